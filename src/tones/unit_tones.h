@@ -1,0 +1,42 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "tones/tones.h"
+
+namespace tattletone {
+
+/// One recording of the unit under test, with what the user said about it.
+struct Take {
+    std::string path;
+    std::string state;                   ///< an operating state of the sheet, or empty
+    std::string spot;                    ///< a place on the board, or empty
+    Tones found;
+};
+
+struct HeardIn {
+    int take = 0;                        ///< index into UnitTones::takes
+    bool heard = false;
+    double level_dbfs = 0.0;             ///< where heard
+    double tone_to_noise_db = 0.0;       ///< where heard
+    double below_dbfs = 0.0;             ///< where not heard: the level above which it would have been
+};
+
+/// A tone of the unit: the same line found in one or more takes.
+struct UnitTone {
+    int id = 0;                          ///< 1, 2, … in order of frequency
+    Tone tone;                           ///< from the take with the smallest hz_sd
+    std::vector<HeardIn> heard_in;       ///< one entry a take, in order of the takes, where that take can tell
+};
+
+struct UnitTones {
+    std::vector<Take> takes;
+    std::vector<UnitTone> tones;
+};
+
+/// One list of tones for several takes of one unit. A line of the room recording makes the same line
+/// elsewhere `Origin::room` (marked, never dropped). `room` may be null.
+UnitTones unite(std::vector<Take> takes, const Tones* room);
+
+}  // namespace tattletone
