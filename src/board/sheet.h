@@ -1,0 +1,58 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tattletone {
+
+/// Which harmonics the drive of a rate has.
+enum class Shape { pulse, square, sine };
+
+enum class Regulator { linear, buck, boost, charge_pump };
+
+struct Rail {
+    std::string id;
+    std::optional<Regulator> regulator;
+    std::optional<double> v_in, v_out;
+    std::optional<double> max_current_ma;
+    std::optional<double> max_dissipation_mw;      ///< the package's limit at 25 °C
+    std::optional<double> theta_ja_c_per_w, t_j_max_c;
+    std::optional<double> ambient_c;
+};
+
+/// A declared periodic activity of a part. Either `hz` or both `hz_min` and `hz_max`.
+struct Rate {
+    std::string id;                                ///< as in the sheet: "frame"
+    std::string full_name;                         ///< "ranger.frame"
+    int part = 0;                                  ///< index into BoardSheet::parts
+    double hz = 0.0;                               ///< 0 for a wandering rate
+    double hz_min = 0.0, hz_max = 0.0;             ///< 0 for a fixed rate
+    double tolerance_ppm = 0.0;                    ///< the maker's limits, two standard deviations
+    Shape shape = Shape::pulse;
+    std::vector<int> active_in;                    ///< indices into states; empty: in every state
+    bool wanders() const { return hz_max > 0.0; }
+};
+
+struct Part {
+    std::string id;
+    std::string name;                              ///< the id where the sheet gives no name
+    int rail = -1;                                 ///< index into rails, -1: not said
+    std::optional<double> typical_ma, peak_ma;
+};
+
+/// A board as its maker declared it. Every index is valid; ids are unique within their kind.
+struct BoardSheet {
+    std::string path;
+    std::string name, revision;
+    std::vector<std::string> states;
+    std::vector<Rail> rails;
+    std::vector<Part> parts;
+    std::vector<Rate> rates;                       ///< in the order of the sheet
+
+    /// Index of a state, -1 where the sheet does not list it.
+    int state_index(const std::string& state) const;
+    bool active(const Rate& rate, int state) const;  ///< state -1: not said, so it may be active
+};
+
+}  // namespace tattletone

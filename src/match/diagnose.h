@@ -1,0 +1,15 @@
+#pragma once
+
+#include "board/sheet.h"
+#include "match/findings.h"
+
+namespace tattletone {
+
+struct MatchParameters;
+
+/// The match: which declared rate is singing, from the tones of one unit. A pure function of its
+/// arguments. The sheet may be null: then tones are listed and nobody is suspected.
+Findings diagnose(const BoardSheet* sheet, UnitTones unit);
+Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters);
+
+}  // namespace tattletone
