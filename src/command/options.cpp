@@ -1,0 +1,85 @@
+#include "command/options.h"
+
+#include <cmath>
+#include <cstdlib>
+#include <vector>
+
+#include "board/nearest.h"
+#include "command/console.h"
+
+namespace tattletone {
+namespace {
+
+std::vector<std::string> known_options(const CLI::App& app) {
+    std::vector<std::string> names;
+    for (const CLI::Option* option : app.get_options())
+        for (const std::string& name : option->get_lnames()) names.push_back("--" + name);
+    return names;
+}
+
+}  // namespace
+
+Options::Options(std::string verb, const std::string& summary, const std::string& examples)
+    : app(summary, "tattletone " + verb), verb_(std::move(verb)) {
+    app.set_help_flag("--help", "this text");
+    app.allow_extras();
+    app.footer("Example:\n" + examples);
+    app.get_formatter()->column_width(26);
+}
+
+std::optional<int> Options::parse(const Arguments& arguments) {
+    try {
+        app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
+    } catch (const CLI::CallForHelp&) {
+        return print(app.help()) ? exit_done : exit_failed;
+    } catch (const CLI::ArgumentMismatch& mismatch) {
+        // CLI11 begins this text with the option's name; only the name is taken from it.
+        const std::string text = mismatch.what();
+        const std::string option = text.substr(0, text.find_first_of(": "));
+        return wrong_usage(option, "something is missing behind it", "");
+    } catch (const CLI::RequiredError& missing) {
+        const std::string text = missing.what();
+        return wrong_usage("", text.substr(0, text.find(" is required")) + " is missing", "");
+    } catch (const CLI::ParseError&) {
+        return wrong_usage("", "the arguments do not fit together", "");
+    }
+    for (const std::string& extra : app.remaining()) {
+        if (extra == "--") continue;
+        const std::string name = extra.substr(0, extra.find('='));
+        const std::string nearest = nearest_word(name, known_options(app));
+        return wrong_usage("", "'" + extra + "' is not expected here",
+                           nearest.empty() ? "" : "Did you mean '" + nearest + "'?");
+    }
+    return std::nullopt;
+}
+
+int Options::wrong_usage(const std::string& option, const std::string& what,
+                         const std::string& todo) const {
+    std::string where = verb_;
+    if (!option.empty()) where += " " + option;
+    std::string advice = todo;
+    if (!advice.empty() && advice.back() != '?') advice += '.';
+    if (!advice.empty()) advice += ' ';
+    tell({where, what, advice + "'tattletone " + verb_ + " --help' shows how it is used"});
+    return exit_usage;
+}
+
+std::optional<double> Options::number(const std::string& option, const std::string& text,
+                                      double low, double high) const {
+    char* end = nullptr;
+    const double value = std::strtod(text.c_str(), &end);
+    if (!text.empty() && *end == '\0' && std::isfinite(value) && value >= low && value <= high)
+        return value;
+    char range[80];
+    std::snprintf(range, sizeof range, "Give a number from %g to %g", low, high);
+    wrong_usage(option, "'" + text + "' is no number that fits here", range);
+    return std::nullopt;
+}
+
+std::optional<std::pair<std::string, std::string>> split_name_and_file(const std::string& text) {
+    const std::size_t equals = text.find('=');
+    if (equals == std::string::npos || equals == 0 || equals + 1 == text.size()) return std::nullopt;
+    return std::pair{text.substr(0, equals), text.substr(equals + 1)};
+}
+
+}  // namespace tattletone
