@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -19,6 +20,7 @@ struct Rail {
     std::optional<double> max_dissipation_mw;      ///< the package's limit at 25 °C
     std::optional<double> theta_ja_c_per_w, t_j_max_c;
     std::optional<double> ambient_c;
+    std::optional<double> output_capacitance_uf, esr_mohm, dropout_v, quiescent_ma;
 };
 
 /// A declared periodic activity of a part. Either `hz` or both `hz_min` and `hz_max`.
@@ -28,17 +30,27 @@ struct Rate {
     int part = 0;                                  ///< index into BoardSheet::parts
     double hz = 0.0;                               ///< 0 for a wandering rate
     double hz_min = 0.0, hz_max = 0.0;             ///< 0 for a fixed rate
-    double tolerance_ppm = 0.0;                    ///< the maker's limits, two standard deviations
+    double tolerance_ppm = 0.0;                    ///< the maker's limits, two standard deviations; 0 where it wanders
+    bool tolerance_assumed = false;                ///< the sheet gives none: `assumed_tolerance_ppm` stands in
     Shape shape = Shape::pulse;
     std::vector<int> active_in;                    ///< indices into states; empty: in every state
+    bool adjustable = false;                       ///< the user can set another value on the bench
+    std::optional<double> burst_us;                ///< how long the part draws its peak current
     bool wanders() const { return hz_max > 0.0; }
+    double lowest_hz() const { return wanders() ? hz_min : hz * (1.0 - tolerance_ppm * 1e-6); }
+    double highest_hz() const { return wanders() ? hz_max : hz * (1.0 + tolerance_ppm * 1e-6); }
+    double nominal_hz() const { return wanders() ? std::sqrt(hz_min * hz_max) : hz; }
 };
+
+/// For a fixed rate without a declared tolerance: a plain crystal with its temperature.
+inline constexpr double assumed_tolerance_ppm = 100.0;
 
 struct Part {
     std::string id;
     std::string name;                              ///< the id where the sheet gives no name
     int rail = -1;                                 ///< index into rails, -1: not said
     std::optional<double> typical_ma, peak_ma;
+    std::string spot;                              ///< where it sits on the board, in the user's words
 };
 
 /// A board as its maker declared it. Every index is valid; ids are unique within their kind.

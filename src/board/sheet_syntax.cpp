@@ -1,0 +1,120 @@
+#include "board/sheet_syntax.h"
+
+#include <algorithm>
+#include <cctype>
+
+namespace tattletone {
+namespace {
+
+std::string trimmed(std::string_view text) {
+    const auto blank = [](unsigned char c) { return std::isspace(c) != 0; };
+    while (!text.empty() && blank(static_cast<unsigned char>(text.front()))) text.remove_prefix(1);
+    while (!text.empty() && blank(static_cast<unsigned char>(text.back()))) text.remove_suffix(1);
+    return std::string(text);
+}
+
+// A line of the sheet as it may stand in a message: short, printable, one line.
+std::string quotable(std::string_view line) {
+    std::string text = trimmed(line);
+    constexpr std::size_t longest = 40;
+    if (text.size() > longest) {
+        std::size_t end = longest;
+        while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
+        text = text.substr(0, end) + "…";
+    }
+    for (char& c : text)
+        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) c = '?';
+    return text;
+}
+
+struct LineSpan {
+    std::size_t begin = 0, end = 0;
+};
+
+LineSpan line_at(std::string_view text, int line) {
+    std::size_t begin = 0;
+    for (int i = 1; i < line; ++i) {
+        const std::size_t next = text.find('\n', begin);
+        if (next == std::string_view::npos) return {text.size(), text.size()};
+        begin = next + 1;
+    }
+    return {begin, std::min(text.find('\n', begin), text.size())};
+}
+
+bool plain_assignment(std::string_view line) {
+    return line.find('=') != std::string_view::npos && trimmed(line)[0] != '=' &&
+           line.find_first_of("[]{}") == std::string_view::npos &&
+           line.find("\"\"\"") == std::string_view::npos && line.find("'''") == std::string_view::npos;
+}
+
+std::string advice_for(std::string_view line) {
+    const std::string text = trimmed(line);
+    if (text.empty()) return "Look at the lines above: something is not closed there";
+    if (text[0] == '[') return "A table starts with [board], [[rail]], [[part]] or [[part.rate]]";
+    const std::size_t equals = text.find('=');
+    if (equals == std::string::npos)
+        return "A line reads key = value, and a comment starts with #";
+    const std::string value = trimmed(std::string_view(text).substr(equals + 1));
+    if (value.empty()) return "A value is missing behind the '='";
+    if (std::isalpha(static_cast<unsigned char>(value[0])))
+        return "Text stands in double quotes: " + trimmed(text.substr(0, equals)) + " = \"…\"";
+    if (std::count(value.begin(), value.end(), '"') % 2 == 1) return "A double quote is missing";
+    if (std::isdigit(static_cast<unsigned char>(value[0])) && value.find(',') != std::string::npos)
+        return "Decimals stand behind a point, as in 9600.5";
+    if (std::isdigit(static_cast<unsigned char>(value[0])))
+        return "A number stands alone, as in 9600 or 9600.5 or 96e2; its unit is in the key's name";
+    return "A line reads key = value; text stands in double quotes, numbers do not";
+}
+
+SheetError rewritten(const toml::parse_error& error, std::string_view line, const std::string& name) {
+    SheetError told;
+    told.file = name;
+    told.line = static_cast<int>(error.source().begin.line);
+    told.column = static_cast<int>(error.source().begin.column);
+    const std::string_view cause = error.description();
+    if (cause.find("redefin") != std::string_view::npos ||
+        cause.find("duplicate") != std::string_view::npos) {
+        told.what = "'" + quotable(line) + "' says a second time what was already said";
+        told.todo = "Keep one of the two; a further rail, part or rate starts with its own [[…]]";
+    } else if (cause.find("UTF-8") != std::string_view::npos ||
+               cause.find("utf-8") != std::string_view::npos) {
+        told.what = "there are bytes that are no UTF-8";
+        told.todo = "Save the sheet as UTF-8";
+    } else if (trimmed(line).empty()) {
+        told.what = "the sheet breaks off in the middle of something";
+        told.todo = advice_for(line);
+    } else {
+        told.what = "'" + quotable(line) + "' is no line of TOML";
+        told.todo = advice_for(line);
+    }
+    return told;
+}
+
+}  // namespace
+
+Syntax read_syntax(std::string_view text, const std::string& name, std::vector<SheetError>& errors) {
+    constexpr int most_errors = 20;
+    std::string rest(text);
+    Syntax syntax;
+    for (int count = 0; count < most_errors; ++count) {
+        std::optional<toml::parse_error> error;
+        try {
+            syntax.table = toml::parse(std::string_view(rest));
+            return syntax;
+        } catch (const toml::parse_error& caught) {
+            error = caught;
+        }
+        const int line_number = static_cast<int>(error->source().begin.line);
+        const LineSpan span = line_at(rest, line_number);
+        const std::string_view line = std::string_view(rest).substr(span.begin, span.end - span.begin);
+        errors.push_back(rewritten(*error, line, name));
+        syntax.complete = false;
+        if (!plain_assignment(line)) break;
+        std::fill(rest.begin() + static_cast<std::ptrdiff_t>(span.begin),
+                  rest.begin() + static_cast<std::ptrdiff_t>(span.end), ' ');
+    }
+    syntax.usable = false;
+    return syntax;
+}
+
+}  // namespace tattletone

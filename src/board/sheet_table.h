@@ -1,0 +1,88 @@
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <toml++/toml.h>
+
+#include "board/sheet_reader.h"
+
+namespace tattletone {
+
+struct Place {
+    int line = 0, column = 0;
+};
+Place place_of(const toml::source_region& region);
+
+/// Collects the errors of one sheet.
+struct Complaints {
+    std::string file;
+    bool complete = true;                ///< false: do not complain about what is missing
+    std::vector<SheetError> errors;
+    void add(Place place, std::string what, std::string todo) {
+        errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
+    }
+};
+
+/// One value of a table with its place.
+template <class Value>
+struct Found {
+    Value value;
+    Place place;
+};
+
+struct Range {
+    double low, high;
+    bool low_included = true;
+    const char* unit = "";
+};
+
+/// Typed access to one table. Each read marks its key as known and complains about a wrong type or
+/// range; `finish` complains about the keys that nobody read.
+class SheetTable {
+  public:
+    /// `what` names the table in messages: "part 'ranger'".
+    SheetTable(const toml::table& table, Place place, std::string what, Complaints& complaints)
+        : table_(table), place_(place), what_(std::move(what)), complaints_(complaints) {}
+
+    bool has(const char* key) const { return table_.contains(key); }
+    Place place() const { return place_; }
+    Place key_place(const char* key) const;
+    const std::string& what() const { return what_; }
+    void rename(std::string what) { what_ = std::move(what); }
+
+    std::optional<Found<std::string>> text(const char* key);
+    /// Letters, digits, - and _ only.
+    std::optional<Found<std::string>> id(const char* key);
+    std::optional<double> number(const char* key, Range range);
+    bool flag(const char* key);
+    /// A list of texts; `nothing` when the key is absent or no list.
+    std::optional<std::vector<Found<std::string>>> texts(const char* key);
+    /// Index of one of `words`.
+    std::optional<int> word(const char* key, const std::vector<std::string>& words);
+    /// The tables of [[key]], each with its place.
+    std::vector<Found<const toml::table*>> tables(const char* key, const std::string& heading);
+    const toml::table* table(const char* key, const std::string& heading);
+
+    void complain(const char* key, std::string what, std::string todo);
+    void missing(const std::string& keys, std::string todo);
+    void finish();
+
+  private:
+    const toml::node* read(const char* key);
+    void wrong_type(const toml::node& node, const char* key, const std::string& wanted);
+
+    const toml::table& table_;
+    Place place_;
+    std::string what_;
+    Complaints& complaints_;
+    std::vector<std::string> known_;
+};
+
+bool is_id(std::string_view text);
+inline constexpr const char* id_rule = "Use letters, digits, - and _";
+
+}  // namespace tattletone
