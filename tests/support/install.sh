@@ -23,10 +23,9 @@ become_root() {
 }
 
 list_missing() {
-    local package
-    for package in "$@"; do
-        dpkg-query -W -f='${db:Status-Status}' "$package" 2>/dev/null | grep -qx installed || echo "$package"
-    done
+    local installed
+    installed=$(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "$@" 2>/dev/null | sed -n 's/ installed$//p')
+    printf '%s\n' "$@" | grep -vxF -f <(echo "$installed") || true
 }
 
 # install_missing PACKAGE…: says what it installs, does nothing when everything is there. Where packages
