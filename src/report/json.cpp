@@ -1,0 +1,107 @@
+#include "report/json.h"
+
+#include <algorithm>
+
+#include "report/json_writer.h"
+#include "report/number.h"
+#include "report/words.h"
+
+namespace tattletone {
+namespace {
+
+constexpr int level_decimals = 1;
+constexpr int share_decimals = 3;
+constexpr int probability_decimals = 4;
+
+// One digit more than the uncertainty leaves, so that rounding adds nothing to it.
+int hz_decimals(double hz_sd) { return std::clamp(decimals_for(hz_sd) + 1, 2, 7); }
+
+void write_take(JsonWriter& json, const Take& take) {
+    json.open('{');
+    json.key("path").text(take.path);
+    json.key("state").text_or_null(take.state);
+    json.key("spot").text_or_null(take.spot);
+    json.key("sample_rate_hz").whole_or_real(take.found.sample_rate_hz, 3);
+    json.key("seconds").real(take.found.seconds, 3);
+    json.key("usable_band_hz").open('[');
+    json.whole_or_real(take.found.usable.low_hz, 1).whole_or_real(take.found.usable.high_hz, 1).close(']');
+    json.key("notices").open('[');
+    for (const std::string& notice : take.found.notices) json.text(notice);
+    json.close(']').close('}');
+}
+
+void write_heard_in(JsonWriter& json, const HeardIn& heard) {
+    json.open('{').key("recording").integer(heard.take);
+    if (heard.heard) {
+        json.key("level_dbfs").real(heard.level_dbfs, level_decimals);
+        json.key("tone_to_noise_db").real(heard.tone_to_noise_db, level_decimals);
+    } else {
+        json.key("below_dbfs").real(heard.below_dbfs, level_decimals);
+    }
+    json.close('}');
+}
+
+void write_explanation(JsonWriter& json, const Explanation& explanation, int decimals) {
+    json.open('{');
+    json.key("rate").text(explanation.rate);
+    json.key("kind").text(kind_word(explanation.kind));
+    json.key("order").integer(explanation.order);
+    json.key("other").text_or_null(explanation.other);
+    json.key("expected_hz").real(explanation.expected_hz, std::max(decimals, 4));
+    json.key("offset_hz").real(explanation.offset_hz, decimals);
+    json.key("probability").real(explanation.probability, probability_decimals);
+    json.close('}');
+}
+
+void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& findings) {
+    const Tone& tone = unit_tone.tone;
+    const int decimals = hz_decimals(tone.hz_sd);
+    json.open('{');
+    json.key("id").integer(unit_tone.id);
+    json.key("hz").real(tone.hz, decimals);
+    json.key("hz_sd").real(tone.hz_sd, 7);
+    json.key("level_dbfs").real(tone.level_dbfs, level_decimals);
+    json.key("tone_to_noise_db").real(tone.tone_to_noise_db, level_decimals);
+    json.key("prominence_db").real(tone.prominence_db, level_decimals);
+    json.key("prominent");
+    tone.prominent ? json.boolean(*tone.prominent) : json.null();
+    json.key("present").real(tone.present, share_decimals);
+    json.key("start_hz").real(tone.start_hz, decimals);
+    json.key("end_hz").real(tone.end_hz, decimals);
+    json.key("origin").text(origin_word(tone.origin));
+    json.key("heard_in").open('[');
+    for (const HeardIn& heard : unit_tone.heard_in) write_heard_in(json, heard);
+    json.close(']').key("explained_by").open('[');
+    const auto explained = findings.explained_by.find(unit_tone.id);
+    if (explained != findings.explained_by.end())
+        for (const Explanation& explanation : explained->second) write_explanation(json, explanation, decimals);
+    json.close(']').close('}');
+}
+
+void write_suspect(JsonWriter& json, const Suspect& suspect) {
+    json.open('{');
+    json.key("rate").text(suspect.rate);
+    json.key("probability").real(suspect.probability, probability_decimals);
+    json.key("tones").open('[');
+    for (const int id : suspect.tones) json.integer(id);
+    json.close(']').key("reasons").open('[');
+    for (const std::string& reason : suspect.reasons) json.text(reason);
+    json.close(']').close('}');
+}
+
+}  // namespace
+
+std::string findings_json(const Findings& findings) {
+    JsonWriter json;
+    json.open('{').key("format").text("tattletone findings 1");
+    json.key("recordings").open('[');
+    for (const Take& take : findings.unit.takes) write_take(json, take);
+    json.close(']').key("tones").open('[');
+    for (const UnitTone& tone : findings.unit.tones) write_tone(json, tone, findings);
+    json.close(']').key("suspects").open('[');
+    for (const Suspect& suspect : findings.suspects) write_suspect(json, suspect);
+    json.close(']').key("verdict").text(verdict_word(findings.verdict)).close('}');
+    return json.str();
+}
+
+}  // namespace tattletone

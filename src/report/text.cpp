@@ -1,0 +1,89 @@
+#include "report/text.h"
+
+#include <algorithm>
+
+#include "report/number.h"
+#include "report/text_tones.h"
+#include "report/utf8.h"
+#include "report/words.h"
+#include "report/wrap.h"
+
+namespace tattletone {
+namespace {
+
+std::string heading(const std::string& text, const TextStyle& style) {
+    return '\n' + (style.bold ? "\033[1m" + text + "\033[0m" : text) + '\n';
+}
+
+std::string answer(const Findings& findings, const TextStyle& style) {
+    const std::string lines = wrapped(answer_sentence(findings), style.columns);
+    return style.bold ? "\033[1m" + lines.substr(0, lines.size() - 1) + "\033[0m\n" : lines;
+}
+
+std::string suspects(const Findings& findings, const TextStyle& style) {
+    if (findings.board.empty()) return {};
+    std::string text = heading("Suspects on " + printable(findings.board), style);
+    if (findings.suspects.empty()) return text + wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
+    for (const Suspect& suspect : findings.suspects) {
+        text += wrapped(suspect_title(suspect) + ": " + probability_word(suspect.probability) + ", " +
+                            probability_number(suspect.probability),
+                        style.columns, "  ", "    ");
+        std::string ids;
+        for (const int id : suspect.tones) ids += (ids.empty() ? "" : ", ") + std::to_string(id);
+        if (!ids.empty())
+            text += wrapped((suspect.tones.size() == 1 ? "explains tone " : "explains tones ") + ids, style.columns,
+                            "    ", "    ");
+        for (const std::string& reason : suspect.reasons)
+            text += wrapped(printable(reason), style.columns, "    - ", "      ");
+    }
+    if (findings.verdict != Verdict::quiet && findings.undeclared_probability >= 0.01)
+        text += wrapped("something that the sheet does not declare: " +
+                            probability_word(findings.undeclared_probability) + ", " +
+                            probability_number(findings.undeclared_probability),
+                        style.columns, "  ", "    ");
+    return text;
+}
+
+std::string recordings(const Findings& findings, const TextStyle& style) {
+    const auto& takes = findings.unit.takes;
+    std::string text = heading(takes.size() == 1 ? "Recording" : "Recordings", style);
+    for (std::size_t i = 0; i < takes.size(); ++i) {
+        const Take& take = takes[i];
+        std::string line = printable(take.path == "-" ? "standard input" : take.path);
+        if (!take.state.empty()) line += ", state " + printable(take.state);
+        if (!take.spot.empty()) line += ", spot " + printable(take.spot);
+        const std::string number = takes.size() == 1 ? "  " : "  " + std::to_string(i + 1) + "  ";
+        const std::string indent(number.size(), ' ');
+        text += wrapped(line + ": " + take_words(take.found), style.columns, number, indent);
+        for (const std::string& notice : take.found.notices)
+            text += wrapped(printable(notice), style.columns, indent + "! ", indent + "  ");
+    }
+    const double false_alarm = takes.empty() ? 0.001 : takes[0].found.false_alarm_rate;
+    text += wrapped("Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) + " % of recordings. Levels are "
+                        "relative to full scale (dBFS), not sound pressure.",
+                    style.columns, "  ", "  ");
+    if (findings.card_error_ppm_sd < 40.0)
+        text += wrapped("The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) + " ± " +
+                            fixed(findings.card_error_ppm_sd, 0) + " ppm, by the tones of tight rates.",
+                        style.columns, "  ", "  ");
+    return text;
+}
+
+}  // namespace
+
+std::string findings_text(const Findings& findings, const TextStyle& given) {
+    TextStyle style = given;
+    style.columns = std::max(style.columns, 40);
+    std::string text = answer(findings, style) + suspects(findings, style);
+    const auto board = tones_of(findings, true), others = tones_of(findings, false);
+    if (!board.empty()) text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
+    if (!others.empty()) text += heading("Other tones", style) + other_tones_text(others, style);
+    text += recordings(findings, style);
+    text += heading("What to try next", style) +
+            wrapped(next_step(findings, style.room_given), style.columns, "  ", "  ");
+    if (findings.verdict == Verdict::named)
+        text += wrapped("A probability is a lead to check, not a proof.", style.columns, "  ", "  ");
+    return text;
+}
+
+}  // namespace tattletone

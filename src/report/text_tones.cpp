@@ -1,0 +1,133 @@
+#include "report/text_tones.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/number.h"
+#include "report/utf8.h"
+#include "report/words.h"
+#include "report/wrap.h"
+
+namespace tattletone {
+namespace {
+
+constexpr int narrowest_table = 72;
+const std::string detail_indent = "       ";
+
+std::string frequency(const Tone& tone) { return with_uncertainty(tone.hz, tone.hz_sd); }
+
+bool drifts(const Tone& tone) {
+    return std::abs(tone.end_hz - tone.start_hz) > std::max(6.0 * tone.hz_sd, 1e-4 * tone.hz);
+}
+
+std::string explanation_of(const Findings& findings, const UnitTone& tone) {
+    if (findings.board.empty()) return {};
+    const auto found = findings.explained_by.find(tone.id);
+    if (found == findings.explained_by.end() || found->second.empty()) return "none of the declared rates";
+    std::string text;
+    for (std::size_t i = 0; i < found->second.size() && i < 3; ++i) {
+        const Explanation& explanation = found->second[i];
+        if (i > 0 && explanation.probability < 0.05) break;
+        text += (i == 0 ? "" : "; or ") + explanation_words(explanation);
+        if (explanation.probability <= 0.95) text += " (" + probability_number(explanation.probability) + ")";
+    }
+    if (found->second[0].probability < 0.05) text = "none of the declared rates";
+    return text;
+}
+
+std::string where_heard(const Findings& findings, const UnitTone& tone) {
+    if (findings.unit.takes.size() < 2) return {};
+    std::string heard, silent;
+    for (const HeardIn& entry : tone.heard_in) {
+        const std::string name = std::to_string(entry.take + 1);
+        if (entry.heard)
+            heard += (heard.empty() ? "" : ", ") + name + " (" + fixed(entry.level_dbfs, 1) + " dBFS)";
+        else
+            silent += (silent.empty() ? "" : ", ") + name + " (below " + fixed(entry.below_dbfs, 1) + " dBFS)";
+    }
+    std::string text;
+    if (!heard.empty()) text = "heard in recording " + heard;
+    if (!silent.empty()) text += (text.empty() ? "not heard in recording " : "; not in ") + silent;
+    return text;
+}
+
+std::vector<std::string> details(const Findings& findings, const UnitTone& tone) {
+    std::vector<std::string> lines;
+    const std::string explained = explanation_of(findings, tone);
+    if (!explained.empty()) lines.push_back(explained);
+    if (drifts(tone.tone))
+        lines.push_back("moves from " + short_hz(tone.tone.start_hz) + " to " + short_hz(tone.tone.end_hz));
+    const std::string heard = where_heard(findings, tone);
+    if (!heard.empty()) lines.push_back(heard);
+    return lines;
+}
+
+std::string row(const UnitTone& tone) {
+    const Tone& line = tone.tone;
+    const std::string prominent = line.prominent ? (*line.prominent ? "yes" : "no") : "-";
+    return right_in(std::to_string(tone.id), 5) + "  " + left_in(frequency(line) + " Hz", 27) +
+           right_in(fixed(line.level_dbfs, 1), 8) + right_in(fixed(line.tone_to_noise_db, 1), 9) +
+           right_in(fixed(line.prominence_db, 1), 9) + right_in(prominent, 8) +
+           right_in(fixed(100.0 * line.present, 0) + " %", 8) + '\n';
+}
+
+std::string list_entry(const UnitTone& tone, const TextStyle& style) {
+    const Tone& line = tone.tone;
+    return wrapped(std::to_string(tone.id) + ": " + frequency(line) + " Hz, " + fixed(line.level_dbfs, 1) +
+                       " dBFS, tone to noise " + fixed(line.tone_to_noise_db, 1) + " dB, prominence " +
+                       fixed(line.prominence_db, 1) + " dB, prominent: " + prominence_words(line) + ", present " +
+                       fixed(100.0 * line.present, 0) + " %",
+                   style.columns, "  ", "    ");
+}
+
+std::string legend(const std::vector<const UnitTone*>& tones, const TextStyle& style) {
+    bool high = false, low = false;
+    for (const UnitTone* tone : tones) {
+        if (tone->tone.prominent) continue;
+        (tone->tone.hz > 1000.0 ? high : low) = true;
+    }
+    std::string text = "'prominent' is by ECMA-418-1, over the noise by tone-to-noise and prominence ratio";
+    if (high) text += "; -: no criterion above 11.2 kHz";
+    if (low) text += "; -: no criterion below 89.1 Hz";
+    return wrapped(text + ".", style.columns, "  ", "  ");
+}
+
+}  // namespace
+
+std::string board_tones_text(const Findings& findings, const std::vector<const UnitTone*>& tones,
+                             const TextStyle& style) {
+    const bool table = style.columns >= narrowest_table + 5;
+    std::string text;
+    if (table)
+        text = right_in("#", 5) + "  " + left_in("frequency", 27) + right_in("level", 8) + right_in("tone to", 9) +
+               right_in("promin.", 9) + right_in("promi-", 8) + right_in("present", 8) + '\n' + std::string(34, ' ') +
+               right_in("dBFS", 8) + right_in("noise dB", 9) + right_in("ratio dB", 9) + right_in("nent", 8) + '\n';
+    std::size_t shown = 0;
+    for (const UnitTone* tone : tones) {
+        if (style.most_tones > 0 && shown == static_cast<std::size_t>(style.most_tones)) break;
+        ++shown;
+        text += table ? row(*tone) : list_entry(*tone, style);
+        for (const std::string& line : details(findings, *tone))
+            text += wrapped(line, style.columns, table ? detail_indent : "    ", table ? detail_indent + "  " : "      ");
+    }
+    if (shown < tones.size())
+        text += wrapped("… and " + std::to_string(tones.size() - shown) + " more", style.columns, "  ", "  ");
+    return text + legend(tones, style);
+}
+
+std::string other_tones_text(const std::vector<const UnitTone*>& tones, const TextStyle& style) {
+    constexpr std::size_t most = 12;
+    std::string text;
+    for (std::size_t i = 0; i < tones.size() && i < most; ++i) {
+        const Tone& tone = tones[i]->tone;
+        std::string line = std::to_string(tones[i]->id) + ": " + frequency(tone) + " Hz, " + fixed(tone.level_dbfs, 1) +
+                           " dBFS, " + origin_word(tone.origin);
+        if (!tone.doubt.empty()) line += ": " + printable(tone.doubt);
+        text += wrapped(line, style.columns, "  ", "    ");
+    }
+    if (tones.size() > most)
+        text += wrapped("… and " + std::to_string(tones.size() - most) + " more; --json lists all", style.columns, "  ", "  ");
+    return text;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,173 @@
+#include "report/words.h"
+
+#include <algorithm>
+#include <iterator>
+
+#include "report/number.h"
+#include "report/utf8.h"
+
+namespace tattletone {
+
+std::string probability_word(double probability) {
+    if (probability >= 0.95) return "almost certainly";
+    if (probability >= 0.5) return "probably";
+    if (probability >= 0.1) return "possibly";
+    return "hardly";
+}
+
+std::string probability_number(double probability) {
+    if (probability > 0.995) return "over 0.99";
+    if (probability < 0.005) return "under 0.01";
+    return fixed(probability, 2);
+}
+
+std::string ordinal(int number) {
+    const int tens = number % 100, ones = number % 10;
+    const char* ending = tens >= 11 && tens <= 13 ? "th" : ones == 1 ? "st" : ones == 2 ? "nd" : ones == 3 ? "rd" : "th";
+    return std::to_string(number) + ending;
+}
+
+std::string explanation_words(const Explanation& explanation) {
+    const std::string rate = printable(explanation.rate), other = printable(explanation.other);
+    const std::string order = std::to_string(explanation.order);
+    switch (explanation.kind) {
+        case LineKind::harmonic:
+            return (explanation.order == 1 ? "fundamental" : ordinal(explanation.order) + " harmonic") + " of " + rate;
+        case LineKind::subharmonic: return order + "/2 of " + rate;
+        case LineKind::sideband:
+            return "sideband " + std::string(explanation.order > 0 ? "+" : "") + order + " of " + rate + " by " + other;
+        case LineKind::image: return "image of the " + ordinal(explanation.order) + " harmonic of " + rate;
+        case LineKind::beat: return "beat of " + rate + " and " + other;
+    }
+    return rate;
+}
+
+std::string kind_word(LineKind kind) {
+    static constexpr const char* words[] = {"harmonic", "subharmonic", "sideband", "image", "beat"};
+    return words[static_cast<int>(kind)];
+}
+
+std::string origin_word(Origin origin) {
+    static constexpr const char* words[] = {"board", "room", "mains", "unsure"};
+    return words[static_cast<int>(origin)];
+}
+
+std::string verdict_word(Verdict verdict) {
+    static constexpr const char* words[] = {"named", "unknown", "quiet"};
+    return words[static_cast<int>(verdict)];
+}
+
+std::string prominence_words(const Tone& tone) {
+    if (tone.prominent) return *tone.prominent ? "yes" : "no";
+    return tone.hz > 1000.0 ? "no criterion above 11.2 kHz" : "no criterion below 89.1 Hz";
+}
+
+std::vector<const UnitTone*> tones_of(const Findings& findings, bool of_the_board) {
+    std::vector<const UnitTone*> tones;
+    for (const UnitTone& tone : findings.unit.tones)
+        if ((tone.tone.origin == Origin::board) == of_the_board) tones.push_back(&tone);
+    return tones;
+}
+
+std::string suspect_title(const Suspect& suspect) {
+    const std::string rate = printable(suspect.rate), part = printable(suspect.part_name);
+    return part.empty() || part == rate.substr(0, rate.find('.')) ? rate : rate + ", " + part;
+}
+
+std::string take_words(const Tones& found) {
+    std::string text = fixed(found.seconds, 1) + " s at " + short_hz(found.sample_rate_hz);
+    if (found.usable.high_hz > found.usable.low_hz)
+        text += ", usable from " + short_hz(found.usable.low_hz) + " to " + short_hz(found.usable.high_hz);
+    return text;
+}
+
+namespace {
+
+const UnitTone* strongest(const std::vector<const UnitTone*>& tones) {
+    const auto found = std::max_element(tones.begin(), tones.end(), [](const UnitTone* a, const UnitTone* b) {
+        return a->tone.tone_to_noise_db < b->tone.tone_to_noise_db;
+    });
+    return found == tones.end() ? nullptr : *found;
+}
+
+std::string place_of(const UnitTone& tone) {
+    const Tone& line = tone.tone;
+    if (line.steady) return fixed(line.hz, std::min(decimals_for(line.hz_sd), 2)) + " Hz";
+    return short_hz(line.hz);
+}
+
+std::string named_sentence(const Findings& findings) {
+    std::vector<const Suspect*> named;
+    for (const Suspect& suspect : findings.suspects)
+        if (suspect.probability >= 0.5) named.push_back(&suspect);
+    const auto chance = [](const Suspect& suspect) {
+        return probability_word(suspect.probability) + " (" + probability_number(suspect.probability) + ")";
+    };
+    if (named.size() == 1) {
+        const Suspect& suspect = *named[0];
+        std::vector<const UnitTone*> heard;
+        for (const UnitTone& tone : findings.unit.tones)
+            if (std::find(suspect.tones.begin(), suspect.tones.end(), tone.id) != suspect.tones.end())
+                heard.push_back(&tone);
+        std::string text = suspect_title(suspect) + ", is " + chance(suspect) + " singing";
+        if (const UnitTone* loudest = strongest(heard))
+            text += (heard.size() == 1 ? ": at " : ": clearest at ") + place_of(*loudest);
+        return text + ".";
+    }
+    static constexpr const char* few[] = {"No", "One", "Two", "Three", "Four", "Five", "Six"};
+    std::string text = (named.size() < std::size(few) ? few[named.size()] : std::to_string(named.size())) +
+                       std::string(" rates are singing: ");
+    for (std::size_t i = 0; i < named.size(); ++i)
+        text += (i == 0 ? "" : i + 1 == named.size() ? " and " : ", ") + printable(named[i]->rate) + ", " + chance(*named[i]);
+    return text + ".";
+}
+
+}  // namespace
+
+std::string answer_sentence(const Findings& findings) {
+    const auto board = tones_of(findings, true);
+    if (findings.verdict == Verdict::named && !findings.suspects.empty()) return named_sentence(findings);
+    const UnitTone* loudest = strongest(board);
+    if (findings.verdict == Verdict::quiet || loudest == nullptr) {
+        const std::size_t others = tones_of(findings, false).size();
+        if (others == 0) return "No tone of the board was found.";
+        return "No tone of the board was found; " + std::to_string(others) +
+               (others == 1 ? " tone is from elsewhere or unsure." : " tones are from elsewhere or unsure.");
+    }
+    std::string text = board.size() == 1 ? "One tone of the board was found, at "
+                                         : std::to_string(board.size()) + " tones of the board were found, the clearest at ";
+    text += place_of(*loudest);
+    if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
+    if (findings.suspects.empty()) return text + ", and none of the declared rates explains it.";
+    const Suspect& first = findings.suspects[0];
+    return text + ", and no declared rate explains it well; " + printable(first.rate) + " " +
+           probability_word(first.probability) + " (" + probability_number(first.probability) + ").";
+}
+
+std::string next_step(const Findings& findings, bool room_given) {
+    if (findings.board.empty())
+        return "Declare the board's parts and rates in a board sheet and give it with --board.";
+    if (findings.verdict == Verdict::quiet)
+        return "Hold the microphone within a few centimetres of the board, switch speech enhancement off "
+               "(the README says how), and record 10 s or more in each state.";
+    int undecided = 0;
+    for (const Suspect& suspect : findings.suspects)
+        if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;
+    bool states_given = false;
+    for (const Take& take : findings.unit.takes) states_given = states_given || !take.state.empty();
+    if (undecided > 1)
+        return "Ask 'tattletone predict SHEET' which line or state tells the suspects apart, and record that.";
+    if (!states_given)
+        return "Record the board in each of its states and give them with --state NAME=FILE: a tone that goes "
+               "with its state is strong evidence.";
+    if (!room_given)
+        return "Record the room with the board unpowered and give it with --room FILE: what is still there is "
+               "not the board.";
+    if (findings.verdict == Verdict::unknown)
+        return "Look for an activity that the board sheet does not list: a timer, a bus poll, a converter at "
+               "light load.";
+    return "Stop the suspect or change its rate on the bench and record again: its tones must go or move "
+           "with it.";
+}
+
+}  // namespace tattletone

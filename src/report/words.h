@@ -1,0 +1,46 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "match/findings.h"
+
+namespace tattletone {
+
+/// The words that stand for a probability everywhere: 'almost certainly' from 0.95, 'probably' from
+/// 0.5, 'possibly' from 0.1, 'hardly' below.
+std::string probability_word(double probability);
+
+/// Two decimals; "over 0.99" and "under 0.01" where they would round to certainty.
+std::string probability_number(double probability);
+
+/// "2nd harmonic of ranger.frame", "3/2 of …", "beat of … and …".
+std::string explanation_words(const Explanation& explanation);
+
+/// 1 → "1st".
+std::string ordinal(int number);
+
+/// "harmonic", "subharmonic", …; "board", "room", …; "named", …: the words of the JSON.
+std::string kind_word(LineKind kind);
+std::string origin_word(Origin origin);
+std::string verdict_word(Verdict verdict);
+
+/// "yes", "no" or "no criterion above 11.2 kHz" / "no criterion below 89.1 Hz".
+std::string prominence_words(const Tone& tone);
+
+/// The answer in one sentence.
+std::string answer_sentence(const Findings& findings);
+
+/// What to do next, in one or two sentences.
+std::string next_step(const Findings& findings, bool room_given);
+
+/// Tones that count as the board's.
+std::vector<const UnitTone*> tones_of(const Findings& findings, bool of_the_board);
+
+/// "ranger.frame, Time-of-flight ranger".
+std::string suspect_title(const Suspect& suspect);
+
+/// "9.8 s at 48 kHz, usable from 40 Hz to 20 kHz".
+std::string take_words(const Tones& found);
+
+}  // namespace tattletone

@@ -1,0 +1,65 @@
+#include "report/wrap.h"
+
+#include <algorithm>
+#include <vector>
+
+#include "report/utf8.h"
+
+namespace tattletone {
+namespace {
+
+std::size_t bytes_of_columns(std::string_view text, int columns) {
+    std::size_t end = 0;
+    while (end < text.size()) {
+        std::size_t next = end + 1;
+        while (next < text.size() && (static_cast<unsigned char>(text[next]) & 0xC0) == 0x80) ++next;
+        if (display_columns(text.substr(0, next)) > columns && end > 0) break;
+        end = next;
+    }
+    return end;
+}
+
+std::vector<std::string_view> words_of(std::string_view text, int longest) {
+    std::vector<std::string_view> words;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t space = std::min(text.find(' ', at), text.size());
+        std::string_view word = text.substr(at, space - at);
+        while (display_columns(word) > longest) {
+            const std::size_t cut = bytes_of_columns(word, longest);
+            words.push_back(word.substr(0, cut));
+            word.remove_prefix(cut);
+        }
+        if (!word.empty()) words.push_back(word);
+        at = space + 1;
+    }
+    return words;
+}
+
+}  // namespace
+
+std::string wrapped(std::string_view text, int columns, std::string_view first, std::string_view next) {
+    const int room = std::max(8, columns - std::max(display_columns(first), display_columns(next)));
+    std::string result, line(first);
+    bool empty = true;
+    for (const std::string_view word : words_of(text, room)) {
+        if (!empty && display_columns(line) + 1 + display_columns(word) > columns) {
+            result += line + '\n';
+            line = next;
+            empty = true;
+        }
+        if (!empty) line += ' ';
+        line += word;
+        empty = false;
+    }
+    return result + line + '\n';
+}
+
+std::string left_in(std::string_view text, int columns) {
+    return std::string(text) + std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ');
+}
+
+std::string right_in(std::string_view text, int columns) {
+    return std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ') + std::string(text);
+}
+
+}  // namespace tattletone
