@@ -1,0 +1,47 @@
+#include "spectrum/transform.h"
+
+#include <kiss_fftr.h>
+
+#include <cassert>
+#include <new>
+
+namespace tattletone {
+
+struct RealTransform::Plan {
+    explicit Plan(std::size_t size)
+        : config(kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
+        if (!config) throw std::bad_alloc();
+    }
+    ~Plan() { kiss_fftr_free(config); }
+    Plan(const Plan&) = delete;
+    Plan& operator=(const Plan&) = delete;
+    kiss_fftr_cfg config;
+};
+
+RealTransform::RealTransform(std::size_t size) : plan_(std::make_unique<Plan>(size)), size_(size) {
+    assert(size >= 2 && size % 2 == 0);
+}
+RealTransform::~RealTransform() = default;
+RealTransform::RealTransform(RealTransform&&) noexcept = default;
+RealTransform& RealTransform::operator=(RealTransform&&) noexcept = default;
+
+void RealTransform::forward(std::span<const float> samples,
+                            std::span<std::complex<float>> spectrum) {
+    assert(samples.size() == size_ && spectrum.size() == bins());
+    static_assert(sizeof(kiss_fft_cpx) == sizeof(std::complex<float>));
+    kiss_fftr(plan_->config, samples.data(), reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
+}
+
+std::size_t fast_size_at_most(std::size_t n) {
+    std::size_t best = 2;
+    for (std::size_t five = 1; five <= n; five *= 5) {
+        for (std::size_t three = five; three <= n; three *= 3) {
+            std::size_t size = three;
+            while (size * 2 <= n) size *= 2;
+            if (size % 2 == 0 && size > best) best = size;
+        }
+    }
+    return best;
+}
+
+}  // namespace tattletone

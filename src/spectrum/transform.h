@@ -1,0 +1,34 @@
+#pragma once
+
+#include <complex>
+#include <cstddef>
+#include <memory>
+#include <span>
+
+namespace tattletone {
+
+/// Forward Fourier transform of real samples, X[k] = sum x[n] exp(-2 pi i k n / N), unscaled, for
+/// k = 0 … N/2. N is even and has no prime factor above 5 (`fast_size_at_most`); other sizes make
+/// KissFFT allocate on every call. All allocation is in the constructor. One object serves one thread.
+class RealTransform {
+  public:
+    explicit RealTransform(std::size_t size);
+    ~RealTransform();
+    RealTransform(RealTransform&&) noexcept;
+    RealTransform& operator=(RealTransform&&) noexcept;
+
+    std::size_t size() const { return size_; }
+    std::size_t bins() const { return size_ / 2 + 1; }
+    /// `samples` holds size() values, `spectrum` bins(); they must not overlap.
+    void forward(std::span<const float> samples, std::span<std::complex<float>> spectrum);
+
+  private:
+    struct Plan;
+    std::unique_ptr<Plan> plan_;
+    std::size_t size_;
+};
+
+/// Largest even 2^a 3^b 5^c that is not above `n`; 2 where there is none.
+std::size_t fast_size_at_most(std::size_t n);
+
+}  // namespace tattletone

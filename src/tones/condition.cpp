@@ -1,0 +1,180 @@
+#include "tones/condition.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <optional>
+
+#include "decibels.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
+constexpr double cliff_db = 15.0;
+constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
+constexpr std::size_t cliff_blocks = 4;
+constexpr double silent_dbfs = -96.0;
+constexpr double digital_silence_dbfs = -110.0;
+
+std::vector<double> block_levels_db(std::span<const double> density, double bin_hz, double block_hz,
+                                    double end_hz) {
+    std::vector<double> levels;
+    std::vector<double> scratch;
+    for (double low = 0.0; low + block_hz <= end_hz + 1e-6; low += block_hz) {
+        const auto first = static_cast<std::size_t>(std::ceil(low / bin_hz));
+        const auto last = std::min(static_cast<std::size_t>(std::ceil((low + block_hz) / bin_hz)),
+                                   density.size());
+        if (first >= last) break;
+        scratch.assign(density.begin() + static_cast<std::ptrdiff_t>(first),
+                       density.begin() + static_cast<std::ptrdiff_t>(last));
+        const auto middle = scratch.begin() + static_cast<std::ptrdiff_t>(scratch.size() / 2);
+        std::nth_element(scratch.begin(), middle, scratch.end());
+        levels.push_back(power_to_db(*middle));
+    }
+    return levels;
+}
+
+std::string format(const char* pattern, double value) {
+    char text[256];
+    std::snprintf(text, sizeof text, pattern, value);
+    return text;
+}
+
+double quantile(std::vector<float> values, double share) {
+    if (values.empty()) return -400.0;
+    const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), values.begin() + at, values.end());
+    return values[static_cast<std::size_t>(at)];
+}
+
+}  // namespace
+
+Band usable_band(std::span<const double> density, double bin_hz, double sample_rate_hz) {
+    const double nyquist_hz = 0.5 * sample_rate_hz;
+    Band band{lowest_hz, std::min(highest_hz, 0.98 * nyquist_hz)};
+    const std::vector<double> high = block_levels_db(density, bin_hz, high_block_hz, nyquist_hz);
+    double above = -400.0;
+    std::optional<std::size_t> edge;
+    for (std::size_t b = high.size(); b-- > 4;) {
+        if (b + cliff_blocks < high.size()) above = std::max(above, high[b + cliff_blocks]);
+        if (b + cliff_blocks < high.size() && high[b] >= above + cliff_db) {
+            edge = b;
+            break;
+        }
+    }
+    if (edge) {
+        // The last block that is still within 6 dB of the shelf.
+        std::size_t last = *edge;
+        while (last + 1 < high.size() && high[last + 1] > high[*edge] - 6.0) ++last;
+        band.high_hz = std::min(band.high_hz, static_cast<double>(last + 1) * high_block_hz);
+    }
+    const std::vector<double> low = block_levels_db(density, bin_hz, low_block_hz, 1000.0);
+    double below = -400.0;
+    for (std::size_t b = 0; b + cliff_blocks < low.size(); ++b) {
+        below = std::max(below, low[b]);
+        if (low[b + cliff_blocks] >= below + cliff_db && low[b + cliff_blocks] > -200.0) {
+            std::size_t at = b + cliff_blocks;
+            while (at > b && low[at - 1] > low[b + cliff_blocks] - 6.0) --at;
+            band.low_hz = std::max(band.low_hz, static_cast<double>(at) * low_block_hz);
+        }
+    }
+    band.low_hz = std::min(band.low_hz, 0.5 * band.high_hz);
+    return band;
+}
+
+void ConditionMeter::end_run() {
+    if (static_cast<double>(run_) >= 0.02 * sample_rate_hz_) {
+        frozen_ += run_;
+        ++frozen_runs_;
+    }
+    if (run_ >= 3 && std::abs(last_) > 0.5f && std::abs(last_) >= 0.995f * peak_) at_limit_ += run_;
+}
+
+void ConditionMeter::add(std::span<const float> samples) {
+    const auto frame = static_cast<std::size_t>(0.05 * sample_rate_hz_);
+    for (const float x : samples) {
+        square_sum_ += static_cast<double>(x) * x;
+        peak_ = std::max(peak_, std::abs(x));
+        const double step = count_ > 0 ? x - last_ : 0.0;
+        frame_square_ += step * step;
+        if (++frame_count_ == frame) {
+            frame_db_.push_back(static_cast<float>(
+                mean_square_to_dbfs(frame_square_ / static_cast<double>(frame))));
+            frame_square_ = 0.0;
+            frame_count_ = 0;
+        }
+        if (count_ > 0 && x == last_) {
+            ++run_;
+        } else {
+            if (count_ > 0) end_run();
+            run_ = 1;
+        }
+        last_ = x;
+        ++count_;
+    }
+}
+
+bool ConditionMeter::silent() const {
+    return count_ == 0 ||
+           mean_square_to_dbfs(square_sum_ / static_cast<double>(count_)) < silent_dbfs;
+}
+
+bool ConditionMeter::clipped() const {
+    return peak_ > 0.5f && static_cast<double>(at_limit_) > 1e-5 * static_cast<double>(count_);
+}
+
+std::vector<std::string> ConditionMeter::notices() const {
+    std::vector<std::string> notices;
+    if (count_ == 0) return notices;
+    const double count = static_cast<double>(count_);
+    if (silent()) {
+        notices.push_back(
+            "silence: nothing above " + format("%.0f dBFS", silent_dbfs) +
+            " was recorded. Check that the microphone is chosen, switched on and allowed to record");
+        return notices;
+    }
+    if (clipped())
+        notices.push_back(format("clipped: %.2g %% of the samples are at the limit",
+                                 100.0 * static_cast<double>(at_limit_) / count)
+                              .append(". Clipping makes harmonics that the board does not have; "
+                                      "lower the recording level"));
+    if (frozen_runs_ > 0 && static_cast<double>(frozen_) < 0.9 * count)
+        notices.push_back(
+            format("drop-outs: %.2g s of the recording hold one value only",
+                   static_cast<double>(frozen_) / sample_rate_hz_) +
+            ". Sound was lost there, or a noise gate closed");
+    if (frame_db_.size() >= 60) {
+        std::vector<float> start(frame_db_.begin(), frame_db_.begin() + 20);
+        std::vector<float> rest(frame_db_.begin() + 40, frame_db_.end());
+        const double fall = quantile(start, 0.2) - quantile(rest, 0.8);
+        if (fall > 10.0)
+            notices.push_back(format("the noise falls by %.0f dB after the first second", fall) +
+                              ": speech enhancement or noise suppression is probably on, and it "
+                              "removes steady tones. Switch it off and record again");
+        const double quiet = static_cast<double>(std::count_if(
+                                 frame_db_.begin(), frame_db_.end(),
+                                 [](float db) { return db < digital_silence_dbfs; })) /
+                             static_cast<double>(frame_db_.size());
+        if (quiet > 0.1 && frozen_runs_ == 0)
+            notices.push_back(format("%.0f %% of the recording is digital silence", 100.0 * quiet) +
+                              ": a noise gate is probably on. Switch speech enhancement off");
+        // The quiet moments of thirds of the recording: a slow change is the gain's, not the room's.
+        const std::size_t third = frame_db_.size() / 3;
+        double low = 400.0, high = -400.0;
+        for (std::size_t i = 0; i < 3; ++i) {
+            const double level = quantile(
+                {frame_db_.begin() + static_cast<std::ptrdiff_t>(i * third),
+                 frame_db_.begin() + static_cast<std::ptrdiff_t>((i + 1) * third)}, 0.1);
+            low = std::min(low, level);
+            high = std::max(high, level);
+        }
+        if (fall <= 10.0 && high - low > 10.0 && low > digital_silence_dbfs)
+            notices.push_back(format("the quiet moments change by %.0f dB in the course of the recording",
+                                     high - low) +
+                              ": automatic gain may be on, so levels are not comparable");
+    }
+    return notices;
+}
+
+}  // namespace tattletone

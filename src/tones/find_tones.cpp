@@ -1,0 +1,157 @@
+#include "tones/find_tones.h"
+
+#include <algorithm>
+#include <cmath>
+#include <deque>
+#include <future>
+#include <thread>
+
+#include "decibels.h"
+#include "tones/condition.h"
+#include "tones/join.h"
+#include "tones/stretch.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double stretch_seconds = 20.0;
+constexpr double shortest_seconds = 0.5;
+
+std::string seconds_text(double seconds) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.2g s", seconds);
+    return text;
+}
+
+}  // namespace
+
+struct ToneFinder::State {
+    State(double rate, std::string name, const FindOptions& wanted)
+        : sample_rate_hz(rate), origin(std::move(name)), options(wanted), condition(rate),
+          joiner(rate, wanted.false_alarm_rate) {
+        if (options.threads <= 0)
+            options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+    }
+
+    std::size_t samples_of(double seconds) const {
+        return static_cast<std::size_t>(seconds * sample_rate_hz);
+    }
+
+    // Analyses the first `count` samples of the buffer, on another thread where there is one to spare.
+    void start(std::size_t count) {
+        std::vector<float> samples(buffer.begin(), buffer.begin() + static_cast<std::ptrdiff_t>(count));
+        buffer.erase(buffer.begin(), buffer.begin() + static_cast<std::ptrdiff_t>(count));
+        const double begin = begin_seconds;
+        begin_seconds += static_cast<double>(count) / sample_rate_hz;
+        if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
+        const auto work = [samples = std::move(samples), rate = sample_rate_hz,
+                           false_alarm = options.false_alarm_rate] {
+            return analyse_stretch(samples, rate, false_alarm);
+        };
+        while (running.size() >= static_cast<std::size_t>(options.threads)) collect();
+        const auto policy =
+            options.threads > 1 && !buffer.empty() ? std::launch::async : std::launch::deferred;
+        running.push_back({begin, std::async(policy, work)});
+    }
+
+    void collect() {
+        joiner.add(running.front().stretch.get(), running.front().begin_seconds);
+        running.pop_front();
+    }
+
+    // What is left before a gap or the end: one stretch, or two of equal length.
+    void flush() {
+        if (buffer.size() > samples_of(stretch_seconds)) start(buffer.size() / 2);
+        start(buffer.size());
+    }
+
+    struct Running {
+        double begin_seconds;
+        std::future<Stretch> stretch;
+    };
+
+    double sample_rate_hz;
+    std::string origin;
+    FindOptions options;
+    ConditionMeter condition;
+    Joiner joiner;
+    std::vector<float> buffer;
+    double begin_seconds = 0.0;
+    int gaps = 0;
+    std::deque<Running> running;
+};
+
+ToneFinder::ToneFinder(double sample_rate_hz, std::string origin, const FindOptions& options)
+    : state_(std::make_unique<State>(sample_rate_hz, std::move(origin), options)) {}
+ToneFinder::~ToneFinder() = default;
+ToneFinder::ToneFinder(ToneFinder&&) noexcept = default;
+ToneFinder& ToneFinder::operator=(ToneFinder&&) noexcept = default;
+
+void ToneFinder::add(std::span<const float> samples) {
+    State& s = *state_;
+    s.condition.add(samples);
+    const std::size_t most = s.samples_of(1.5 * stretch_seconds);
+    while (!samples.empty()) {
+        const std::size_t part = std::min(samples.size(), most - std::min(most, s.buffer.size()));
+        s.buffer.insert(s.buffer.end(), samples.begin(),
+                        samples.begin() + static_cast<std::ptrdiff_t>(part));
+        samples = samples.subspan(part);
+        if (s.buffer.size() >= most && !samples.empty()) s.start(s.samples_of(stretch_seconds));
+    }
+}
+
+void ToneFinder::add_gap() {
+    state_->flush();
+    ++state_->gaps;
+}
+
+Tones ToneFinder::finish() {
+    State& s = *state_;
+    s.flush();
+    while (!s.running.empty()) s.collect();
+    Tones tones = s.joiner.finish();
+    tones.origin = s.origin;
+    tones.sample_rate_hz = s.sample_rate_hz;
+    tones.seconds = s.begin_seconds;
+    tones.false_alarm_rate = s.options.false_alarm_rate;
+    tones.notices = s.condition.notices();
+    if (s.condition.silent()) {
+        tones.tones.clear();
+    } else if (tones.seconds < shortest_seconds) {
+        tones.notices.push_back("too short: " + seconds_text(tones.seconds) +
+                                ", and tones need at least " + seconds_text(shortest_seconds) +
+                                " to be told from noise. Record five seconds or more");
+    } else if (tones.seconds < 3.0) {
+        tones.notices.push_back("short: in " + seconds_text(tones.seconds) +
+                                " only strong tones can be told from noise. "
+                                "Record five seconds or more");
+    }
+    if (s.gaps > 0)
+        tones.notices.push_back("samples were lost in " + std::to_string(s.gaps) +
+                                (s.gaps == 1 ? " place" : " places") +
+                                "; the recording was analysed in pieces");
+    if (!tones.floor.empty() && tones.usable.high_hz < std::min(15000.0, 0.4 * s.sample_rate_hz)) {
+        char text[160];
+        std::snprintf(text, sizeof text,
+                      "nothing above %.1f kHz survives in this recording; a tone above that cannot "
+                      "be judged",
+                      tones.usable.high_hz / 1000.0);
+        tones.notices.push_back(text);
+    }
+    return tones;
+}
+
+Tones find_tones(const Recording& recording, const FindOptions& options) {
+    ToneFinder finder(recording.sample_rate_hz, recording.origin, options);
+    std::size_t from = 0;
+    const std::span<const float> samples = recording.samples;
+    for (const std::size_t gap : recording.gaps) {
+        finder.add(samples.subspan(from, gap - from));
+        finder.add_gap();
+        from = gap;
+    }
+    finder.add(samples.subspan(from));
+    return finder.finish();
+}
+
+}  // namespace tattletone

@@ -1,0 +1,152 @@
+#include "tones/join.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "decibels.h"
+#include "tones/critical_band.h"
+#include "tones/mains.h"
+
+namespace tattletone {
+namespace {
+
+// From one stretch to the next a crystal's line moves by parts in a million, a wandering one by this.
+constexpr double steady_share = 5e-6;
+constexpr double wandering_share = 0.01;
+constexpr std::size_t most_history = 4000;
+
+double reach_hz(const Tone& a, const Tone& b) {
+    if (a.steady && b.steady)
+        return 4.0 * std::hypot(a.hz_sd, b.hz_sd) + steady_share * a.hz + 0.02;
+    return wandering_share * a.hz;
+}
+
+}  // namespace
+
+Joiner::Joiner(double, double false_alarm_rate) : false_alarm_rate_(false_alarm_rate) {}
+
+void Joiner::add(Stretch stretch, double begin_seconds) {
+    const double seconds = stretch.seconds;
+    if (stretches_ == 0) {
+        usable_ = stretch.usable;
+        bin_hz_ = stretch.bin_hz;
+        density_seconds_.assign(stretch.density.size(), 0.0);
+        floor_ = stretch.floor;
+    } else {
+        usable_.low_hz = std::max(usable_.low_hz, stretch.usable.low_hz);
+        usable_.high_hz = std::min(usable_.high_hz, stretch.usable.high_hz);
+        // The quietest stretch decides what could have been found.
+        for (FloorPoint& point : floor_) {
+            Tones other;
+            other.floor = std::move(stretch.floor);
+            const FloorPoint here = floor_at(other, point.hz);
+            stretch.floor = std::move(other.floor);
+            point.noise_dbfs_per_hz = std::min(point.noise_dbfs_per_hz, here.noise_dbfs_per_hz);
+            point.steady_above_dbfs = std::min(point.steady_above_dbfs, here.steady_above_dbfs);
+            point.wandering_above_dbfs =
+                std::min(point.wandering_above_dbfs, here.wandering_above_dbfs);
+        }
+    }
+    if (std::abs(stretch.bin_hz - bin_hz_) < 1e-6 * bin_hz_)
+        for (std::size_t k = 0; k < density_seconds_.size(); ++k)
+            density_seconds_[k] += stretch.density[k] * seconds;
+    ++stretches_;
+    seconds_ += seconds;
+
+    std::vector<bool> taken(tracks_.size(), false);
+    for (Tone& tone : stretch.tones) {
+        std::size_t best = tracks_.size();
+        double nearest = 1e9;
+        for (std::size_t t = 0; t < taken.size(); ++t) {
+            const double distance = std::abs(tracks_[t].last_hz - tone.start_hz);
+            if (!taken[t] && distance < reach_hz(tracks_[t].tone, tone) && distance < nearest) {
+                best = t;
+                nearest = distance;
+            }
+        }
+        if (best == tracks_.size()) {
+            tracks_.emplace_back();
+            tracks_.back().tone = tone;
+            tracks_.back().tone.history.clear();
+        } else {
+            taken[best] = true;
+        }
+        Track& track = tracks_[best];
+        Tone& joined = track.tone;
+        const double there = tone.present * seconds;
+        const double weight = there / (track.seconds_there + there);
+        const double before_hz = joined.hz, before_wander = joined.wander_hz;
+        joined.hz += weight * (tone.hz - joined.hz);
+        joined.wander_hz = std::sqrt(
+            (1.0 - weight) * (before_wander * before_wander + std::pow(before_hz - joined.hz, 2)) +
+            weight * (tone.wander_hz * tone.wander_hz + std::pow(tone.hz - joined.hz, 2)));
+        joined.steady = joined.steady && tone.steady;
+        joined.end_hz = tone.end_hz;
+        joined.evidence = std::max(joined.evidence, tone.evidence);
+        if (tone.origin == Origin::board) joined.origin = Origin::board, joined.doubt.clear();
+        track.inverse_variance += 1.0 / (tone.hz_sd * tone.hz_sd);
+        track.seconds_there += there;
+        track.seconds_seen += seconds;
+        track.mean_square_seconds += dbfs_to_mean_square(tone.level_dbfs) * seconds;
+        track.last_hz = tone.end_hz;
+        ++track.stretches;
+        for (TonePoint point : tone.history) {
+            point.seconds += begin_seconds;
+            joined.history.push_back(point);
+        }
+    }
+}
+
+Tones Joiner::finish() {
+    Tones result;
+    result.usable = usable_;
+    result.floor = std::move(floor_);
+    if (stretches_ == 0) return result;
+    // A threshold t on one of n stretches costs n times the false alarms: ln n more on t, which is 20 or so.
+    const double lone_evidence_db = power_to_db(1.0 + std::log(static_cast<double>(stretches_)) / 20.0);
+    for (Track& track : tracks_) {
+        if (track.stretches == 1 && stretches_ > 1 && track.tone.evidence < lone_evidence_db) continue;
+        Tone tone = std::move(track.tone);
+        tone.present = std::min(track.seconds_there / seconds_, 1.0);
+        tone.level_dbfs = mean_square_to_dbfs(track.mean_square_seconds / seconds_);
+        if (track.stretches > 1)
+            tone.hz_sd = std::max(1.0 / std::sqrt(track.inverse_variance),
+                                  tone.wander_hz / std::sqrt(static_cast<double>(track.stretches)) *
+                                      (tone.steady ? 1.0 : 0.0));
+        if (stretches_ > 1 && tone.present < 0.1 && tone.origin == Origin::board) {
+            tone.origin = Origin::unsure;
+            tone.doubt = "there for a part of the recording only";
+        }
+        if (tone.history.size() > most_history) {
+            const std::size_t step = tone.history.size() / most_history + 1;
+            std::size_t kept = 0;
+            for (std::size_t i = 0; i < tone.history.size(); i += step)
+                tone.history[kept++] = tone.history[i];
+            tone.history.resize(kept);
+        }
+        result.tones.push_back(std::move(tone));
+    }
+    std::sort(result.tones.begin(), result.tones.end(),
+              [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+    mark_mains(result.tones);
+
+    for (double& value : density_seconds_) value /= seconds_;
+    const DensityIntegral density(density_seconds_, bin_hz_);
+    std::vector<LinePower> lines;
+    for (const Tone& tone : result.tones)
+        lines.push_back({tone.hz, dbfs_to_mean_square(tone.level_dbfs),
+                         3.0 * bin_hz_ + 2.0 * tone.wander_hz});
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        Tone& tone = result.tones[i];
+        // A line that wanders through its own critical band leaves none of it as noise: the robust floor is.
+        tone.tone_to_noise_db =
+            tone.steady ? tone_to_noise_db(density, lines, i)
+                        : tone.level_dbfs - floor_at(result, tone.hz).noise_dbfs_per_hz -
+                              power_to_db(critical_bandwidth_hz(tone.hz));
+        tone.prominence_db = prominence_ratio_db(density, tone.hz);
+        tone.prominent = is_prominent(tone.hz, tone.tone_to_noise_db, tone.prominence_db);
+    }
+    return result;
+}
+
+}  // namespace tattletone

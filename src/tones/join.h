@@ -1,0 +1,41 @@
+#pragma once
+
+#include <vector>
+
+#include "tones/stretch.h"
+#include "tones/tones.h"
+
+namespace tattletone {
+
+/// Joins the stretches of one recording, in order of time, into its tones. A line that only one of many
+/// stretches shows must stand so far above its threshold that the false-alarm rate holds for them all.
+class Joiner {
+  public:
+    Joiner(double sample_rate_hz, double false_alarm_rate);
+    void add(Stretch stretch, double begin_seconds);
+    /// Tones with ratios, origins and floor; names, length and notices are the caller's.
+    Tones finish();
+
+  private:
+    struct Track {
+        Tone tone;                       ///< running means, weighted by the time in which it is there
+        double seconds_there = 0.0;
+        double seconds_seen = 0.0;
+        double mean_square_seconds = 0.0;
+        double inverse_variance = 0.0;
+        int stretches = 0;
+        double last_hz = 0.0;
+        double last_seconds = 0.0;
+    };
+
+    double false_alarm_rate_;
+    double seconds_ = 0.0;
+    int stretches_ = 0;
+    Band usable_;
+    double bin_hz_ = 0.0;
+    std::vector<double> density_seconds_;
+    std::vector<FloorPoint> floor_;
+    std::vector<Track> tracks_;
+};
+
+}  // namespace tattletone

@@ -1,0 +1,70 @@
+#include "tones/mains.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace tattletone {
+namespace {
+
+constexpr double grid_share = 0.01;
+constexpr int most_multiple = 40;
+
+struct Family {
+    double hz = 0.0, hz_sd = 0.0;
+    std::vector<std::size_t> members;
+    int lowest = 0;
+};
+
+bool telling_multiple(int n) { return n == 1 || n == 2 || n == 3 || n == 4 || n == 6; }
+
+// Members of the family of which `seed` is the n-th multiple, the estimate growing sharper as higher
+// members join.
+Family grow(const std::vector<Tone>& tones, std::size_t seed, int n) {
+    Family family;
+    family.hz = tones[seed].hz / n;
+    family.hz_sd = std::max(tones[seed].hz_sd, 0.002) / n;
+    family.lowest = n;
+    family.members.push_back(seed);
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        if (i == seed || tones[i].origin != Origin::board) continue;
+        const int k = static_cast<int>(std::lround(tones[i].hz / family.hz));
+        if (k < 1 || k > most_multiple) continue;
+        // A recording's mean of a wandering grid is the same for all members but for when they are heard.
+        const double sd = std::hypot(k * family.hz_sd, tones[i].hz_sd, 1e-4 * k);
+        if (std::abs(tones[i].hz - k * family.hz) > 4.0 * sd + tones[i].wander_hz) continue;
+        family.members.push_back(i);
+        family.lowest = std::min(family.lowest, k);
+        const double own_sd = std::max(tones[i].hz_sd, 1e-4 * k) / k;
+        const double w = 1.0 / (own_sd * own_sd), before = 1.0 / (family.hz_sd * family.hz_sd);
+        family.hz = (before * family.hz + w * tones[i].hz / k) / (before + w);
+        family.hz_sd = 1.0 / std::sqrt(before + w);
+    }
+    return family;
+}
+
+}  // namespace
+
+void mark_mains(std::vector<Tone>& tones) {
+    for (const double nominal : {50.0, 60.0}) {
+        Family best;
+        for (std::size_t i = 0; i < tones.size(); ++i) {
+            if (tones[i].origin != Origin::board || tones[i].hz > 7.0 * nominal) continue;
+            const int n = static_cast<int>(std::lround(tones[i].hz / nominal));
+            if (n < 1 || std::abs(tones[i].hz / n / nominal - 1.0) > grid_share) continue;
+            Family family = grow(tones, i, n);
+            if (family.members.size() > best.members.size()) best = std::move(family);
+        }
+        if (best.members.empty() || (best.members.size() == 1 && !telling_multiple(best.lowest)))
+            continue;
+        for (const std::size_t i : best.members) {
+            char text[96];
+            std::snprintf(text, sizeof text, "multiple %ld of the mains at %.3f Hz",
+                          std::lround(tones[i].hz / best.hz), best.hz);
+            tones[i].origin = Origin::mains;
+            tones[i].doubt = text;
+        }
+    }
+}
+
+}  // namespace tattletone

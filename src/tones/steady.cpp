@@ -1,0 +1,297 @@
+#include "tones/steady.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace tattletone {
+namespace {
+
+constexpr std::size_t floor_block = 128;
+// Candidates may stand so far under the threshold: the fit between bins lifts them by up to 0.9 dB.
+constexpr double candidate_share = 0.72;
+// A strong line's leakage disturbs a weak one from this share of the weak one's power on.
+constexpr double leakage_share = 0.1;
+constexpr std::size_t most_candidates = 600;
+// Without the quarter of its parts that hold most of it, a line keeps at least this share of its mean.
+constexpr double least_share_without_best_quarter = 0.35;
+// Where the windowless floor is above the Hann one by more than this, leakage made it.
+constexpr double leaky_floor = 1.3;
+
+struct Candidate {
+    double bin = 0.0;
+    double power = 0.0;
+    double over_floor = 0.0;
+};
+
+struct Fitted {
+    LineFit fit;
+    double noise = 0.0;
+    bool hann = false;
+    double signal_to_noise() const { return std::norm(fit.half_amplitude) / noise; }
+};
+
+class Scanner {
+  public:
+    Scanner(const StretchSpectrum& spectrum, Band band, double false_alarm_rate)
+        : spectrum_(spectrum) {
+        first_ = std::max<std::size_t>(
+            static_cast<std::size_t>(std::ceil(band.low_hz * spectrum.seconds())), 32);
+        last_ = std::min(static_cast<std::size_t>(band.high_hz * spectrum.seconds()),
+                         spectrum.bins() - 33);
+        last_ = std::max(last_, first_);
+        plain_power_.resize(spectrum.bins());
+        hann_power_.resize(spectrum.bins());
+        const auto values = spectrum.values();
+        for (std::size_t k = 0; k < plain_power_.size(); ++k) plain_power_[k] = std::norm(values[k]);
+        for (std::size_t k = 1; k + 1 < hann_power_.size(); ++k)
+            hann_power_[k] = std::norm(values[k] + 0.5f * (values[k - 1] + values[k + 1]));
+        hann_power_.front() = hann_power_[1];
+        hann_power_.back() = hann_power_[hann_power_.size() - 2];
+        plain_floor_ = NoiseFloor(plain_power_, floor_block);
+        hann_floor_ = NoiseFloor(hann_power_, floor_block);
+        threshold_ = steady_threshold(static_cast<double>(last_ - first_ + 1), false_alarm_rate,
+                                      floor_relative_sd(floor_block));
+    }
+
+    SteadyScan scan() {
+        find_hann();
+        find_plain();
+        refine();
+        SteadyScan result;
+        result.threshold = threshold_;
+        result.bin_hz = spectrum_.bin_hz();
+        for (std::size_t i = 0; i < lines_.size(); ++i) {
+            auto line = describe(i);
+            if (line) result.lines.push_back(std::move(*line));
+        }
+        std::sort(result.lines.begin(), result.lines.end(),
+                  [](const SteadyLine& a, const SteadyLine& b) { return a.hz < b.hz; });
+        result.floor = std::move(plain_floor_);
+        return result;
+    }
+
+  private:
+    // Bins in which a local maximum of `power` stands over the floor by `least`, strongest first.
+    void find_hann() {
+        std::vector<Candidate> candidates;
+        for (std::size_t k = first_; k <= last_; ++k) {
+            const float here = hann_power_[k];
+            if (here < hann_power_[k - 1] || here <= hann_power_[k + 1]) continue;
+            const double over = here / hann_floor_.at(static_cast<double>(k));
+            if (over < candidate_share * threshold_) continue;
+            // Grandke's ratio of the two largest bins is exact for a Hann window.
+            const bool above = hann_power_[k + 1] > hann_power_[k - 1];
+            const double ratio =
+                std::sqrt(static_cast<double>(above ? hann_power_[k + 1] : hann_power_[k - 1]) /
+                          here);
+            const double offset = std::clamp((2.0 * ratio - 1.0) / (ratio + 1.0), 0.0, 0.5);
+            candidates.push_back(
+                {static_cast<double>(k) + (above ? offset : -offset), here, over});
+        }
+        keep_strongest(candidates);
+        for (const Candidate& candidate : candidates) {
+            const double noise = hann_floor_.at(candidate.bin) / 1.5;
+            Fitted fitted{fit_line_hann(spectrum_, candidate.bin, noise), noise, true};
+            if (std::abs(fitted.fit.bin - candidate.bin) > 1.0) continue;
+            if (std::norm(fitted.fit.half_amplitude) < threshold_ * hann_floor_.at(candidate.bin))
+                continue;
+            if (!too_near(fitted.fit.bin, 1.5)) lines_.push_back(fitted);
+        }
+    }
+
+    void find_plain() {
+        std::vector<Candidate> candidates;
+        const auto values = spectrum_.values();
+        for (std::size_t k = first_; k <= last_; ++k) {
+            // Between two bins a line shows in their sum (their phases differ by half a turn).
+            const double on = plain_power_[k];
+            const double between = 0.5 * std::norm(values[k] + values[k + 1]);
+            const double power = std::max(on, between);
+            const double floor = plain_floor_.at(static_cast<double>(k));
+            if (power < candidate_share * threshold_ * floor) continue;
+            candidates.push_back(
+                {static_cast<double>(k) + (between > on ? 0.5 : 0.0), power, power / floor});
+        }
+        keep_strongest(candidates);
+        std::vector<Fitted> found;
+        for (const Candidate& candidate : candidates) {
+            if (too_near(candidate.bin, 2.0) || leakage(candidate.bin) > leakage_share * candidate.power)
+                continue;
+            const double noise = plain_noise(candidate.bin);
+            Fitted fitted{fit_line(spectrum_, candidate.bin, noise, {}), noise, false};
+            if (std::abs(fitted.fit.bin - candidate.bin) > 1.0) continue;
+            if (fitted.signal_to_noise() < threshold_) continue;
+            const bool known = std::any_of(found.begin(), found.end(), [&](const Fitted& other) {
+                return std::abs(other.fit.bin - fitted.fit.bin) < 2.0;
+            });
+            if (!known) found.push_back(fitted);
+        }
+        lines_.insert(lines_.end(), found.begin(), found.end());
+    }
+
+    // Every line once more without its neighbours, twice, where that is better than the Hann fit.
+    void refine() {
+        for (int round = 0; round < 2; ++round) {
+            for (std::size_t i = 0; i < lines_.size(); ++i) {
+                const std::vector<LineFit> others = neighbours(i);
+                const double noise = plain_noise(lines_[i].fit.bin);
+                const LineFit fit = fit_line(spectrum_, lines_[i].fit.bin, noise, others);
+                if (std::abs(fit.bin - lines_[i].fit.bin) > 0.7) continue;
+                const double hann_noise = hann_floor_.at(fit.bin) / 1.5;
+                const bool clean = fit.residual < 2.0 * std::max(noise, hann_noise);
+                if (clean) {
+                    lines_[i] = {fit, noise, false};
+                } else if (!lines_[i].hann) {
+                    lines_[i] = {fit_line_hann(spectrum_, fit.bin, hann_noise), hann_noise, true};
+                }
+            }
+        }
+    }
+
+    std::optional<SteadyLine> describe(std::size_t index) const {
+        const Fitted& fitted = lines_[index];
+        const auto parts =
+            amplitude_by_part(spectrum_, fitted.fit, neighbours(index), steady_parts);
+        const double count = static_cast<double>(parts.size());
+        const std::complex<double> turn =
+            std::conj(fitted.fit.half_amplitude) / std::abs(fitted.fit.half_amplitude);
+        const double part_noise = fitted.noise * count;
+        std::vector<double> along(parts.size());
+        double sum = 0.0, squares = 0.0;
+        SteadyLine line;
+        for (std::size_t m = 0; m < parts.size(); ++m) {
+            along[m] = (parts[m] * turn).real();
+            sum += along[m];
+            squares += along[m] * along[m];
+            line.part_mean_square.push_back(
+                std::max(2.0 * (std::norm(parts[m]) - part_noise), 0.0));
+        }
+        std::vector<double> sorted = along;
+        std::sort(sorted.begin(), sorted.end());
+        const std::size_t kept = parts.size() - parts.size() / 4;
+        double rest = 0.0;
+        for (std::size_t m = 0; m < kept; ++m) rest += sorted[m];
+        if (rest / static_cast<double>(kept) < least_share_without_best_quarter * sum / count)
+            return std::nullopt;
+
+        const double seconds = spectrum_.seconds();
+        line.hz = fitted.fit.bin / seconds;
+        line.signal_to_noise = fitted.signal_to_noise();
+        line.mean_square = 2.0 * std::norm(fitted.fit.half_amplitude);
+        const double spread = squares - count * part_noise / 2.0;
+        if (line.signal_to_noise > 2.0 * threshold_ && spread > 0.0)
+            line.present = std::clamp(sum * sum / (count * spread), 1.0 / count, 1.0);
+        set_path(line, fitted, parts, part_noise);
+        return line;
+    }
+
+    // Phase left over by part tells how far the line is from a steady one: a slope of frequency, and
+    // noise of its own, which makes its mean frequency less certain.
+    void set_path(SteadyLine& line, const Fitted& fitted,
+                  const std::vector<std::complex<double>>& parts, double part_noise) const {
+        const double seconds = spectrum_.seconds();
+        const double low_signal_growth = 1.0 + 2.0 / std::max(line.signal_to_noise, 1.0);
+        line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth;
+        line.start_hz = line.end_hz = line.hz;
+        double weight = 0.0, curve = 0.0, curve_square = 0.0;
+        std::vector<std::pair<double, double>> phases;  // time in stretches about the middle, radians
+        double chi_square = 0.0;
+        double previous = 0.0;
+        for (std::size_t m = 0; m < parts.size(); ++m) {
+            const double power = std::norm(parts[m]);
+            if (power < 6.0 * part_noise) continue;
+            double phase = std::arg(parts[m] * std::conj(fitted.fit.half_amplitude));
+            if (!phases.empty())
+                phase += 2.0 * std::numbers::pi *
+                         std::round((previous - phase) / (2.0 * std::numbers::pi));
+            previous = phase;
+            const double at =
+                (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
+            phases.emplace_back(at, phase);
+            const double w = 2.0 * power / part_noise;
+            weight += w;
+            chi_square += w * phase * phase;
+            const double shape = at * at - 1.0 / 12.0;
+            curve += w * phase * shape;
+            curve_square += w * shape * shape;
+        }
+        if (phases.size() < 3 * parts.size() / 4 || curve_square <= 0.0) return;
+        const double bend = curve / curve_square;  // radians at (time / stretch)²
+        const double bend_sd = 1.0 / std::sqrt(curve_square);
+        if (std::abs(bend) > 3.0 * bend_sd) {
+            const double half_span = bend / (2.0 * std::numbers::pi) / seconds;
+            line.start_hz = line.hz - half_span;
+            line.end_hz = line.hz + half_span;
+            chi_square -= bend * bend * curve_square;
+        }
+        const double freedom = static_cast<double>(phases.size()) - 3.0;
+        const double excess = chi_square / freedom;
+        // Well above what noise makes of it by chance: the line's own phase wanders.
+        if (excess > 1.0 + 3.0 * std::sqrt(2.0 / freedom)) line.hz_sd *= std::sqrt(excess);
+    }
+
+    std::vector<LineFit> neighbours(std::size_t index) const {
+        std::vector<LineFit> others;
+        for (std::size_t j = 0; j < lines_.size(); ++j) {
+            if (j == index) continue;
+            const double distance = std::abs(lines_[j].fit.bin - lines_[index].fit.bin);
+            const double leak = lines_[j].signal_to_noise() /
+                                std::pow(std::numbers::pi * std::max(distance - 24.0, 1.0), 2.0);
+            if (distance > 0.8 && leak > 0.01) others.push_back(lines_[j].fit);
+        }
+        return others;
+    }
+
+    double leakage(double bin) const {
+        double sum = 0.0;
+        for (const Fitted& line : lines_) {
+            const double distance = std::numbers::pi * std::max(std::abs(line.fit.bin - bin), 0.3);
+            sum += std::norm(line.fit.half_amplitude) / (distance * distance);
+        }
+        return sum;
+    }
+
+    // The Hann floor is the truer one near strong lines, which are subtracted; the plain one where
+    // everything leaks.
+    double plain_noise(double bin) const {
+        const double plain = plain_floor_.at(bin), hann = hann_floor_.at(bin) / 1.5;
+        return plain < leaky_floor * hann ? plain : std::min(plain, leaky_floor * hann);
+    }
+
+    bool too_near(double bin, double bins) const {
+        return std::any_of(lines_.begin(), lines_.end(), [&](const Fitted& line) {
+            return std::abs(line.fit.bin - bin) < bins;
+        });
+    }
+
+    static void keep_strongest(std::vector<Candidate>& candidates) {
+        std::sort(candidates.begin(), candidates.end(), [](const Candidate& a, const Candidate& b) {
+            return a.over_floor > b.over_floor;
+        });
+        if (candidates.size() > most_candidates) candidates.resize(most_candidates);
+    }
+
+    const StretchSpectrum& spectrum_;
+    std::size_t first_ = 0, last_ = 0;
+    std::vector<float> plain_power_, hann_power_;
+    NoiseFloor plain_floor_, hann_floor_;
+    double threshold_ = 0.0;
+    std::vector<Fitted> lines_;
+};
+
+}  // namespace
+
+double steady_threshold(double bins, double false_alarm_rate, double floor_sd) {
+    double t = std::log(bins / false_alarm_rate);
+    for (int i = 0; i < 50; ++i)
+        t = std::log(bins / false_alarm_rate * std::sqrt(std::numbers::pi * t / 3.0)) +
+            0.5 * t * t * floor_sd * floor_sd;
+    return t;
+}
+
+SteadyScan scan_steady(const StretchSpectrum& spectrum, Band band, double false_alarm_rate) {
+    return Scanner(spectrum, band, false_alarm_rate).scan();
+}
+
+}  // namespace tattletone

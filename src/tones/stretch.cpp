@@ -1,0 +1,229 @@
+#include "tones/stretch.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "decibels.h"
+#include "spectrum/periodogram.h"
+#include "spectrum/transform.h"
+#include "tones/condition.h"
+#include "tones/steady.h"
+#include "tones/wander.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double steady_share = 0.5, long_share = 0.25, short_share = 0.25;
+constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
+// Levels of one line as two rungs see it agree within this.
+constexpr double same_line_ratio = 2.5;
+constexpr double floor_points_per_octave = 24.0;
+
+double ratio_db(double statistic, double threshold) { return power_to_db(statistic / threshold); }
+
+Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
+    Tone tone;
+    tone.hz = line.hz;
+    tone.hz_sd = line.hz_sd;
+    tone.level_dbfs = mean_square_to_dbfs(line.mean_square);
+    tone.present = line.present;
+    tone.start_hz = line.start_hz;
+    tone.end_hz = line.end_hz;
+    tone.evidence = ratio_db(line.signal_to_noise, threshold);
+    const double count = static_cast<double>(line.part_mean_square.size());
+    for (std::size_t m = 0; m < line.part_mean_square.size(); ++m) {
+        const double at = (static_cast<double>(m) + 0.5) / count;
+        tone.history.push_back({at * seconds, line.start_hz + at * (line.end_hz - line.start_hz),
+                                mean_square_to_dbfs(line.part_mean_square[m])});
+    }
+    return tone;
+}
+
+Tone from_wander(const WanderLine& line) {
+    Tone tone;
+    tone.hz = line.mean_hz;
+    tone.hz_sd = line.hz_sd;
+    tone.level_dbfs = mean_square_to_dbfs(line.level_mean_square);
+    tone.present = line.present;
+    tone.start_hz = line.hz.front();
+    tone.end_hz = line.hz.back();
+    tone.wander_hz = line.wander_hz;
+    tone.steady = false;
+    tone.evidence = ratio_db(line.score, line.threshold);
+    for (std::size_t m = 0; m < line.hz.size(); ++m)
+        tone.history.push_back(
+            {line.seconds[m], line.hz[m], mean_square_to_dbfs(line.mean_square[m])});
+    return tone;
+}
+
+double path_hz_at(const Tone& tone, double seconds) {
+    const auto after = std::find_if(tone.history.begin(), tone.history.end(),
+                                    [&](const TonePoint& p) { return p.seconds >= seconds; });
+    if (after == tone.history.begin()) return tone.history.front().hz;
+    if (after == tone.history.end()) return tone.history.back().hz;
+    const TonePoint& before = *(after - 1);
+    const double part = (seconds - before.seconds) / (after->seconds - before.seconds);
+    return before.hz + part * (after->hz - before.hz);
+}
+
+// Share of the time in which two paths are within `near_hz` of each other.
+double share_together(const Tone& a, const Tone& b, double near_hz) {
+    double together = 0.0;
+    for (const TonePoint& point : a.history)
+        if (std::abs(path_hz_at(b, point.seconds) - point.hz) < near_hz) together += 1.0;
+    return together / static_cast<double>(a.history.size());
+}
+
+// A path joins the tones found so far, unless it is one of them; fragments of it that a finer rung
+// took for lines of their own give way.
+void add_path(std::vector<Tone>& tones, Tone path, double bin_hz) {
+    double fragments = 0.0;
+    bool known = false;
+    std::vector<std::size_t> met;
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        if (share_together(path, tones[i], 2.5 * bin_hz) < 0.5 &&
+            std::abs(tones[i].hz - path.hz) > 2.5 * bin_hz)
+            continue;
+        met.push_back(i);
+        const double level = dbfs_to_mean_square(tones[i].level_dbfs);
+        fragments += level;
+        if (level * same_line_ratio > dbfs_to_mean_square(path.level_dbfs)) known = true;
+    }
+    if (known || fragments * same_line_ratio > dbfs_to_mean_square(path.level_dbfs)) return;
+    for (auto i = met.rbegin(); i != met.rend(); ++i)
+        tones.erase(tones.begin() + static_cast<std::ptrdiff_t>(*i));
+    tones.push_back(std::move(path));
+}
+
+double correlation(const std::vector<double>& a, const std::vector<double>& b) {
+    const double n = static_cast<double>(a.size());
+    const double mean_a = std::accumulate(a.begin(), a.end(), 0.0) / n;
+    const double mean_b = std::accumulate(b.begin(), b.end(), 0.0) / n;
+    double ab = 0.0, aa = 0.0, bb = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        ab += (a[i] - mean_a) * (b[i] - mean_b);
+        aa += (a[i] - mean_a) * (a[i] - mean_a);
+        bb += (b[i] - mean_b) * (b[i] - mean_b);
+    }
+    return aa > 0.0 && bb > 0.0 ? ab / std::sqrt(aa * bb) : 0.0;
+}
+
+double spread(const std::vector<double>& values) {
+    const double n = static_cast<double>(values.size());
+    const double mean = std::accumulate(values.begin(), values.end(), 0.0) / n;
+    double squares = 0.0;
+    for (const double v : values) squares += (v - mean) * (v - mean);
+    return std::sqrt(squares / n);
+}
+
+// Doubts, each a gate of its own.
+
+void doubt_followers(std::vector<Tone>& tones, const WanderScan& frames) {
+    if (frames.frame_level.size() < 6) return;
+    const double hop_seconds = 0.5 * frames.frame_seconds;
+    for (Tone& tone : tones) {
+        std::vector<double> own, room;
+        for (const TonePoint& point : tone.history) {
+            const double at = point.seconds / hop_seconds - 1.0;
+            const auto frame = static_cast<std::size_t>(std::clamp(
+                at, 0.0, static_cast<double>(frames.frame_level.size() - 1)));
+            own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
+            room.push_back(mean_square_to_dbfs(
+                std::max(frames.frame_level[frame] - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
+        }
+        if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
+            tone.origin = Origin::unsure, tone.doubt = "its level follows that of the room's sounds";
+    }
+}
+
+void doubt_crowds(std::vector<Tone>& tones) {
+    for (Tone& tone : tones) {
+        int near = 0;
+        for (const Tone& other : tones)
+            near += std::abs(other.hz - tone.hz) < std::max(60.0, 0.02 * tone.hz) ? 1 : 0;
+        if (near > 7) tone.origin = Origin::unsure, tone.doubt = "one of a dense cluster of lines";
+    }
+}
+
+void doubt_passing(std::vector<Tone>& tones) {
+    for (Tone& tone : tones)
+        if (tone.present < 0.4)
+            tone.origin = Origin::unsure, tone.doubt = "there for a part of the recording only";
+}
+
+// Voices and engines: several moving lines at one low spacing.
+void doubt_combs(std::vector<Tone>& tones) {
+    for (Tone& tone : tones) {
+        if (tone.steady || tone.hz > 6000.0) continue;
+        int moving = 0;
+        for (const Tone& other : tones)
+            moving += !other.steady && &other != &tone && other.hz < 8000.0 &&
+                              std::abs(other.hz - tone.hz) < 1500.0 ? 1 : 0;
+        if (moving >= 2)
+            tone.origin = Origin::unsure, tone.doubt = "one of several moving lines, as of a voice or an engine";
+    }
+}
+
+std::vector<FloorPoint> floor_curve(const SteadyScan& steady, const WanderScan& wander,
+                                    double wander_share_power, Band band) {
+    std::vector<FloorPoint> points;
+    const double step = std::exp2(1.0 / floor_points_per_octave);
+    for (double hz = band.low_hz;; hz = std::min(hz * step, band.high_hz)) {
+        const double bin_power = steady.floor.at(hz / steady.bin_hz);
+        FloorPoint point;
+        point.hz = hz;
+        // Mean power of a bin |X/N|² is half the one-sided density times a bin's width, twice over.
+        const double density = 2.0 * bin_power / steady.bin_hz;
+        point.noise_dbfs_per_hz = mean_square_to_dbfs(density);
+        point.steady_above_dbfs = mean_square_to_dbfs(2.0 * steady.threshold * bin_power);
+        point.wandering_above_dbfs =
+            mean_square_to_dbfs(wander_share_power * density * wander.bin_hz);
+        points.push_back(point);
+        if (hz >= band.high_hz) break;
+    }
+    return points;
+}
+
+}  // namespace
+
+Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
+                        double false_alarm_rate) {
+    Stretch stretch;
+    stretch.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
+    const std::size_t welch_size = fast_size_at_most(
+        std::min(static_cast<std::size_t>(sample_rate_hz * long_frame_seconds), samples.size()));
+    stretch.bin_hz = sample_rate_hz / static_cast<double>(welch_size);
+    stretch.density = welch_density(samples, sample_rate_hz, welch_size);
+    stretch.usable = usable_band(stretch.density, stretch.bin_hz, sample_rate_hz);
+
+    const StretchSpectrum spectrum(samples, sample_rate_hz);
+    const SteadyScan steady =
+        scan_steady(spectrum, stretch.usable, steady_share * false_alarm_rate);
+    std::vector<KnownLine> known;
+    for (const SteadyLine& line : steady.lines) {
+        stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
+        known.push_back({line.hz, line.mean_square});
+    }
+
+    const WanderScan slow = scan_wander(
+        samples, sample_rate_hz, stretch.usable, known,
+        {long_frame_seconds, 2, long_share * false_alarm_rate, 10});
+    const WanderScan fast = scan_wander(
+        samples, sample_rate_hz, stretch.usable, known,
+        {short_frame_seconds, 3, short_share * false_alarm_rate, 10});
+    for (const WanderLine& line : slow.lines) add_path(stretch.tones, from_wander(line), slow.bin_hz);
+    for (const WanderLine& line : fast.lines) add_path(stretch.tones, from_wander(line), fast.bin_hz);
+    std::sort(stretch.tones.begin(), stretch.tones.end(),
+              [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+
+    doubt_followers(stretch.tones, fast);
+    doubt_passing(stretch.tones);
+    doubt_combs(stretch.tones);
+    doubt_crowds(stretch.tones);
+    // A path's score is capped whitened power over three bins with mean 2: what is over that is the line's.
+    stretch.floor = floor_curve(steady, fast, 0.75 * std::max(fast.threshold - 2.0, 1.0), stretch.usable);
+    return stretch;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,57 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "tones/tones.h"
+
+namespace tattletone {
+
+/// A line followed from frame to frame.
+struct WanderLine {
+    std::vector<double> seconds;         ///< centre of each frame in the stretch
+    std::vector<double> hz;              ///< smoothed path
+    std::vector<double> mean_square;     ///< of the line in each frame, noise taken off, may be 0
+    double mean_hz = 0.0, hz_sd = 0.0;
+    double level_mean_square = 0.0;      ///< mean over the stretch
+    double wander_hz = 0.0;              ///< root mean square of the path about its mean
+    double present = 1.0;
+    double score = 0.0, threshold = 0.0; ///< mean whitened power along the path, and what noise reaches
+    double roughness_bins = 0.0;         ///< root mean square of the unsmoothed path about the smoothed one
+};
+
+/// A line already known, which is not to be found again.
+struct KnownLine {
+    double hz = 0.0;
+    double mean_square = 0.0;
+};
+
+struct WanderOptions {
+    double frame_seconds = 0.7;
+    int most_bins_a_hop = 2;             ///< how far a path may move between two frames
+    double false_alarm_rate = 0.0003;
+    int most_lines = 10;
+};
+
+struct WanderScan {
+    std::vector<WanderLine> lines;       ///< strongest score first
+    double bin_hz = 0.0;
+    double frame_seconds = 0.0;
+    double threshold = 0.0;              ///< of the score
+    double best_score = 0.0;             ///< of the best path, found or not
+    std::vector<double> density;         ///< mean one-sided density of the frames, by bin
+    std::vector<double> frame_level;     ///< mean square of each frame in the band, lines included
+};
+
+/// Lines that are narrow at every moment and move smoothly, by the best path through whitened frames
+/// (dynamic programming), each found path being taken out before the next is sought. Every frame is
+/// whitened by its own floor and its values are capped, so that an event cannot carry a path.
+WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Band band,
+                       std::span<const KnownLine> known, const WanderOptions& options);
+
+/// Mean whitened power along the best path that white noise exceeds with the probability given, for
+/// `frames` frames of `bins` bins and paths that move by up to two or three bins a hop. Measured by
+/// tests/bench/path_threshold, which printed its constants.
+double path_threshold(double frames, double bins, int most_bins_a_hop, double false_alarm_rate);
+
+}  // namespace tattletone
