@@ -1,0 +1,26 @@
+#pragma once
+
+#include <string>
+
+#include "result.h"
+
+/// Every way in which a clip cannot be read, as a sentence with advice. `path` may be "-".
+namespace tattletone::clip_errors {
+
+Error cannot_open(const std::string& path, int error_number);
+Error folder(const std::string& path);
+Error empty_file(const std::string& path);
+Error text_not_sound(const std::string& path);
+Error not_sound(const std::string& path);
+Error no_sound_track(const std::string& path);
+Error cut_before_index(const std::string& path);
+Error cut_before_sound(const std::string& path);
+Error bad_header(const std::string& path, const std::string& detail);
+Error encrypted(const std::string& path);
+Error unknown_codec(const std::string& path, const std::string& codec);
+Error no_samples(const std::string& path);
+Error nothing_decodable(const std::string& path);
+Error unreadable(const std::string& path);
+Error no_room_to_spool(const std::string& path);
+
+}  // namespace tattletone::clip_errors

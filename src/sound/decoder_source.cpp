@@ -1,0 +1,379 @@
+#include "sound/decoder_source.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <utility>
+
+extern "C" {
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+}
+
+#include "sound/clip_errors.h"
+#include "sound/notice_text.h"
+
+namespace tattletone {
+namespace {
+
+constexpr int io_block_bytes = 1 << 16;
+constexpr float loudest_sane = 8.0f;            // 18 dB over full scale
+constexpr double timestamp_jump_seconds = 0.1;  // containers round time stamps to milliseconds
+
+struct FreeIo {
+    void operator()(AVIOContext* io) const {
+        av_freep(&io->buffer);
+        avio_context_free(&io);
+    }
+};
+struct FreeContainer {
+    void operator()(AVFormatContext* container) const { avformat_close_input(&container); }
+};
+struct FreeDecoder {
+    void operator()(AVCodecContext* decoder) const { avcodec_free_context(&decoder); }
+};
+struct FreeFrame {
+    void operator()(AVFrame* frame) const { av_frame_free(&frame); }
+};
+struct FreePacket {
+    void operator()(AVPacket* packet) const { av_packet_free(&packet); }
+};
+
+int read_bytes(void* opaque, std::uint8_t* to, int bytes) {
+    const std::size_t got = static_cast<ByteStream*>(opaque)->read(to, static_cast<std::size_t>(bytes));
+    return got == 0 ? AVERROR_EOF : static_cast<int>(got);
+}
+
+std::int64_t seek_bytes(void* opaque, std::int64_t offset, int whence) {
+    auto& stream = *static_cast<ByteStream*>(opaque);
+    if (!stream.size()) return -1;
+    const auto size = static_cast<std::int64_t>(*stream.size());
+    if ((whence & AVSEEK_SIZE) != 0) return size;
+    whence &= ~AVSEEK_FORCE;
+    if (whence == SEEK_CUR) offset += static_cast<std::int64_t>(stream.position());
+    if (whence == SEEK_END) offset += size;
+    if (offset < 0 || !stream.seek(static_cast<std::uint64_t>(offset))) return -1;
+    return offset;
+}
+
+/// A playlist must not make the program open other files or addresses.
+int refuse_to_open(AVFormatContext*, AVIOContext**, const char*, int, AVDictionary**) {
+    return AVERROR(EACCES);
+}
+
+template <class Stored>
+void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale, float bias,
+            float* to, std::size_t stride_out) {
+    for (std::size_t i = 0; i < frames; ++i) {
+        Stored value;
+        std::memcpy(&value, from + i * stride_in * sizeof(Stored), sizeof(Stored));
+        to[i * stride_out] = (static_cast<float>(value) - bias) * scale;
+    }
+}
+
+bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>& out) {
+    const auto format = static_cast<AVSampleFormat>(frame.format);
+    const bool planar = av_sample_fmt_is_planar(format) != 0;
+    const auto frames = static_cast<std::size_t>(frame.nb_samples);
+    const auto width = static_cast<std::size_t>(av_get_bytes_per_sample(format));
+    const std::size_t start = out.size();
+    out.resize(start + frames * channels);
+    for (std::size_t c = 0; c < channels; ++c) {
+        const std::uint8_t* from = planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
+        const std::size_t stride = planar ? 1 : channels;
+        float* to = out.data() + start + c;
+        switch (av_get_packed_sample_fmt(format)) {
+            case AV_SAMPLE_FMT_U8:
+                spread<std::uint8_t>(from, stride, frames, 1.0f / 128.0f, 128.0f, to, channels);
+                break;
+            case AV_SAMPLE_FMT_S16:
+                spread<std::int16_t>(from, stride, frames, 1.0f / 32768.0f, 0.0f, to, channels);
+                break;
+            case AV_SAMPLE_FMT_S32:
+                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to, channels);
+                break;
+            case AV_SAMPLE_FMT_S64:
+                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to, channels);
+                break;
+            case AV_SAMPLE_FMT_FLT: spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels); break;
+            case AV_SAMPLE_FMT_DBL: spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels); break;
+            default: return false;
+        }
+    }
+    // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
+    const auto sane = [](float sample) { return std::abs(sample) <= loudest_sane; };  // not so for NaN
+    if (std::all_of(out.begin() + static_cast<std::ptrdiff_t>(start), out.end(), sane)) return true;
+    out.resize(start);
+    return false;
+}
+
+bool looks_like_text(std::span<const unsigned char> bytes) {
+    return !bytes.empty() && std::all_of(bytes.begin(), bytes.end(), [](unsigned char c) {
+        return c >= 0x20 || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == 0x1B;
+    });
+}
+
+class DecoderSource final : public ClipSource {
+  public:
+    DecoderSource(ByteStream stream, std::string path) : stream_(std::move(stream)), path_(std::move(path)) {}
+
+    std::optional<Error> open();
+    Piece read(std::span<float> interleaved) override;
+
+  private:
+    std::optional<Error> open_container();
+    std::optional<Error> open_decoder(AVStream& track);
+    Error why_not_opened();
+    bool refill();
+    bool take(AVFrame& frame);
+    bool feed_decoder();
+    void finish();
+
+    ByteStream stream_;
+    std::string path_;
+    std::unique_ptr<AVIOContext, FreeIo> io_;
+    std::unique_ptr<AVFormatContext, FreeContainer> container_;
+    std::unique_ptr<AVCodecContext, FreeDecoder> decoder_;
+    std::unique_ptr<AVFrame, FreeFrame> frame_;
+    std::unique_ptr<AVPacket, FreePacket> packet_;
+    int track_ = -1;
+    std::vector<float> waiting_;         // decoded, interleaved, not yet handed out
+    std::size_t waiting_from_ = 0;
+    bool gap_ = false;                   // before the waiting samples
+    bool no_more_packets_ = false;
+    bool finished_ = false;
+    std::optional<double> expected_seconds_;
+    double decoded_frames_ = 0.0;
+    int damaged_ = 0;
+    int jumps_ = 0;
+    bool changed_format_ = false;
+    bool encrypted_ = false;
+};
+
+Error DecoderSource::why_not_opened() {
+    unsigned char head[512];
+    if (stream_.failed()) return clip_errors::unreadable(path_);
+    if (!stream_.seek(0)) return clip_errors::not_sound(path_);
+    const std::size_t got = stream_.read(head, sizeof head);
+    if (got == 0) return clip_errors::empty_file(path_);
+    if (got >= 8 && std::memcmp(head + 4, "ftyp", 4) == 0) return clip_errors::cut_before_index(path_);
+    if (looks_like_text({head, got})) return clip_errors::text_not_sound(path_);
+    return clip_errors::not_sound(path_);
+}
+
+std::optional<Error> DecoderSource::open_container() {
+    auto* buffer = static_cast<unsigned char*>(av_malloc(io_block_bytes));
+    io_.reset(avio_alloc_context(buffer, io_block_bytes, 0, &stream_, read_bytes, nullptr, seek_bytes));
+    io_->seekable = stream_.seekable() ? AVIO_SEEKABLE_NORMAL : 0;
+    AVFormatContext* container = avformat_alloc_context();
+    container->pb = io_.get();
+    container->flags |= AVFMT_FLAG_CUSTOM_IO;
+    container->io_open = refuse_to_open;
+    if (avformat_open_input(&container, nullptr, nullptr, nullptr) < 0) return why_not_opened();
+    container_.reset(container);
+    return std::nullopt;
+}
+
+std::optional<Error> DecoderSource::open() {
+    av_log_set_level(AV_LOG_QUIET);
+    if (!stream_.seekable()) {
+        unsigned char head[8];
+        const bool index_may_be_last =
+            stream_.read(head, sizeof head) == sizeof head && std::memcmp(head + 4, "ftyp", 4) == 0;
+        stream_.seek(0);
+        if (index_may_be_last && !stream_.spool()) return clip_errors::no_room_to_spool(path_);
+    }
+    if (auto error = open_container()) return error;
+
+    const auto best = [&]() {
+        return av_find_best_stream(container_.get(), AVMEDIA_TYPE_AUDIO, -1, -1, nullptr, 0);
+    };
+    track_ = best();
+    const auto known = [&]() {
+        const AVCodecParameters& said = *container_->streams[track_]->codecpar;
+        return said.codec_id != AV_CODEC_ID_NONE && said.sample_rate > 0 && said.ch_layout.nb_channels > 0;
+    };
+    if (track_ < 0 || !known()) {
+        avformat_find_stream_info(container_.get(), nullptr);  // reads ahead: only where it must
+        track_ = best();
+    }
+    if (track_ < 0) {
+        const bool pictures =
+            av_find_best_stream(container_.get(), AVMEDIA_TYPE_VIDEO, -1, -1, nullptr, 0) >= 0;
+        return pictures ? clip_errors::no_sound_track(path_) : why_not_opened();
+    }
+    int sound_tracks = 0;
+    for (unsigned i = 0; i < container_->nb_streams; ++i) {
+        sound_tracks += container_->streams[i]->codecpar->codec_type == AVMEDIA_TYPE_AUDIO;
+        if (static_cast<int>(i) != track_) container_->streams[i]->discard = AVDISCARD_ALL;
+    }
+    if (sound_tracks > 1) {
+        notices_.push_back("The file has " + std::to_string(sound_tracks) +
+                           " sound tracks; the one marked as the main one was used.");
+    }
+    AVStream& track = *container_->streams[track_];
+    if (auto error = open_decoder(track)) return error;
+    stream_.stop_keeping();
+    if (!refill()) {
+        if (stream_.failed()) return clip_errors::unreadable(path_);
+        if (encrypted_) return clip_errors::encrypted(path_);
+        return damaged_ > 0 ? clip_errors::nothing_decodable(path_) : clip_errors::no_samples(path_);
+    }
+    if (track.duration > 0 && container_->duration_estimation_method != AVFMT_DURATION_FROM_BITRATE) {
+        format_.seconds = static_cast<double>(track.duration) * av_q2d(track.time_base);
+    }
+    return std::nullopt;
+}
+
+std::optional<Error> DecoderSource::open_decoder(AVStream& track) {
+    const AVCodecParameters& said = *track.codecpar;
+    const bool protected_tag =
+        said.codec_tag == MKTAG('e', 'n', 'c', 'a') || said.codec_tag == MKTAG('d', 'r', 'm', 's');
+    if (protected_tag || av_stream_get_side_data(&track, AV_PKT_DATA_ENCRYPTION_INIT_INFO, nullptr)) {
+        return clip_errors::encrypted(path_);
+    }
+    const AVCodec* codec = avcodec_find_decoder(said.codec_id);
+    if (codec == nullptr) return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
+    decoder_.reset(avcodec_alloc_context3(codec));
+    frame_.reset(av_frame_alloc());
+    packet_.reset(av_packet_alloc());
+    avcodec_parameters_to_context(decoder_.get(), &said);
+    decoder_->pkt_timebase = track.time_base;
+    decoder_->thread_count = 1;
+    if (said.codec_id == AV_CODEC_ID_FLAC) decoder_->err_recognition = AV_EF_CRCCHECK | AV_EF_EXPLODE;
+    if (avcodec_open2(decoder_.get(), codec, nullptr) < 0) {
+        return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
+    }
+    format_.codec = avcodec_get_name(said.codec_id);
+    const AVCodecDescriptor* about = avcodec_descriptor_get(said.codec_id);
+    format_.lossy = about == nullptr || (about->props & AV_CODEC_PROP_LOSSLESS) == 0;
+    return std::nullopt;
+}
+
+bool DecoderSource::take(AVFrame& frame) {
+    if (frame.nb_samples <= 0) return false;
+    if (format_.channels == 0) {
+        // The decoder knows better than the container (AAC with band replication doubles the rate).
+        format_.channels = frame.ch_layout.nb_channels;
+        format_.sample_rate_hz = frame.sample_rate;
+    } else if (frame.ch_layout.nb_channels != format_.channels ||
+               frame.sample_rate != static_cast<int>(format_.sample_rate_hz)) {
+        changed_format_ = true;
+        return false;
+    }
+    if (frame.best_effort_timestamp != AV_NOPTS_VALUE) {
+        const double now = static_cast<double>(frame.best_effort_timestamp) * av_q2d(decoder_->pkt_timebase);
+        if (expected_seconds_ && std::abs(now - *expected_seconds_) > timestamp_jump_seconds) {
+            jumps_ += gap_ ? 0 : 1;
+            gap_ = true;
+        }
+        expected_seconds_ = now;
+    }
+    if (expected_seconds_) *expected_seconds_ += frame.nb_samples / format_.sample_rate_hz;
+    if (!append_frame(frame, static_cast<std::size_t>(format_.channels), waiting_)) {
+        ++damaged_;
+        gap_ = true;
+        return false;
+    }
+    if (decoded_frames_ == 0.0) gap_ = false;
+    decoded_frames_ += frame.nb_samples;
+    return true;
+}
+
+/// One packet on its way to the decoder. False where the decoder will not take more.
+bool DecoderSource::feed_decoder() {
+    if (no_more_packets_) return false;
+    const int got = av_read_frame(container_.get(), packet_.get());
+    if (got < 0) {
+        if (got != AVERROR_EOF) ++damaged_;
+        no_more_packets_ = true;
+        return avcodec_send_packet(decoder_.get(), nullptr) >= 0;
+    }
+    if (av_packet_get_side_data(packet_.get(), AV_PKT_DATA_ENCRYPTION_INFO, nullptr) != nullptr) {
+        encrypted_ = true;
+    }
+    if (packet_->stream_index == track_ && avcodec_send_packet(decoder_.get(), packet_.get()) < 0) {
+        ++damaged_;
+        gap_ = true;
+    }
+    av_packet_unref(packet_.get());
+    return true;
+}
+
+bool DecoderSource::refill() {
+    waiting_.clear();
+    waiting_from_ = 0;
+    while (!changed_format_) {
+        const int got = avcodec_receive_frame(decoder_.get(), frame_.get());
+        if (got >= 0) {
+            const bool taken = take(*frame_);
+            av_frame_unref(frame_.get());
+            if (taken) return true;
+        } else if (got == AVERROR(EAGAIN)) {
+            if (!feed_decoder()) return false;
+        } else if (got == AVERROR_EOF) {
+            return false;
+        } else {
+            ++damaged_;
+            gap_ = true;
+            if (no_more_packets_) return false;
+        }
+    }
+    return false;
+}
+
+void DecoderSource::finish() {
+    if (std::exchange(finished_, true)) return;
+    failed_ = stream_.failed();
+    const double have = decoded_frames_ / format_.sample_rate_hz;
+    if (failed_) {
+        notices_.push_back(notice_text::broken_off(have));
+    } else if (damaged_ > 0) {
+        notices_.push_back("The clip is damaged: " + std::to_string(damaged_) +
+                           (damaged_ == 1 ? " stretch" : " stretches") + " could not be decoded, " +
+                           notice_text::seconds(have) + " were used.");
+    } else if (format_.seconds && have < 0.98 * *format_.seconds - 0.2) {
+        notices_.push_back(notice_text::shorter_than_promised(have, *format_.seconds));
+    }
+    if (jumps_ > 0) {
+        notices_.push_back("Sound is missing in " + std::to_string(jumps_) +
+                           (jumps_ == 1 ? " place" : " places") +
+                           " by the clip's own time stamps; nothing was analysed across it.");
+    }
+    if (changed_format_) {
+        notices_.push_back("The sample rate or the number of channels changes after " +
+                           notice_text::seconds(have) + "; only the sound before was used.");
+    }
+}
+
+Piece DecoderSource::read(std::span<float> interleaved) {
+    const auto channels = static_cast<std::size_t>(format_.channels);
+    const std::size_t room = interleaved.size() / channels * channels;
+    Piece piece;
+    std::size_t done = 0;
+    while (done < room) {
+        if (waiting_from_ == waiting_.size() && !refill()) {
+            finish();
+            break;
+        }
+        if (gap_ && done > 0) break;
+        if (std::exchange(gap_, false)) piece.gap_before = true;
+        const std::size_t part = std::min(room - done, waiting_.size() - waiting_from_);
+        std::copy_n(waiting_.begin() + static_cast<std::ptrdiff_t>(waiting_from_), part,
+                    interleaved.begin() + static_cast<std::ptrdiff_t>(done));
+        waiting_from_ += part;
+        done += part;
+    }
+    piece.frames = done / channels;
+    return piece;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<ClipSource>> make_decoder_source(ByteStream stream, const std::string& path) {
+    auto source = std::make_unique<DecoderSource>(std::move(stream), path);
+    if (auto error = source->open()) return std::move(*error);
+    return std::unique_ptr<ClipSource>(std::move(source));
+}
+
+}  // namespace tattletone
