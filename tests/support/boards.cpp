@@ -74,7 +74,7 @@ double draw_hz(const Kind& kind, Random& random) {
 }
 
 bool too_close(const Rate& a, const Rate& b) {
-    if (a.wanders() || b.wanders()) return false;
+    if (a.wanders() || b.wanders()) return a.wanders() && b.wanders();
     const double ratio = std::max(a.hz, b.hz) / std::min(a.hz, b.hz);
     const double whole = std::floor(ratio + 0.5);
     return whole <= 3.0 && std::abs(ratio / whole - 1.0) < 1e-6 * (a.tolerance_ppm + b.tolerance_ppm) + 3e-4;
@@ -107,7 +107,7 @@ DrawnBoard draw_board(int rates, Random& random) {
         Rate rate;
         std::string part_id;
         Timing timing;
-        if (random.chance(0.12)) {
+        if (random.chance(0.15)) {
             const WanderingKind& kind = random.pick(wandering_kinds);
             timing = Timing::wandering;
             part_id = kind.part;

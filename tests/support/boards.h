@@ -18,7 +18,8 @@ struct DrawnBoard {
 
 /// A board as makers draw them: timers divided down from crystals, frame and refresh rates of open
 /// standards, pumps on their own oscillators, converters that wander. No two fixed rates are the same
-/// or small multiples of each other but in one board out of ten.
+/// or small multiples of each other, and no two converters wander over the same range, but in one board
+/// out of ten.
 DrawnBoard draw_board(int rates, Random& random);
 
 /// The sheet as a maker would write it (format of the board sheet; only what the simulator fills in).

@@ -14,9 +14,9 @@ namespace {
 
 SceneKind draw_kind(Random& random) {
     const double u = random.uniform();
-    if (u < 0.55) return SceneKind::culprit;
+    if (u < 0.60) return SceneKind::culprit;
     if (u < 0.65) return SceneKind::two_culprits;
-    if (u < 0.78) return SceneKind::quiet;
+    if (u < 0.81) return SceneKind::quiet;
     if (u < 0.91) return SceneKind::undeclared;
     return SceneKind::states;
 }

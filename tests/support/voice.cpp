@@ -31,6 +31,13 @@ std::vector<double> draw_shape(Shape shape, int harmonics, Random& random) {
     return level_db;
 }
 
+/// A board is small against the wave below some kilohertz and radiates poorly there (P. M. Morse and
+/// K. U. Ingard, Theoretical Acoustics, 7.1: the power of a small source grows with frequency squared).
+double radiation_db(double hz) {
+    constexpr double corner_hz = 4000.0;
+    return -10.0 * std::log10(1.0 + (corner_hz / hz) * (corner_hz / hz));
+}
+
 }  // namespace
 
 Resonances::Resonances(double sd_db, Random& random) {
@@ -88,7 +95,7 @@ std::vector<VoiceLine> draw_lines(Shape shape, double hz, const Resonances& reso
         if (shape_db[static_cast<std::size_t>(n - 1)] < -300.0 || line_hz < band.low_hz) continue;
         if (absent && shape != Shape::sine) continue;
         lines.push_back({static_cast<double>(n), shape_db[static_cast<std::size_t>(n - 1)] + resonances.gain_db(line_hz) +
-                                                     room.response_db(line_hz)});
+                                                     radiation_db(line_hz) + room.response_db(line_hz)});
         strongest = std::max(strongest, lines.back().level_db);
     }
     std::erase_if(lines, [strongest](const VoiceLine& line) { return line.level_db < strongest - 60.0; });

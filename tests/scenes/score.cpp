@@ -1,0 +1,171 @@
+#include "scenes/score.h"
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <cstdio>
+#include <thread>
+
+#include "match/diagnose.h"
+#include "scenes/detection_theory.h"
+#include "tones/find_tones.h"
+#include "tones/unit_tones.h"
+
+namespace tattletone::scenes {
+
+namespace {
+
+Findings examine(const Scene& scene) {
+    FindOptions options;
+    options.threads = 1;
+    std::vector<Take> takes;
+    for (const SceneTake& take : scene.takes)
+        takes.push_back({take.recording.origin, take.state, {}, find_tones(take.recording, options)});
+    if (!scene.room) return diagnose(&scene.sheet, unite(std::move(takes), nullptr));
+    const Tones room = find_tones(*scene.room, options);
+    return diagnose(&scene.sheet, unite(std::move(takes), &room));
+}
+
+void count_steady_lines(const Scene& scene, const Findings& findings, Judged& judged) {
+    if (!scene.codec.empty()) return;
+    for (const TrueLine& line : scene.lines) {
+        const auto& recording = scene.takes[static_cast<std::size_t>(line.take)].recording;
+        if (!line.steady || line.seconds < 0.99 * recording.seconds()) continue;
+        const Tones& found = findings.unit.takes[static_cast<std::size_t>(line.take)].found;
+        judged.steady_expected += periodogram_detection(line.carrier_to_density_db_hz, line.seconds,
+                                                        recording.sample_rate_hz, found.false_alarm_rate);
+        const double near_hz = std::max(1.0 / line.seconds, 1e-5 * line.hz);
+        judged.steady_found += std::any_of(found.tones.begin(), found.tones.end(), [&](const Tone& tone) {
+            return std::abs(tone.hz - line.hz) < near_hz;
+        });
+    }
+}
+
+std::string describe_top(const Findings& findings) {
+    if (findings.suspects.empty()) return "nobody is suspected";
+    char text[32];
+    std::snprintf(text, sizeof text, " at %.2f", findings.suspects[0].probability);
+    return findings.suspects[0].rate + text;
+}
+
+std::string level_name(double strongest_db) {
+    const int low = std::clamp(static_cast<int>(std::floor(strongest_db / 8.0)) * 8, -24, 16);
+    char text[32];
+    std::snprintf(text, sizeof text, "%+03d..%+03d dB", low, low + 8);
+    return text;
+}
+
+}  // namespace
+
+Judged judge(const Scene& scene) {
+    const Findings findings = examine(scene);
+    Judged judged;
+    judged.seed = scene.seed;
+    judged.kind = scene.kind;
+    judged.strongest_db = scene.strongest_db;
+    judged.has_culprit = !scene.singing.empty();
+    if (judged.has_culprit) judged.timing = scene.timing[static_cast<std::size_t>(scene.singing[0])];
+
+    for (std::size_t i = 0; i < scene.sheet.rates.size(); ++i) {
+        const bool sings = scene.is_singing(static_cast<int>(i));
+        const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(),
+            [&](const Suspect& s) { return s.rate == scene.sheet.rates[i].full_name; });
+        const double probability = suspect == findings.suspects.end() ? 0.0 : suspect->probability;
+        judged.forecasts.push_back({probability, sings});
+        const bool is_top = suspect == findings.suspects.begin() && suspect != findings.suspects.end();
+        if (is_top && probability >= 0.5 && sings) judged.named = true;
+        if (!judged.has_culprit && probability >= 0.5) judged.accused_falsely = true;
+    }
+    if (judged.has_culprit ? !judged.named : judged.accused_falsely)
+        judged.complaint = scene.story + "; answer: " + describe_top(findings);
+    count_steady_lines(scene, findings, judged);
+    return judged;
+}
+
+std::vector<Judged> judge_scenes(std::uint64_t first_seed, int count, const Assumptions& assumptions) {
+    std::vector<Judged> judged(static_cast<std::size_t>(count));
+    std::atomic<int> next{0};
+    const auto work = [&] {
+        for (int i = next++; i < count; i = next++)
+            judged[static_cast<std::size_t>(i)] = judge(make_scene(first_seed + static_cast<std::uint64_t>(i), assumptions));
+    };
+    std::jthread other(work);
+    work();
+    other.join();
+    return judged;
+}
+
+Score summarise(const std::vector<Judged>& judged) {
+    Score score;
+    double squares = 0.0, found = 0.0, expected = 0.0;
+    std::array<double, 10> sums{};
+    std::array<int, 10> trues{};
+    for (const Judged& one : judged) {
+        if (one.has_culprit) {
+            score.named.add(one.named);
+            score.named_by_timing[name_of(one.timing)].add(one.named);
+            score.named_by_level[level_name(one.strongest_db)].add(one.named);
+        } else {
+            score.false_accusations.add(one.accused_falsely);
+            score.false_by_kind[name_of(one.kind)].add(one.accused_falsely);
+        }
+        for (const auto& [probability, sings] : one.forecasts) {
+            squares += (probability - sings) * (probability - sings);
+            ++score.forecasts;
+            const auto bin = static_cast<std::size_t>(std::clamp(static_cast<int>(probability * 10.0), 0, 9));
+            ++score.bins[bin].count;
+            sums[bin] += probability;
+            trues[bin] += sings;
+        }
+        found += one.steady_found;
+        expected += one.steady_expected;
+    }
+    const double all = std::max(1, score.forecasts);
+    score.brier = squares / all;
+    for (std::size_t i = 0; i < 10; ++i) {
+        Bin& bin = score.bins[i];
+        if (bin.count == 0) continue;
+        bin.mean_forecast = sums[i] / bin.count;
+        bin.share_true = static_cast<double>(trues[i]) / bin.count;
+        score.calibration_error += bin.count / all * std::abs(bin.mean_forecast - bin.share_true);
+    }
+    score.steady_found_over_expected = expected > 0.0 ? found / expected : 0.0;
+    return score;
+}
+
+std::string to_text(const Score& score) {
+    std::string text;
+    char line[160];
+    const auto share = [&](const char* what, const Share& s) {
+        std::snprintf(line, sizeof line, "  %-28s %.3f  (%d of %d)\n", what, s.value(), s.yes, s.of);
+        text += line;
+    };
+    share("culprit named first", score.named);
+    for (const auto& [name, s] : score.named_by_timing) share(("    " + name).c_str(), s);
+    for (const auto& [name, s] : score.named_by_level) share(("    " + name).c_str(), s);
+    share("false accusations", score.false_accusations);
+    for (const auto& [name, s] : score.false_by_kind) share(("    " + name).c_str(), s);
+    std::snprintf(line, sizeof line, "  %-28s %.4f  (%d rates)\n", "Brier score", score.brier, score.forecasts);
+    text += line;
+    std::snprintf(line, sizeof line, "  %-28s %.4f\n", "calibration error", score.calibration_error);
+    text += line;
+    for (const Bin& bin : score.bins) {
+        if (bin.count == 0) continue;
+        std::snprintf(line, sizeof line, "      said %.3f, came true %.3f  (%d)\n", bin.mean_forecast, bin.share_true, bin.count);
+        text += line;
+    }
+    std::snprintf(line, sizeof line, "  %-28s %.3f\n", "steady lines found/expected", score.steady_found_over_expected);
+    return text + line;
+}
+
+std::string to_json(const Score& score) {
+    char text[400];
+    std::snprintf(text, sizeof text,
+                  "{\"named_first\": %.4f, \"with_culprit\": %d, \"false_accusations\": %.4f, \"without_culprit\": %d, "
+                  "\"brier\": %.5f, \"rates\": %d, \"calibration_error\": %.5f, \"steady_found_over_expected\": %.4f}\n",
+                  score.named.value(), score.named.of, score.false_accusations.value(), score.false_accusations.of,
+                  score.brier, score.forecasts, score.calibration_error, score.steady_found_over_expected);
+    return text;
+}
+
+}  // namespace tattletone::scenes
