@@ -22,8 +22,8 @@ double sinc(double x) {
 double value(const CosineWindow& window, double t) {
     double sum = 0.0;
     for (std::size_t m = 0; m < window.coefficients.size(); ++m) {
-        const double term = window.coefficients[m] *
-                            std::cos(2.0 * std::numbers::pi * static_cast<double>(m) * t);
+        const double term =
+            window.coefficients[m] * std::cos(2.0 * std::numbers::pi * static_cast<double>(m) * t);
         sum += m % 2 == 0 ? term : -term;
     }
     return sum;
@@ -41,8 +41,8 @@ const CosineWindow nuttall_least_side_lobe_window{"Nuttall least side lobe", nut
 std::vector<float> sample(const CosineWindow& window, std::size_t size) {
     std::vector<float> values(size);
     for (std::size_t n = 0; n < size; ++n)
-        values[n] = static_cast<float>(
-            value(window, static_cast<double>(n) / static_cast<double>(size)));
+        values[n] =
+            static_cast<float>(value(window, static_cast<double>(n) / static_cast<double>(size)));
     return values;
 }
 

@@ -14,6 +14,7 @@ constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
 constexpr double cliff_db = 15.0;
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
+constexpr std::size_t shelf_blocks = 7;
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
@@ -56,9 +57,14 @@ Band usable_band(std::span<const double> density, double bin_hz, double sample_r
     const std::vector<double> high = block_levels_db(density, bin_hz, high_block_hz, nyquist_hz);
     double above = -400.0;
     std::optional<std::size_t> edge;
-    for (std::size_t b = high.size(); b-- > 4;) {
-        if (b + cliff_blocks < high.size()) above = std::max(above, high[b + cliff_blocks]);
-        if (b + cliff_blocks < high.size() && high[b] >= above + cliff_db) {
+    for (std::size_t b = high.size(); b-- > shelf_blocks;) {
+        if (b + cliff_blocks >= high.size()) continue;
+        above = std::max(above, high[b + cliff_blocks]);
+        // A shelf ends here, not one loud block: the middle of the blocks below counts.
+        std::vector<double> shelf(high.begin() + static_cast<std::ptrdiff_t>(b + 1 - shelf_blocks),
+                                  high.begin() + static_cast<std::ptrdiff_t>(b + 1));
+        std::nth_element(shelf.begin(), shelf.begin() + shelf_blocks / 2, shelf.end());
+        if (std::min(high[b], shelf[shelf_blocks / 2]) >= above + cliff_db) {
             edge = b;
             break;
         }
@@ -129,9 +135,9 @@ std::vector<std::string> ConditionMeter::notices() const {
     if (count_ == 0) return notices;
     const double count = static_cast<double>(count_);
     if (silent()) {
-        notices.push_back(
-            "silence: nothing above " + format("%.0f dBFS", silent_dbfs) +
-            " was recorded. Check that the microphone is chosen, switched on and allowed to record");
+        notices.push_back("silence: nothing above " + format("%.0f dBFS", silent_dbfs) +
+                          " was recorded. Check that the microphone is chosen, switched on and "
+                          "allowed to record");
         return notices;
     }
     if (clipped())
@@ -140,10 +146,9 @@ std::vector<std::string> ConditionMeter::notices() const {
                               .append(". Clipping makes harmonics that the board does not have; "
                                       "lower the recording level"));
     if (frozen_runs_ > 0 && static_cast<double>(frozen_) < 0.9 * count)
-        notices.push_back(
-            format("drop-outs: %.2g s of the recording hold one value only",
-                   static_cast<double>(frozen_) / sample_rate_hz_) +
-            ". Sound was lost there, or a noise gate closed");
+        notices.push_back(format("drop-outs: %.2g s of the recording hold one value only",
+                                 static_cast<double>(frozen_) / sample_rate_hz_) +
+                          ". Sound was lost there, or a noise gate closed");
     if (frame_db_.size() >= 60) {
         std::vector<float> start(frame_db_.begin(), frame_db_.begin() + 20);
         std::vector<float> rest(frame_db_.begin() + 40, frame_db_.end());
@@ -152,27 +157,30 @@ std::vector<std::string> ConditionMeter::notices() const {
             notices.push_back(format("the noise falls by %.0f dB after the first second", fall) +
                               ": speech enhancement or noise suppression is probably on, and it "
                               "removes steady tones. Switch it off and record again");
-        const double quiet = static_cast<double>(std::count_if(
-                                 frame_db_.begin(), frame_db_.end(),
-                                 [](float db) { return db < digital_silence_dbfs; })) /
-                             static_cast<double>(frame_db_.size());
+        const double quiet =
+            static_cast<double>(std::count_if(frame_db_.begin(), frame_db_.end(),
+                                              [](float db) { return db < digital_silence_dbfs; })) /
+            static_cast<double>(frame_db_.size());
         if (quiet > 0.1 && frozen_runs_ == 0)
             notices.push_back(format("%.0f %% of the recording is digital silence", 100.0 * quiet) +
                               ": a noise gate is probably on. Switch speech enhancement off");
-        // The quiet moments of thirds of the recording: a slow change is the gain's, not the room's.
+        // The quiet moments of thirds of the recording: a slow change is the gain's, not the
+        // room's.
         const std::size_t third = frame_db_.size() / 3;
         double low = 400.0, high = -400.0;
         for (std::size_t i = 0; i < 3; ++i) {
-            const double level = quantile(
-                {frame_db_.begin() + static_cast<std::ptrdiff_t>(i * third),
-                 frame_db_.begin() + static_cast<std::ptrdiff_t>((i + 1) * third)}, 0.1);
+            const double level =
+                quantile({frame_db_.begin() + static_cast<std::ptrdiff_t>(i * third),
+                          frame_db_.begin() + static_cast<std::ptrdiff_t>((i + 1) * third)},
+                         0.1);
             low = std::min(low, level);
             high = std::max(high, level);
         }
         if (fall <= 10.0 && high - low > 10.0 && low > digital_silence_dbfs)
-            notices.push_back(format("the quiet moments change by %.0f dB in the course of the recording",
-                                     high - low) +
-                              ": automatic gain may be on, so levels are not comparable");
+            notices.push_back(
+                format("the quiet moments change by %.0f dB in the course of the recording",
+                       high - low) +
+                ": automatic gain may be on, so levels are not comparable");
     }
     return notices;
 }

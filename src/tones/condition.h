@@ -9,9 +9,9 @@
 
 namespace tattletone {
 
-/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1 kHz
-/// and down to the end of the band. `density` is one-sided, by bin. At most 40 Hz … 20 kHz and 0.98 of
-/// half the sample rate.
+/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1
+/// kHz and down to the end of the band. `density` is one-sided, by bin. At most 40 Hz … 20 kHz and
+/// 0.98 of half the sample rate.
 Band usable_band(std::span<const double> density, double bin_hz, double sample_rate_hz);
 
 /// Faults of a recording that can be seen in its samples, gathered piece by piece.
@@ -31,14 +31,15 @@ class ConditionMeter {
     std::size_t count_ = 0;
     double square_sum_ = 0.0;
     float peak_ = 0.0f;
-    std::size_t at_limit_ = 0;           ///< samples in runs of three or more at the positive or negative limit
-    std::size_t run_ = 0;                ///< length of the present run of equal samples
+    std::size_t at_limit_ =
+        0;                 ///< samples in runs of three or more at the positive or negative limit
+    std::size_t run_ = 0;  ///< length of the present run of equal samples
     float last_ = 0.0f;
-    std::size_t frozen_ = 0;             ///< samples in runs of equal values of 20 ms or more
+    std::size_t frozen_ = 0;  ///< samples in runs of equal values of 20 ms or more
     std::size_t frozen_runs_ = 0;
-    double frame_square_ = 0.0;          ///< of the samples' differences, which leave rumble out
+    double frame_square_ = 0.0;  ///< of the samples' differences, which leave rumble out
     std::size_t frame_count_ = 0;
-    std::vector<float> frame_db_;        ///< every 50 ms
+    std::vector<float> frame_db_;  ///< every 50 ms
 };
 
 }  // namespace tattletone

@@ -11,7 +11,9 @@ namespace {
 constexpr double lowest_criterion_hz = 89.1;
 constexpr double highest_criterion_hz = 11200.0;
 
-bool has_criterion(double hz) { return hz >= lowest_criterion_hz && hz <= highest_criterion_hz; }
+bool has_criterion(double hz) {
+    return hz >= lowest_criterion_hz && hz <= highest_criterion_hz;
+}
 
 }  // namespace
 
@@ -37,8 +39,8 @@ Band lower_neighbour(double hz) {
 }
 
 Band upper_neighbour(double hz) {
-    const double edge = hz > 1600.0 ? 3.3 + 1.215 * hz + 2.16e-5 * hz * hz
-                                    : 149.5 + 1.035 * hz + 7.70e-5 * hz * hz;
+    const double edge =
+        hz > 1600.0 ? 3.3 + 1.215 * hz + 2.16e-5 * hz * hz : 149.5 + 1.035 * hz + 7.70e-5 * hz * hz;
     return {critical_band(hz).high_hz, edge};
 }
 
@@ -88,8 +90,8 @@ double tone_to_noise_db(const DensityIntegral& density, std::span<const LinePowe
     double covered_to = std::max(band.low_hz, 0.0);
     const double width = high_hz - covered_to;
     for (std::size_t i = 0; i < lines.size(); ++i) {
-        if (i == which ||
-            (std::abs(lines[i].hz - hz) < near && lines[i].hz > band.low_hz && lines[i].hz < high_hz))
+        if (i == which || (std::abs(lines[i].hz - hz) < near && lines[i].hz > band.low_hz &&
+                           lines[i].hz < high_hz))
             tone += lines[i].power;
         const double from = std::max(lines[i].hz - lines[i].half_width_hz, covered_to);
         const double to = std::min(lines[i].hz + lines[i].half_width_hz, high_hz);
@@ -100,7 +102,8 @@ double tone_to_noise_db(const DensityIntegral& density, std::span<const LinePowe
     }
     const double total = density.power(band.low_hz, band.high_hz);
     const double noise_hz = std::max(width - taken_hz, 0.02 * width);
-    const double noise = std::max(total - taken, 1e-12 * total) * critical_bandwidth_hz(hz) / noise_hz;
+    const double noise =
+        std::max(total - taken, 1e-12 * total) * critical_bandwidth_hz(hz) / noise_hz;
     return power_to_db(tone / std::max(noise, 1e-30));
 }
 

@@ -8,12 +8,13 @@
 
 namespace tattletone {
 
-// Formulae of ECMA-418-1, 3rd edition 2024 (the method that ECMA-74 Annex D and ISO 7779 Annex D had).
-// Frequencies in Hz. Where a clause is printed with an error, the comment says what is used.
+// Formulae of ECMA-418-1, 3rd edition 2024 (the method that ECMA-74 Annex D and ISO 7779 Annex D
+// had). Frequencies in Hz. Where a clause is printed with an error, the comment says what is used.
 
 /// Width of the critical band, clause 10, Formula (2).
 double critical_bandwidth_hz(double hz);
-/// Its edges: arithmetic to 500 Hz, geometric above; Formulae (4) (5) (7) (8). The rule steps at 500 Hz.
+/// Its edges: arithmetic to 500 Hz, geometric above; Formulae (4) (5) (7) (8). The rule steps at
+/// 500 Hz.
 Band critical_band(double hz);
 /// Bands below and above it for the prominence ratio, Tables 2 and 3; the lower is cut at 20 Hz.
 Band lower_neighbour(double hz);
@@ -21,13 +22,14 @@ Band upper_neighbour(double hz);
 /// Two tones nearer than this count as one of summed power; clause 11.6, Formula (14).
 double proximity_hz(double hz);
 
-/// Limits at and above which a tone is prominent, Formulae (12) (13) and (25) (26). None outside 89.1 Hz
-/// to 11.2 kHz: above, the standard gives ratios and no criterion.
+/// Limits at and above which a tone is prominent, Formulae (12) (13) and (25) (26). None
+/// outside 89.1 Hz to 11.2 kHz: above, the standard gives ratios and no criterion.
 std::optional<double> tone_to_noise_limit_db(double hz);
 std::optional<double> prominence_limit_db(double hz);
 
 /// A density over frequency (one-sided, units² per Hz, bin 0 at 0 Hz) with its running sum, so that
-/// the power between two frequencies costs the same whatever the band. Outside the bins there is none.
+/// the power between two frequencies costs the same whatever the band. Outside the bins there is
+/// none.
 class DensityIntegral {
   public:
     DensityIntegral() = default;
@@ -40,8 +42,8 @@ class DensityIntegral {
     double bin_hz_ = 1.0;
 };
 
-/// A line as the ratios need it: its power in the units of the density, and how far from `hz` its power
-/// is spread there (half the main lobe of the density's window, and the line's own wander).
+/// A line as the ratios need it: its power in the units of the density, and how far from `hz` its
+/// power is spread there (half the main lobe of the density's window, and the line's own wander).
 struct LinePower {
     double hz = 0.0;
     double power = 0.0;
@@ -49,10 +51,10 @@ struct LinePower {
 };
 
 /// Tone-to-noise ratio of lines[which], clause 11: the tone (with its proximate neighbours, summed)
-/// over the noise of its critical band. The noise is the band without the stretches that lines take up,
-/// scaled to the whole band, Δf_c / (Δf_tot - Δf_t) as ECMA-74 Annex D has it. Every line of `lines` in
-/// the band is left out, a step beyond the standard, which knows two tones in a band. `lines` ascend
-/// in hz. dB.
+/// over the noise of its critical band. The noise is the band without the stretches that lines take
+/// up, scaled to the whole band, Δf_c / (Δf_tot - Δf_t) as ECMA-74 Annex D has it. Every line of
+/// `lines` in the band is left out, a step beyond the standard, which knows two tones in a band.
+/// `lines` ascend in hz. dB.
 double tone_to_noise_db(const DensityIntegral& density, std::span<const LinePower> lines,
                         std::size_t which);
 

@@ -27,7 +27,10 @@ std::string seconds_text(double seconds) {
 
 struct ToneFinder::State {
     State(double rate, std::string name, const FindOptions& wanted)
-        : sample_rate_hz(rate), origin(std::move(name)), options(wanted), condition(rate),
+        : sample_rate_hz(rate),
+          origin(std::move(name)),
+          options(wanted),
+          condition(rate),
           joiner(rate, wanted.false_alarm_rate) {
         if (options.threads <= 0)
             options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
@@ -37,9 +40,11 @@ struct ToneFinder::State {
         return static_cast<std::size_t>(seconds * sample_rate_hz);
     }
 
-    // Analyses the first `count` samples of the buffer, on another thread where there is one to spare.
+    // Analyses the first `count` samples of the buffer, on another thread where there is one to
+    // spare.
     void start(std::size_t count) {
-        std::vector<float> samples(buffer.begin(), buffer.begin() + static_cast<std::ptrdiff_t>(count));
+        std::vector<float> samples(buffer.begin(),
+                                   buffer.begin() + static_cast<std::ptrdiff_t>(count));
         buffer.erase(buffer.begin(), buffer.begin() + static_cast<std::ptrdiff_t>(count));
         const double begin = begin_seconds;
         begin_seconds += static_cast<double>(count) / sample_rate_hz;

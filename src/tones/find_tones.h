@@ -10,8 +10,8 @@
 namespace tattletone {
 
 struct FindOptions {
-    double false_alarm_rate = 0.001;     ///< per recording, for noise alone
-    int threads = 0;                     ///< 0: as many as the machine has; results do not depend on it
+    double false_alarm_rate = 0.001;  ///< per recording, for noise alone
+    int threads = 0;  ///< 0: as many as the machine has; results do not depend on it
 };
 
 /// The only tone finder: a file is one call, live listening the same call on the last ten seconds.
@@ -28,7 +28,7 @@ class ToneFinder {
     ToneFinder& operator=(ToneFinder&&) noexcept;
 
     void add(std::span<const float> samples);
-    void add_gap();                      ///< samples were lost here: nothing is analysed across it
+    void add_gap();  ///< samples were lost here: nothing is analysed across it
     Tones finish();
 
   private:

@@ -10,7 +10,8 @@
 namespace tattletone {
 namespace {
 
-// From one stretch to the next a crystal's line moves by parts in a million, a wandering one by this.
+// From one stretch to the next a crystal's line moves by parts in a million, a wandering one by
+// this.
 constexpr double steady_share = 5e-6;
 constexpr double wandering_share = 0.01;
 constexpr std::size_t most_history = 4000;
@@ -80,6 +81,7 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
         joined.wander_hz = std::sqrt(
             (1.0 - weight) * (before_wander * before_wander + std::pow(before_hz - joined.hz, 2)) +
             weight * (tone.wander_hz * tone.wander_hz + std::pow(tone.hz - joined.hz, 2)));
+        joined.tone_to_noise_db += weight * (tone.tone_to_noise_db - joined.tone_to_noise_db);
         joined.steady = joined.steady && tone.steady;
         joined.end_hz = tone.end_hz;
         joined.evidence = std::max(joined.evidence, tone.evidence);
@@ -102,10 +104,13 @@ Tones Joiner::finish() {
     result.usable = usable_;
     result.floor = std::move(floor_);
     if (stretches_ == 0) return result;
-    // A threshold t on one of n stretches costs n times the false alarms: ln n more on t, which is 20 or so.
-    const double lone_evidence_db = power_to_db(1.0 + std::log(static_cast<double>(stretches_)) / 20.0);
+    // A threshold t on one of n stretches costs n times the false alarms: ln n more on t, which is
+    // 20 or so.
+    const double lone_evidence_db =
+        power_to_db(1.0 + std::log(static_cast<double>(stretches_)) / 20.0);
     for (Track& track : tracks_) {
-        if (track.stretches == 1 && stretches_ > 1 && track.tone.evidence < lone_evidence_db) continue;
+        if (track.stretches == 1 && stretches_ > 1 && track.tone.evidence < lone_evidence_db)
+            continue;
         Tone tone = std::move(track.tone);
         tone.present = std::min(track.seconds_there / seconds_, 1.0);
         tone.level_dbfs = mean_square_to_dbfs(track.mean_square_seconds / seconds_);
@@ -134,15 +139,12 @@ Tones Joiner::finish() {
     const DensityIntegral density(density_seconds_, bin_hz_);
     std::vector<LinePower> lines;
     for (const Tone& tone : result.tones)
-        lines.push_back({tone.hz, dbfs_to_mean_square(tone.level_dbfs),
-                         3.0 * bin_hz_ + 2.0 * tone.wander_hz});
+        lines.push_back(
+            {tone.hz, dbfs_to_mean_square(tone.level_dbfs), 3.0 * bin_hz_ + 2.0 * tone.wander_hz});
     for (std::size_t i = 0; i < lines.size(); ++i) {
         Tone& tone = result.tones[i];
-        // A line that wanders through its own critical band leaves none of it as noise: the robust floor is.
-        tone.tone_to_noise_db =
-            tone.steady ? tone_to_noise_db(density, lines, i)
-                        : tone.level_dbfs - floor_at(result, tone.hz).noise_dbfs_per_hz -
-                              power_to_db(critical_bandwidth_hz(tone.hz));
+        // A line that wanders through its own critical band was measured against the frames' noise.
+        if (tone.steady) tone.tone_to_noise_db = tone_to_noise_db(density, lines, i);
         tone.prominence_db = prominence_ratio_db(density, tone.hz);
         tone.prominent = is_prominent(tone.hz, tone.tone_to_noise_db, tone.prominence_db);
     }

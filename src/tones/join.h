@@ -7,8 +7,9 @@
 
 namespace tattletone {
 
-/// Joins the stretches of one recording, in order of time, into its tones. A line that only one of many
-/// stretches shows must stand so far above its threshold that the false-alarm rate holds for them all.
+/// Joins the stretches of one recording, in order of time, into its tones. A line that only one of
+/// many stretches shows must stand so far above its threshold that the false-alarm rate holds for
+/// them all.
 class Joiner {
   public:
     Joiner(double sample_rate_hz, double false_alarm_rate);
@@ -18,7 +19,7 @@ class Joiner {
 
   private:
     struct Track {
-        Tone tone;                       ///< running means, weighted by the time in which it is there
+        Tone tone;  ///< running means, weighted by the time in which it is there
         double seconds_there = 0.0;
         double seconds_seen = 0.0;
         double mean_square_seconds = 0.0;

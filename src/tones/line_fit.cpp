@@ -18,7 +18,8 @@ constexpr int hann_reach = 4;
 constexpr int most_steps = 12;
 constexpr double converged_bins = 1e-7;
 
-// The Dirichlet kernel and its slope for N → ∞; the difference at N = 10^4 and 50 bins is below 1e-5.
+// The Dirichlet kernel and its slope for N → ∞; the difference at N = 10^4 and 50 bins is below
+// 1e-5.
 struct Kernel {
     double value, slope;
 };
@@ -31,7 +32,8 @@ Kernel sinc_kernel(double x) {
 }
 
 Kernel hann_kernel(double x) {
-    const Kernel centre = sinc_kernel(x), below = sinc_kernel(x - 1.0), above = sinc_kernel(x + 1.0);
+    const Kernel centre = sinc_kernel(x), below = sinc_kernel(x - 1.0),
+                 above = sinc_kernel(x + 1.0);
     return {centre.value + 0.5 * (below.value + above.value),
             centre.slope + 0.5 * (below.slope + above.slope)};
 }

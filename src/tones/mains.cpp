@@ -16,10 +16,12 @@ struct Family {
     int lowest = 0;
 };
 
-bool telling_multiple(int n) { return n == 1 || n == 2 || n == 3 || n == 4 || n == 6; }
+bool telling_multiple(int n) {
+    return n == 1 || n == 2 || n == 3 || n == 4 || n == 6;
+}
 
-// Members of the family of which `seed` is the n-th multiple, the estimate growing sharper as higher
-// members join.
+// Members of the family of which `seed` is the n-th multiple, the estimate growing sharper as
+// higher members join.
 Family grow(const std::vector<Tone>& tones, std::size_t seed, int n) {
     Family family;
     family.hz = tones[seed].hz / n;
@@ -27,10 +29,11 @@ Family grow(const std::vector<Tone>& tones, std::size_t seed, int n) {
     family.lowest = n;
     family.members.push_back(seed);
     for (std::size_t i = 0; i < tones.size(); ++i) {
-        if (i == seed || tones[i].origin != Origin::board) continue;
+        if (i == seed || tones[i].origin == Origin::room) continue;
         const int k = static_cast<int>(std::lround(tones[i].hz / family.hz));
         if (k < 1 || k > most_multiple) continue;
-        // A recording's mean of a wandering grid is the same for all members but for when they are heard.
+        // A recording's mean of a wandering grid is the same for all members but for when they are
+        // heard.
         const double sd = std::hypot(k * family.hz_sd, tones[i].hz_sd, 1e-4 * k);
         if (std::abs(tones[i].hz - k * family.hz) > 4.0 * sd + tones[i].wander_hz) continue;
         family.members.push_back(i);
@@ -49,7 +52,7 @@ void mark_mains(std::vector<Tone>& tones) {
     for (const double nominal : {50.0, 60.0}) {
         Family best;
         for (std::size_t i = 0; i < tones.size(); ++i) {
-            if (tones[i].origin != Origin::board || tones[i].hz > 7.0 * nominal) continue;
+            if (tones[i].origin == Origin::room || tones[i].hz > 7.0 * nominal) continue;
             const int n = static_cast<int>(std::lround(tones[i].hz / nominal));
             if (n < 1 || std::abs(tones[i].hz / n / nominal - 1.0) > grid_share) continue;
             Family family = grow(tones, i, n);

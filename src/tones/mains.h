@@ -6,10 +6,11 @@
 
 namespace tattletone {
 
-/// Marks the tones that belong to a mains family (50 or 60 Hz and its multiples) as `Origin::mains`. The
-/// grid's frequency is estimated from the family's own low members, within ±1 % (EN 50160: 99.5 % of
-/// a year), so that a board's 1000 Hz is not taken for the 20th harmonic when the grid is at 50.01 Hz.
-/// A lone tone is a family only at the first, second, third, fourth or sixth multiple.
+/// Marks the tones that belong to a mains family (50 or 60 Hz and its multiples) as
+/// `Origin::mains`. The grid's frequency is estimated from the family's own low members, within ±1
+/// % (EN 50160: 99.5 % of a year), so that a board's 1000 Hz is not taken for the 20th harmonic
+/// when the grid is at 50.01 Hz. A lone tone is a family only at the first, second, third, fourth
+/// or sixth multiple.
 void mark_mains(std::vector<Tone>& tones);
 
 }  // namespace tattletone

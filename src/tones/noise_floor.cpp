@@ -9,9 +9,11 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t neighbours = 7;
-// A block counts alone where its median is above the neighbours' mean by more than chance would have it.
+// A block counts alone where its median is above the neighbours' mean by more than chance would
+// have it.
 constexpr double crowded_share = 0.74;
-constexpr double smallest_power = 1e-30;
+// On a slope or at a cliff the louder neighbour counts, so that its foot is not taken for lines.
+constexpr double slope_share = 0.5;
 
 std::vector<double> block_medians(std::span<const float> power, std::size_t block) {
     const std::size_t blocks = std::max<std::size_t>(power.size() / block, 1);
@@ -25,8 +27,7 @@ std::vector<double> block_medians(std::span<const float> power, std::size_t bloc
         const std::size_t middle = scratch.size() / 2;
         std::nth_element(scratch.begin(), scratch.begin() + static_cast<std::ptrdiff_t>(middle),
                          scratch.end());
-        medians[b] = std::max(
-            scratch[middle] / exponential_order_mean(middle + 1, scratch.size()), smallest_power);
+        medians[b] = scratch[middle] / exponential_order_mean(middle + 1, scratch.size());
     }
     return medians;
 }
@@ -35,8 +36,8 @@ std::vector<double> block_medians(std::span<const float> power, std::size_t bloc
 double trimmed_mean(const std::vector<double>& values, std::size_t centre) {
     std::array<double, neighbours> around{};
     for (std::size_t i = 0; i < neighbours; ++i) {
-        const auto at = static_cast<std::ptrdiff_t>(centre + i) -
-                        static_cast<std::ptrdiff_t>(neighbours / 2);
+        const auto at =
+            static_cast<std::ptrdiff_t>(centre + i) - static_cast<std::ptrdiff_t>(neighbours / 2);
         around[i] = values[static_cast<std::size_t>(
             std::clamp<std::ptrdiff_t>(at, 0, static_cast<std::ptrdiff_t>(values.size()) - 1))];
     }
@@ -56,16 +57,23 @@ double exponential_order_mean(std::size_t k, std::size_t n) {
 }
 
 double floor_relative_sd(std::size_t block) {
-    // A median of n exponentials has a relative deviation of 1 / (ln 2 · sqrt n); five of the seven count.
+    // A median of n exponentials has a relative deviation of 1 / (ln 2 · sqrt n); five of the seven
+    // count.
     return 1.0 / (std::log(2.0) * std::sqrt(5.6 * static_cast<double>(block)));
 }
 
-NoiseFloor::NoiseFloor(std::span<const float> power, std::size_t block) : block_(block) {
+NoiseFloor::NoiseFloor(std::span<const float> power, std::size_t block, double least)
+    : block_(block) {
     assert(!power.empty() && block >= 4);
     const std::vector<double> medians = block_medians(power, block);
     level_.resize(medians.size());
-    for (std::size_t b = 0; b < medians.size(); ++b)
-        level_[b] = std::max(trimmed_mean(medians, b), crowded_share * medians[b]);
+    for (std::size_t b = 0; b < medians.size(); ++b) {
+        double loudest = medians[b];
+        if (b > 0) loudest = std::max(loudest, medians[b - 1]);
+        if (b + 1 < medians.size()) loudest = std::max(loudest, medians[b + 1]);
+        level_[b] = std::max(
+            {trimmed_mean(medians, b), crowded_share * medians[b], slope_share * loudest, least});
+    }
 }
 
 double NoiseFloor::at(double bin) const {
@@ -79,7 +87,8 @@ double NoiseFloor::at(double bin) const {
 
 std::vector<float> NoiseFloor::expand(std::size_t size) const {
     std::vector<float> values(size);
-    for (std::size_t k = 0; k < size; ++k) values[k] = static_cast<float>(at(static_cast<double>(k)));
+    for (std::size_t k = 0; k < size; ++k)
+        values[k] = static_cast<float>(at(static_cast<double>(k)));
     return values;
 }
 

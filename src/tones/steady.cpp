@@ -13,7 +13,8 @@ constexpr double candidate_share = 0.72;
 // A strong line's leakage disturbs a weak one from this share of the weak one's power on.
 constexpr double leakage_share = 0.1;
 constexpr std::size_t most_candidates = 600;
-// Without the quarter of its parts that hold most of it, a line keeps at least this share of its mean.
+// Without the quarter of its parts that hold most of it, a line keeps at least this share of its
+// mean.
 constexpr double least_share_without_best_quarter = 0.35;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
@@ -28,7 +29,10 @@ struct Fitted {
     LineFit fit;
     double noise = 0.0;
     bool hann = false;
-    double signal_to_noise() const { return std::norm(fit.half_amplitude) / noise; }
+    // What the detection is judged by: Hann-windowed bins hold 1.5 times the noise of plain ones.
+    double signal_to_noise() const {
+        return std::norm(fit.half_amplitude) / (hann ? 1.5 * noise : noise);
+    }
 };
 
 class Scanner {
@@ -43,13 +47,15 @@ class Scanner {
         plain_power_.resize(spectrum.bins());
         hann_power_.resize(spectrum.bins());
         const auto values = spectrum.values();
-        for (std::size_t k = 0; k < plain_power_.size(); ++k) plain_power_[k] = std::norm(values[k]);
+        for (std::size_t k = 0; k < plain_power_.size(); ++k)
+            plain_power_[k] = std::norm(values[k]);
         for (std::size_t k = 1; k + 1 < hann_power_.size(); ++k)
             hann_power_[k] = std::norm(values[k] + 0.5f * (values[k - 1] + values[k + 1]));
         hann_power_.front() = hann_power_[1];
         hann_power_.back() = hann_power_[hann_power_.size() - 2];
-        plain_floor_ = NoiseFloor(plain_power_, floor_block);
-        hann_floor_ = NoiseFloor(hann_power_, floor_block);
+        const double least = 0.5 * quietest_density * spectrum.bin_hz();
+        plain_floor_ = NoiseFloor(plain_power_, floor_block, least);
+        hann_floor_ = NoiseFloor(hann_power_, floor_block, 1.5 * least);
         threshold_ = steady_threshold(static_cast<double>(last_ - first_ + 1), false_alarm_rate,
                                       floor_relative_sd(floor_block));
     }
@@ -82,12 +88,10 @@ class Scanner {
             if (over < candidate_share * threshold_) continue;
             // Grandke's ratio of the two largest bins is exact for a Hann window.
             const bool above = hann_power_[k + 1] > hann_power_[k - 1];
-            const double ratio =
-                std::sqrt(static_cast<double>(above ? hann_power_[k + 1] : hann_power_[k - 1]) /
-                          here);
+            const double ratio = std::sqrt(
+                static_cast<double>(above ? hann_power_[k + 1] : hann_power_[k - 1]) / here);
             const double offset = std::clamp((2.0 * ratio - 1.0) / (ratio + 1.0), 0.0, 0.5);
-            candidates.push_back(
-                {static_cast<double>(k) + (above ? offset : -offset), here, over});
+            candidates.push_back({static_cast<double>(k) + (above ? offset : -offset), here, over});
         }
         keep_strongest(candidates);
         for (const Candidate& candidate : candidates) {
@@ -116,7 +120,8 @@ class Scanner {
         keep_strongest(candidates);
         std::vector<Fitted> found;
         for (const Candidate& candidate : candidates) {
-            if (too_near(candidate.bin, 2.0) || leakage(candidate.bin) > leakage_share * candidate.power)
+            if (too_near(candidate.bin, 2.0) ||
+                leakage(candidate.bin) > leakage_share * candidate.power)
                 continue;
             const double noise = plain_noise(candidate.bin);
             Fitted fitted{fit_line(spectrum_, candidate.bin, noise, {}), noise, false};
@@ -140,17 +145,18 @@ class Scanner {
                 if (std::abs(fit.bin - lines_[i].fit.bin) > 0.7) continue;
                 const double hann_noise = hann_floor_.at(fit.bin) / 1.5;
                 const bool clean = fit.residual < 2.0 * std::max(noise, hann_noise);
-                if (clean) {
-                    lines_[i] = {fit, noise, false};
-                } else if (!lines_[i].hann) {
+                const Fitted plain{fit, noise, false};
+                if (clean && plain.signal_to_noise() >= threshold_)
+                    lines_[i] = plain;
+                else if (!lines_[i].hann)
                     lines_[i] = {fit_line_hann(spectrum_, fit.bin, hann_noise), hann_noise, true};
-                }
             }
         }
     }
 
     std::optional<SteadyLine> describe(std::size_t index) const {
         const Fitted& fitted = lines_[index];
+        if (fitted.signal_to_noise() < threshold_) return std::nullopt;
         const auto parts =
             amplitude_by_part(spectrum_, fitted.fit, neighbours(index), steady_parts);
         const double count = static_cast<double>(parts.size());
@@ -186,8 +192,8 @@ class Scanner {
         return line;
     }
 
-    // Phase left over by part tells how far the line is from a steady one: a slope of frequency, and
-    // noise of its own, which makes its mean frequency less certain.
+    // Phase left over by part tells how far the line is from a steady one: a slope of frequency,
+    // and noise of its own, which makes its mean frequency less certain.
     void set_path(SteadyLine& line, const Fitted& fitted,
                   const std::vector<std::complex<double>>& parts, double part_noise) const {
         const double seconds = spectrum_.seconds();
@@ -195,7 +201,8 @@ class Scanner {
         line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth;
         line.start_hz = line.end_hz = line.hz;
         double weight = 0.0, curve = 0.0, curve_square = 0.0;
-        std::vector<std::pair<double, double>> phases;  // time in stretches about the middle, radians
+        std::vector<std::pair<double, double>>
+            phases;  // time in stretches about the middle, radians
         double chi_square = 0.0;
         double previous = 0.0;
         for (std::size_t m = 0; m < parts.size(); ++m) {
@@ -260,9 +267,8 @@ class Scanner {
     }
 
     bool too_near(double bin, double bins) const {
-        return std::any_of(lines_.begin(), lines_.end(), [&](const Fitted& line) {
-            return std::abs(line.fit.bin - bin) < bins;
-        });
+        return std::any_of(lines_.begin(), lines_.end(),
+                           [&](const Fitted& line) { return std::abs(line.fit.bin - bin) < bins; });
     }
 
     static void keep_strongest(std::vector<Candidate>& candidates) {

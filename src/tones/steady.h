@@ -13,33 +13,34 @@ namespace tattletone {
 struct SteadyLine {
     double hz = 0.0, hz_sd = 0.0;
     double start_hz = 0.0, end_hz = 0.0;
-    double mean_square = 0.0;            ///< of the line, over the whole stretch
-    double signal_to_noise = 0.0;        ///< its power over the mean noise of one bin: C/N0 times the length
-    double present = 1.0;                ///< share of the stretch, 0 to 1
+    double mean_square = 0.0;  ///< of the line, over the whole stretch
+    double signal_to_noise =
+        0.0;               ///< its power over the mean noise of one bin: C/N0 times the length
+    double present = 1.0;  ///< share of the stretch, 0 to 1
     std::vector<double> part_mean_square;  ///< in equal parts of the stretch
 };
 
 /// What one stretch holds, and what it could have shown.
 struct SteadyScan {
-    std::vector<SteadyLine> lines;       ///< ascending in hz
-    double threshold = 0.0;              ///< of signal_to_noise
+    std::vector<SteadyLine> lines;  ///< ascending in hz
+    double threshold = 0.0;         ///< of signal_to_noise
     double bin_hz = 0.0;
-    NoiseFloor floor;                    ///< mean noise power of a bin, |X/N|², by bin
+    NoiseFloor floor;  ///< mean noise power of a bin, |X/N|², by bin
 };
 
 /// Equal parts in which a line's amplitude is followed.
 inline constexpr std::size_t steady_parts = 16;
 
-/// Steady lines of one stretch by a periodogram without a window, where no strong line leaks into it,
-/// and by Hann-windowed bins elsewhere, from one transform. `false_alarm_rate`: chance that white noise
-/// makes one line or more in the band. Lines that come from an event (most of their amplitude in a
-/// quarter of the stretch) are left out.
+/// Steady lines of one stretch by a periodogram without a window, where no strong line leaks into
+/// it, and by Hann-windowed bins elsewhere, from one transform. `false_alarm_rate`: chance that
+/// white noise makes one line or more in the band. Lines that come from an event (most of their
+/// amplitude in a quarter of the stretch) are left out.
 SteadyScan scan_steady(const StretchSpectrum& spectrum, Band band, double false_alarm_rate);
 
-/// Threshold t of a periodogram over mean noise such that noise exceeds it anywhere in `bins` bins, between
-/// bins too, with the probability given: bins · sqrt(pi t / 3) · e^{-t}, the rate at which the power of a
-/// windowless transform crosses a level upwards (S. O. Rice, Bell Syst. Tech. J. 24, 1945); widened for
-/// a noise floor that is known to a relative standard deviation of `floor_sd`.
+/// Threshold t of a periodogram over mean noise such that noise exceeds it anywhere in `bins` bins,
+/// between bins too, with the probability given: bins · sqrt(pi t / 3) · e^{-t}, the rate at which
+/// the power of a windowless transform crosses a level upwards (S. O. Rice, Bell Syst. Tech. J. 24,
+/// 1945); widened for a noise floor that is known to a relative standard deviation of `floor_sd`.
 double steady_threshold(double bins, double false_alarm_rate, double floor_sd);
 
 }  // namespace tattletone

@@ -18,9 +18,23 @@ constexpr double steady_share = 0.5, long_share = 0.25, short_share = 0.25;
 constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double same_line_ratio = 2.5;
+// Below this a line that moves is a machine's or the ground's in nearly every room.
+constexpr double rumble_below_hz = 500.0;
+// More lines than this within so many Hz are a repeated sound's comb or the grain of music, not a
+// board's.
+constexpr double crowd_hz = 75.0;
+constexpr int crowd = 5;
+constexpr double comb_spacing_hz = 25.0;
+constexpr int comb_pairs = 10;
+constexpr double clearly_over_comb_db = 8.0;
+// Every room has machines that hum below.
+constexpr double hum_below_hz = 150.0;
+constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
 
-double ratio_db(double statistic, double threshold) { return power_to_db(statistic / threshold); }
+double ratio_db(double statistic, double threshold) {
+    return power_to_db(statistic / threshold);
+}
 
 Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     Tone tone;
@@ -45,6 +59,8 @@ Tone from_wander(const WanderLine& line) {
     tone.hz = line.mean_hz;
     tone.hz_sd = line.hz_sd;
     tone.level_dbfs = mean_square_to_dbfs(line.level_mean_square);
+    tone.tone_to_noise_db = power_to_db(line.level_mean_square /
+                                        (line.noise_density * critical_bandwidth_hz(line.mean_hz)));
     tone.present = line.present;
     tone.start_hz = line.hz.front();
     tone.end_hz = line.hz.back();
@@ -75,22 +91,36 @@ double share_together(const Tone& a, const Tone& b, double near_hz) {
     return together / static_cast<double>(a.history.size());
 }
 
-// A path joins the tones found so far, unless it is one of them; fragments of it that a finer rung
-// took for lines of their own give way.
-void add_path(std::vector<Tone>& tones, Tone path, double bin_hz) {
+// A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
+// it that a finer rung took for lines of their own give way.
+void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_hz) {
+    const double level = dbfs_to_mean_square(path.level_dbfs);
     double fragments = 0.0;
-    bool known = false;
     std::vector<std::size_t> met;
     for (std::size_t i = 0; i < tones.size(); ++i) {
-        if (share_together(path, tones[i], 2.5 * bin_hz) < 0.5 &&
-            std::abs(tones[i].hz - path.hz) > 2.5 * bin_hz)
-            continue;
+        const double other = dbfs_to_mean_square(tones[i].level_dbfs);
+        const double near_hz = tones[i].steady || other < level ? 2.5 * bin_hz : skirt_hz;
+        if (share_together(path, tones[i], near_hz) < 0.5) continue;
+        // Of two paths of one line, the one from longer frames is the sharper, if it holds the
+        // power.
+        const double enough = tones[i].steady ? same_line_ratio : 1.6;
+        if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough))
+            return;
+        fragments += tones[i].steady ? other : 0.0;
         met.push_back(i);
-        const double level = dbfs_to_mean_square(tones[i].level_dbfs);
-        fragments += level;
-        if (level * same_line_ratio > dbfs_to_mean_square(path.level_dbfs)) known = true;
     }
-    if (known || fragments * same_line_ratio > dbfs_to_mean_square(path.level_dbfs)) return;
+    if (fragments * same_line_ratio > level) return;
+    // Where it turns, a wandering line leaves ripples in the whole stretch's spectrum.
+    const auto [low, high] =
+        std::minmax_element(path.history.begin(), path.history.end(),
+                            [](const TonePoint& a, const TonePoint& b) { return a.hz < b.hz; });
+    for (std::size_t i = 0; i < tones.size(); ++i)
+        if (tones[i].steady && tones[i].hz > low->hz - 2.0 * bin_hz &&
+            tones[i].hz < high->hz + 2.0 * bin_hz &&
+            dbfs_to_mean_square(tones[i].level_dbfs) * same_line_ratio < level &&
+            std::find(met.begin(), met.end(), i) == met.end())
+            met.push_back(i);
+    std::sort(met.begin(), met.end());
     for (auto i = met.rbegin(); i != met.rend(); ++i)
         tones.erase(tones.begin() + static_cast<std::ptrdiff_t>(*i));
     tones.push_back(std::move(path));
@@ -126,24 +156,49 @@ void doubt_followers(std::vector<Tone>& tones, const WanderScan& frames) {
         std::vector<double> own, room;
         for (const TonePoint& point : tone.history) {
             const double at = point.seconds / hop_seconds - 1.0;
-            const auto frame = static_cast<std::size_t>(std::clamp(
-                at, 0.0, static_cast<double>(frames.frame_level.size() - 1)));
+            const auto frame = static_cast<std::size_t>(
+                std::clamp(at, 0.0, static_cast<double>(frames.frame_level.size() - 1)));
             own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
-            room.push_back(mean_square_to_dbfs(
-                std::max(frames.frame_level[frame] - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
+            room.push_back(mean_square_to_dbfs(std::max(
+                frames.frame_level[frame] - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
         }
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
-            tone.origin = Origin::unsure, tone.doubt = "its level follows that of the room's sounds";
+            tone.origin = Origin::unsure,
+            tone.doubt = "its level follows that of the room's sounds";
     }
 }
 
 void doubt_crowds(std::vector<Tone>& tones) {
+    // A sound that repeats (a tick, a loop) makes a fine comb over the whole band.
+    int close_pairs = 0;
+    std::vector<double> evidence;
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        evidence.push_back(tones[i].evidence);
+        if (i > 0 && tones[i].hz - tones[i - 1].hz < comb_spacing_hz) ++close_pairs;
+    }
+    const bool comb = close_pairs >= comb_pairs;
+    double typical = 0.0;
+    if (comb) {
+        std::nth_element(evidence.begin(),
+                         evidence.begin() + static_cast<std::ptrdiff_t>(evidence.size() / 2),
+                         evidence.end());
+        typical = evidence[evidence.size() / 2];
+    }
     for (Tone& tone : tones) {
         int near = 0;
-        for (const Tone& other : tones)
-            near += std::abs(other.hz - tone.hz) < std::max(60.0, 0.02 * tone.hz) ? 1 : 0;
-        if (near > 7) tone.origin = Origin::unsure, tone.doubt = "one of a dense cluster of lines";
+        for (const Tone& other : tones) near += std::abs(other.hz - tone.hz) < crowd_hz ? 1 : 0;
+        if (near > crowd || (comb && tone.evidence < typical + clearly_over_comb_db))
+            tone.origin = Origin::unsure, tone.doubt = "one of a dense cluster of lines";
     }
+}
+
+void doubt_rumble(std::vector<Tone>& tones) {
+    for (Tone& tone : tones)
+        if (tone.steady && tone.hz < hum_below_hz)
+            tone.origin = Origin::unsure,
+            tone.doubt = "so low that any machine nearby may hum there";
+        else if (!tone.steady && tone.hz < rumble_below_hz)
+            tone.origin = Origin::unsure, tone.doubt = "a moving line among rumble and engines";
 }
 
 void doubt_passing(std::vector<Tone>& tones) {
@@ -159,9 +214,12 @@ void doubt_combs(std::vector<Tone>& tones) {
         int moving = 0;
         for (const Tone& other : tones)
             moving += !other.steady && &other != &tone && other.hz < 8000.0 &&
-                              std::abs(other.hz - tone.hz) < 1500.0 ? 1 : 0;
+                              std::abs(other.hz - tone.hz) < 1500.0
+                          ? 1
+                          : 0;
         if (moving >= 2)
-            tone.origin = Origin::unsure, tone.doubt = "one of several moving lines, as of a voice or an engine";
+            tone.origin = Origin::unsure,
+            tone.doubt = "one of several moving lines, as of a voice or an engine";
     }
 }
 
@@ -206,23 +264,28 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
         known.push_back({line.hz, line.mean_square});
     }
 
-    const WanderScan slow = scan_wander(
-        samples, sample_rate_hz, stretch.usable, known,
-        {long_frame_seconds, 2, long_share * false_alarm_rate, 10});
-    const WanderScan fast = scan_wander(
-        samples, sample_rate_hz, stretch.usable, known,
-        {short_frame_seconds, 3, short_share * false_alarm_rate, 10});
-    for (const WanderLine& line : slow.lines) add_path(stretch.tones, from_wander(line), slow.bin_hz);
-    for (const WanderLine& line : fast.lines) add_path(stretch.tones, from_wander(line), fast.bin_hz);
+    const WanderScan slow = scan_wander(samples, sample_rate_hz, stretch.usable, known,
+                                        {long_frame_seconds, 2, long_share * false_alarm_rate, 10});
+    const WanderScan fast =
+        scan_wander(samples, sample_rate_hz, stretch.usable, known,
+                    {short_frame_seconds, 3, short_share * false_alarm_rate, 10});
+    const double skirt_hz = skirt_bins * fast.bin_hz;
+    for (const WanderScan* scan : {&fast, &slow})
+        for (const WanderLine& line : scan->lines)
+            if (is_line(line, scan->frame_seconds))
+                add_path(stretch.tones, from_wander(line), scan->bin_hz, skirt_hz);
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
     doubt_followers(stretch.tones, fast);
     doubt_passing(stretch.tones);
     doubt_combs(stretch.tones);
+    doubt_rumble(stretch.tones);
     doubt_crowds(stretch.tones);
-    // A path's score is capped whitened power over three bins with mean 2: what is over that is the line's.
-    stretch.floor = floor_curve(steady, fast, 0.75 * std::max(fast.threshold - 2.0, 1.0), stretch.usable);
+    // A path's score is capped whitened power over three bins with mean 2: what is over that is the
+    // line's.
+    stretch.floor =
+        floor_curve(steady, fast, 0.75 * std::max(fast.threshold - 2.0, 1.0), stretch.usable);
     return stretch;
 }
 

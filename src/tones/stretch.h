@@ -8,18 +8,20 @@
 
 namespace tattletone {
 
-/// What one stretch of sound without a gap, 0.5 s to 30 s, holds. Times are from the stretch's start.
+/// What one stretch of sound without a gap, 0.5 s to 30 s, holds. Times are from the stretch's
+/// start.
 struct Stretch {
     double seconds = 0.0;
     Band usable;
-    std::vector<Tone> tones;             ///< ascending in hz, without the ratios of ECMA-418-1
+    std::vector<Tone> tones;  ///< ascending in hz; steady ones without the ratios of ECMA-418-1
     std::vector<FloorPoint> floor;
-    std::vector<double> density;         ///< mean density by bin of `bin_hz`
+    std::vector<double> density;  ///< mean density by bin of `bin_hz`
     double bin_hz = 0.0;
 };
 
-/// The ladder: steady lines from the whole stretch, then lines that wander from frames of 0.7 s and of
-/// 0.15 s; one tone a line, whichever rung saw it best. `false_alarm_rate` is shared between the rungs.
+/// The ladder: steady lines from the whole stretch, then lines that wander from frames of 0.7 s and
+/// of 0.15 s; one tone a line, whichever rung saw it best. `false_alarm_rate` is shared between the
+/// rungs.
 Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
                         double false_alarm_rate);
 

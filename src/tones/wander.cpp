@@ -12,18 +12,25 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t floor_block = 32;
-// Whitened power is summed over three bins, ½ 1 ½, the shape of a Hann line; noise alone has mean 2.
+// Whitened power is summed over three bins, ½ 1 ½, the shape of a Hann line; noise alone has
+// mean 2.
 constexpr float noise_mean = 2.0f;
 constexpr float cap = 14.0f;
 constexpr float move_penalty = 0.35f;
 constexpr int clear_bins = 4;
 constexpr std::size_t fewest_frames = 6;
+constexpr int side_from = 5, side_to = 9;
 
 class PathFinder {
   public:
     PathFinder(std::size_t frames, std::size_t bins, int reach)
-        : frames_(frames), bins_(bins), reach_(reach), score_(frames * bins) , from_(frames * bins),
-          best_(bins), previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
+        : frames_(frames),
+          bins_(bins),
+          reach_(reach),
+          score_(frames * bins),
+          from_(frames * bins),
+          best_(bins),
+          previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
 
     float* row(std::size_t frame) { return score_.data() + frame * bins_; }
     std::size_t bins() const { return bins_; }
@@ -60,8 +67,9 @@ class PathFinder {
             }
             for (std::size_t k = 0; k < width; ++k) previous_[k + reach] = best_[k] + here[k];
         }
-        const auto end = std::max_element(previous_.begin() + reach_,
-                                          previous_.begin() + reach_ + static_cast<std::ptrdiff_t>(width));
+        const auto end =
+            std::max_element(previous_.begin() + reach_,
+                             previous_.begin() + reach_ + static_cast<std::ptrdiff_t>(width));
         sum = *end;
         std::vector<int> path(frames_);
         int bin = static_cast<int>(end - previous_.begin()) - reach_ + static_cast<int>(first);
@@ -121,6 +129,14 @@ std::vector<double> smooth(const std::vector<double>& values, const std::vector<
 
 }  // namespace
 
+bool is_line(const WanderLine& line, double frame_seconds) {
+    const bool long_frames = frame_seconds > 0.4;
+    const double roughest = long_frames ? 1.0 : 0.75;
+    const double most_beside = long_frames ? 1.4 : 1.8;
+    return line.roughness_bins < roughest && line.least_quarter > 0.6 && line.present > 0.4 &&
+           (line.side_level < most_beside || line.peak_level > 20.0 * line.side_level);
+}
+
 WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Band band,
                        std::span<const KnownLine> known, const WanderOptions& options) {
     WanderScan scan;
@@ -151,7 +167,7 @@ WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Ba
         for (std::size_t k = first; k <= last; ++k) level += row[k];
         scan.frame_level[m] = level * bin_hz;
         if (!search) continue;
-        const NoiseFloor floor({row, bins}, floor_block);
+        const NoiseFloor floor({row, bins}, floor_block, quietest_density);
         float* const frame_floor = floors.data() + m * bins;
         const std::vector<float> expanded = floor.expand(bins);
         std::copy(expanded.begin(), expanded.end(), frame_floor);
@@ -162,8 +178,9 @@ WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Ba
             score[k] = std::min(0.5f * (white[k - 1] + white[k + 1]) + white[k], cap);
     }
     for (double& value : scan.density) value /= static_cast<double>(frames);
-    scan.threshold = path_threshold(static_cast<double>(frames), static_cast<double>(last - first + 1),
-                                    options.most_bins_a_hop, options.false_alarm_rate);
+    scan.threshold =
+        path_threshold(static_cast<double>(frames), static_cast<double>(last - first + 1),
+                       options.most_bins_a_hop, options.false_alarm_rate);
     if (!search) return scan;
 
     for (const KnownLine& line : known) {
@@ -194,8 +211,9 @@ WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Ba
             double power = 0.0;
             for (std::size_t k = bin - 2; k <= bin + 2; ++k) power += row[k];
             power -= 5.0 * floors[m * bins + bin];
-            line.seconds.push_back((static_cast<double>(m * hop) + 0.5 * static_cast<double>(size)) /
-                                   sample_rate_hz);
+            line.noise_density += floors[m * bins + bin] / static_cast<double>(frames);
+            line.seconds.push_back(
+                (static_cast<double>(m * hop) + 0.5 * static_cast<double>(size)) / sample_rate_hz);
             line.mean_square.push_back(std::max(power * bin_hz, 0.0));
             line.level_mean_square += power * bin_hz / static_cast<double>(frames);
         }
@@ -212,11 +230,36 @@ WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Ba
         for (const double hz : line.hz)
             spread += (hz - line.mean_hz) * (hz - line.mean_hz) / static_cast<double>(frames);
         line.wander_hz = std::sqrt(spread);
-        // Five points less a straight line leave 0.8 of the scatter on average; frames overlap by half.
+        // Five points less a straight line leave 0.8 of the scatter on average; frames overlap by
+        // half.
         const double scatter = std::sqrt(rough / weight / 0.8);
         line.roughness_bins = scatter / bin_hz;
-        line.hz_sd = std::max(scatter, 0.02 * bin_hz) *
-                     std::sqrt(1.3 / static_cast<double>(frames));
+        line.hz_sd =
+            std::max(scatter, 0.02 * bin_hz) * std::sqrt(1.3 / static_cast<double>(frames));
+        double side = 0.0;
+        for (std::size_t m = 0; m < frames; ++m) {
+            const auto on = m * bins + static_cast<std::size_t>(path[m]);
+            line.peak_level += rows[on] / floors[on] / static_cast<double>(frames);
+            double sum_beside = 0.0;
+            int counted = 0;
+            for (int offset = side_from; offset <= side_to; ++offset)
+                for (const int k : {path[m] - offset, path[m] + offset}) {
+                    if (k < 1 || k >= static_cast<int>(bins)) continue;
+                    const auto at = m * bins + static_cast<std::size_t>(k);
+                    sum_beside += std::min(rows[at] / floors[at], 6.0f);
+                    ++counted;
+                }
+            side += sum_beside / std::max(counted, 1) / static_cast<double>(frames);
+        }
+        line.side_level = side;
+        line.least_quarter = 1e9;
+        for (std::size_t q = 0; q < 4; ++q) {
+            const std::size_t from = q * frames / 4, to = (q + 1) * frames / 4;
+            double quarter = 0.0;
+            for (std::size_t m = from; m < to; ++m)
+                quarter += (strength[m] - noise_mean) / static_cast<double>(to - from);
+            line.least_quarter = std::min(line.least_quarter, quarter / (score - noise_mean));
+        }
         std::vector<double> sorted = strength;
         std::sort(sorted.begin(), sorted.end());
         double rest = 0.0, all = 0.0, squares = 0.0;
@@ -244,7 +287,8 @@ double path_threshold(double frames, double bins, int most_bins_a_hop, double fa
     const Law& law = most_bins_a_hop <= 2 ? slow : fast;
     const double location = law.far + law.root / std::sqrt(frames) + law.inverse / frames;
     const double scale = 1.1 * std::pow(frames, 0.37) / frames;
-    return location + scale * (std::log(bins / law.bins) - std::log(-std::log1p(-std::min(false_alarm_rate, 0.99))));
+    return location + scale * (std::log(bins / law.bins) -
+                               std::log(-std::log1p(-std::min(false_alarm_rate, 0.99))));
 }
 
 }  // namespace tattletone
