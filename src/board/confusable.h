@@ -8,7 +8,8 @@
 
 namespace tattletone {
 
-/// A line that one rate of a pair has and the other cannot have.
+/// A line that one rate of a pair has and the other cannot have, and where it stands if the two do
+/// coincide elsewhere.
 struct TellingLine {
     int rate = 0;                        ///< index into BoardSheet::rates: whose line it is
     int order = 1;
@@ -22,7 +23,8 @@ struct TellingLine {
 struct ConfusablePair {
     int rate = 0, other = 0;
     int multiple = 1;                    ///< 1: each can pass for the other
-    double at_hz = 0.0;                  ///< the lowest such line, at the declared values
+    double at_hz = 0.0;                  ///< the lowest such line in band
+    int at_order = 1;                    ///< its order as a harmonic of `rate`
     std::optional<TellingLine> line;     ///< the lowest order in band that tells them apart
     bool by_drift = false;               ///< one wanders and the other does not: a line that moves is the former's
     std::vector<int> states;             ///< indices of states in which exactly one of them is active

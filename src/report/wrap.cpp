@@ -1,6 +1,7 @@
 #include "report/wrap.h"
 
 #include <algorithm>
+#include <iterator>
 #include <vector>
 
 #include "report/utf8.h"
@@ -19,6 +20,15 @@ std::size_t bytes_of_columns(std::string_view text, int columns) {
     return end;
 }
 
+// "9600.0 ± 0.5 Hz" stays on one line: a unit belongs to the number before it, ± to both sides.
+bool belongs_together(std::string_view before, std::string_view word) {
+    static constexpr std::string_view units[] = {"Hz", "kHz", "MHz", "ppm", "dB", "dBFS", "s", "%", "±"};
+    const std::string_view core = word.substr(0, word.find_last_not_of(",;:.)") + 1);
+    const bool number = !before.empty() && before.back() >= '0' && before.back() <= '9';
+    return (number && std::find(std::begin(units), std::end(units), core) != std::end(units)) ||
+           before.ends_with("±");
+}
+
 std::vector<std::string_view> words_of(std::string_view text, int longest) {
     std::vector<std::string_view> words;
     for (std::size_t at = 0; at < text.size();) {
@@ -29,7 +39,12 @@ std::vector<std::string_view> words_of(std::string_view text, int longest) {
             words.push_back(word.substr(0, cut));
             word.remove_prefix(cut);
         }
-        if (!word.empty()) words.push_back(word);
+        if (!words.empty() && words.back().data() + words.back().size() + 1 == word.data() &&
+            belongs_together(words.back(), word) &&
+            display_columns(words.back()) + 1 + display_columns(word) <= longest)
+            words.back() = {words.back().data(), words.back().size() + 1 + word.size()};
+        else if (!word.empty())
+            words.push_back(word);
         at = space + 1;
     }
     return words;

@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+#include "board/sheet.h"
+#include "match/findings.h"
+
+namespace tattletone {
+
+/// An SVG of the first recording's noise floor with all tones, and below it, on the same axis, the
+/// lines of up to five suspects. Empty when the recording has no usable band.
+std::string picture_svg(const Findings& findings, const BoardSheet* sheet);
+
+/// `text` for HTML content and double-quoted attributes.
+std::string escaped_html(const std::string& text);
+
+}  // namespace tattletone
