@@ -59,7 +59,7 @@ void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& fin
     json.open('{');
     json.key("id").integer(unit_tone.id);
     json.key("hz").real(tone.hz, decimals);
-    json.key("hz_sd").real(tone.hz_sd, 7);
+    json.key("hz_sd").real(tone.hz_sd, std::min(decimals_for(tone.hz_sd) + 2, 9));
     json.key("level_dbfs").real(tone.level_dbfs, level_decimals);
     json.key("tone_to_noise_db").real(tone.tone_to_noise_db, level_decimals);
     json.key("prominence_db").real(tone.prominence_db, level_decimals);

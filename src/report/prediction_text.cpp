@@ -3,6 +3,7 @@
 #include <map>
 
 #include "board/confusable.h"
+#include "match/wording.h"
 #include "report/number.h"
 #include "report/prediction.h"
 #include "report/utf8.h"

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "match/wording.h"
 #include "report/number.h"
 #include "report/utf8.h"
 
@@ -19,12 +20,6 @@ std::string probability_number(double probability) {
     if (probability > 0.995) return "over 0.99";
     if (probability < 0.005) return "under 0.01";
     return fixed(probability, 2);
-}
-
-std::string ordinal(int number) {
-    const int tens = number % 100, ones = number % 10;
-    const char* ending = tens >= 11 && tens <= 13 ? "th" : ones == 1 ? "st" : ones == 2 ? "nd" : ones == 3 ? "rd" : "th";
-    return std::to_string(number) + ending;
 }
 
 std::string explanation_words(const Explanation& explanation) {
@@ -109,9 +104,12 @@ std::string named_sentence(const Findings& findings) {
         for (const UnitTone& tone : findings.unit.tones)
             if (std::find(suspect.tones.begin(), suspect.tones.end(), tone.id) != suspect.tones.end())
                 heard.push_back(&tone);
-        std::string text = suspect_title(suspect) + ", is " + chance(suspect) + " singing";
+        const std::string title = suspect_title(suspect);
+        std::string text = title + (title.find(',') == std::string::npos ? " is " : ", is ") +
+                           probability_word(suspect.probability) + " singing (" +
+                           probability_number(suspect.probability) + ")";
         if (const UnitTone* loudest = strongest(heard))
-            text += (heard.size() == 1 ? ": at " : ": clearest at ") + place_of(*loudest);
+            text += (heard.size() == 1 ? ", at " : ", clearest at ") + place_of(*loudest);
         return text + ".";
     }
     static constexpr const char* few[] = {"No", "One", "Two", "Three", "Four", "Five", "Six"};

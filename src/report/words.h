@@ -17,9 +17,6 @@ std::string probability_number(double probability);
 /// "2nd harmonic of ranger.frame", "3/2 of …", "beat of … and …".
 std::string explanation_words(const Explanation& explanation);
 
-/// 1 → "1st".
-std::string ordinal(int number);
-
 /// "harmonic", "subharmonic", …; "board", "room", …; "named", …: the words of the JSON.
 std::string kind_word(LineKind kind);
 std::string origin_word(Origin origin);
