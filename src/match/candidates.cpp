@@ -1,0 +1,121 @@
+#include "match/candidates.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tattletone {
+namespace {
+
+constexpr std::size_t most_pairs = 64;
+constexpr double least_log_odds = -9.2;
+constexpr double side_odds = 0.3;
+constexpr std::size_t most_family_modes = 30, most_modes = 200;
+
+double upper_of(const Bound& bound) {
+    double sum = bound.base;
+    for (const double gain : bound.gain) sum += gain;
+    return sum;
+}
+
+}  // namespace
+
+PartMask Contender::free_part(int candidate, const std::vector<char>& used) const {
+    const Mode& mode = candidates[static_cast<std::size_t>(candidate)].mode;
+    PartMask part = 0;
+    for (std::size_t i = 0; i < mode.size(); ++i)
+        if (!used[static_cast<std::size_t>(mode[i].tone)]) part |= PartMask{1} << i;
+    return part;
+}
+
+bool Contender::may_choose(int candidate, const std::vector<char>& used, bool& hidden) const {
+    if (free_part(candidate, used) != 0) return true;
+    if (hidden) return false;
+    hidden = true;
+    return true;
+}
+
+const Weight* Contender::weight_of(int candidate, PartMask part) {
+    const Mode& mode = candidates[static_cast<std::size_t>(candidate)].mode;
+    weights_.resize(candidates.size());
+    auto& known = weights_[static_cast<std::size_t>(candidate)];
+    auto found = known.find(part);
+    if (found == known.end()) {
+        Mode seen;
+        for (std::size_t i = 0; i < mode.size(); ++i)
+            if (part >> i & 1u) seen.push_back(mode[i]);
+        Weight weight;
+        if (fewest_tones == 1 && part == 0)
+            weight = weigher->weigh_hidden(mode);
+        else if (seen.size() >= fewest_tones)
+            weight = weigher->weigh(seen);
+        found = known.emplace(part, std::move(weight)).first;
+    }
+    return found->second.log_scale > -30.0 ? &found->second : nullptr;
+}
+
+double Contender::upper(const std::vector<char>& used) const {
+    double best = 0.0;
+    for (const Candidate& candidate : candidates) {
+        if (candidate.upper <= best) break;
+        double sum = candidate.bound.base;
+        for (std::size_t i = 0; i < candidate.mode.size(); ++i)
+            if (!used[static_cast<std::size_t>(candidate.mode[i].tone)]) sum += candidate.bound.gain[i];
+        best = std::max(best, sum);
+    }
+    return best;
+}
+
+int Contender::first_allowed(int choice_of_twin) const {
+    if (twin < 0) return 0;
+    return choice_of_twin < 0 ? static_cast<int>(candidates.size()) : choice_of_twin + 1;
+}
+
+Contenders contenders_of(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid) {
+    Contenders contenders;
+    int first_family = -1;
+    for (int index = 0; index < static_cast<int>(singers.size()); ++index) {
+        const Singer& singer = singers[static_cast<std::size_t>(index)];
+        const bool family = singer.kind == SingerKind::family;
+        Contender contender;
+        contender.singer = index;
+        contender.fewest_tones = family ? 2 : 1;
+        contender.weigher = std::make_shared<Weigher>(scene, singer, grid);
+        if (family && first_family >= 0) {
+            // A twin of the first: the same modes.
+            contender.candidates = contenders.list[static_cast<std::size_t>(first_family)].candidates;
+            contender.twin = first_family;
+        } else {
+            for (Mode& mode : modes_of(scene, singer)) {
+                if (mode.size() > most_pairs) mode.resize(most_pairs);
+                Candidate candidate{std::move(mode), {}, 0.0};
+                candidate.bound = contender.weigher->bound(candidate.mode);
+                candidate.upper = upper_of(candidate.bound);
+                if (candidate.upper > least_log_odds) contender.candidates.push_back(std::move(candidate));
+            }
+            std::sort(contender.candidates.begin(), contender.candidates.end(),
+                      [](const Candidate& a, const Candidate& b) { return a.upper > b.upper; });
+            const std::size_t most = family ? most_family_modes : most_modes;
+            if (contender.candidates.size() > most) contender.candidates.resize(most);
+        }
+        if (contender.candidates.empty()) continue;
+        if (family && first_family < 0) first_family = static_cast<int>(contenders.list.size());
+        contenders.list.push_back(std::move(contender));
+    }
+    std::vector<std::pair<double, int>> core;
+    for (int index = 0; index < static_cast<int>(contenders.list.size()); ++index) {
+        const Contender& contender = contenders.list[static_cast<std::size_t>(index)];
+        double odds = 0.0;
+        for (const Candidate& candidate : contender.candidates) odds += std::exp(candidate.upper);
+        if (odds < side_odds && contender.twin < 0)
+            contenders.sides.push_back(index);
+        else if (odds >= side_odds)
+            // Families go last: they live on what the declared rates leave.
+            core.emplace_back(contender.fewest_tones > 1 ? 1e6 + contender.twin : -contender.candidates[0].upper,
+                              index);
+    }
+    std::sort(core.begin(), core.end());
+    for (const auto& [order, index] : core) contenders.core.push_back(index);
+    return contenders;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,38 @@
+#pragma once
+
+#include <vector>
+
+#include "match/weigher.h"
+
+namespace tattletone {
+
+/// One tone's share in the answer.
+struct Claim {
+    int tone = 0, singer = 0;
+    Pair pair;
+    double probability = 0.0;
+};
+
+struct SingerOutcome {
+    double sings = 0.0;                  ///< posterior
+    Mode best;                           ///< lines of the likeliest way in which it sings; empty: none
+    double x = 0.0, x_sd = 0.0;          ///< of that way
+    bool hidden = false;                 ///< that way: behind tones which others explain
+};
+
+struct JointOutcome {
+    std::vector<SingerOutcome> singers;
+    std::vector<Claim> claims;
+    double undeclared = 0.0;             ///< that a board tone is there which no declared rate explains
+    double single_tones = 0.0;           ///< mean number of board tones which nothing explains
+    double card_mean = 0.0, card_sd = 0.0;   ///< relative
+    int explanations = 0;                ///< joint explanations that were summed
+};
+
+/// Sums over joint explanations: sets of singers, each in one mode, no tone made twice. Branch and bound
+/// over the singers that matter; the best joint explanation is always found, and all within a factor
+/// e^-9 of it unless there are very many (then a smaller factor). Singers whose odds stay small beside any
+/// explanation are added to each as independent of each other.
+JointOutcome weigh_together(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid);
+
+}  // namespace tattletone

@@ -1,0 +1,154 @@
+#include "match/mode.h"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "match/card_grid.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double agree_sds = 4.0;
+constexpr int most_outside_order = 8;
+constexpr int most_wandering_anchor = 6, most_family_anchor = 4;
+constexpr int most_harmonics = 64;
+
+double reach_of(const Scene& scene, const Singer& singer) {
+    return singer.tolerance + CardGrid::reach_sds * scene.parameters.card_sd_ppm * 1e-6;
+}
+
+bool is_outside(const Scene& scene, const Singer& singer, const Pair& pair) {
+    return singer.kind == SingerKind::fixed &&
+           std::abs(pair.x) > reach_of(scene, singer) + agree_sds * pair.sd;
+}
+
+std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
+    std::vector<Pair> pairs;
+    const double inside = reach_of(scene, singer);
+    const double outside = std::max(inside, 3.0 * singer.prior.outside_sd);
+    for (int index = 0; index < static_cast<int>(singer.places.size()); ++index) {
+        const Place& place = singer.places[static_cast<std::size_t>(index)];
+        const bool far = place.kind == LineKind::harmonic && place.order <= most_outside_order;
+        const double slope = std::abs(place.slope_hz);
+        const double reach_hz = (far ? outside : inside) * slope + 5.0 * place.extra_sd_hz;
+        const double slack_hz = 2.0 + 0.01 * place.at_zero_hz;
+        auto tone = std::lower_bound(
+            scene.tones.begin(), scene.tones.end(), place.at_zero_hz - reach_hz - slack_hz,
+            [](const SceneTone& t, double hz) { return t.hz < hz; });
+        for (; tone != scene.tones.end() && tone->hz <= place.at_zero_hz + reach_hz + slack_hz; ++tone) {
+            if (!tone->accuses) continue;
+            Pair pair;
+            pair.tone = static_cast<int>(tone - scene.tones.begin());
+            pair.place = index;
+            pair.kind = place.kind;
+            pair.order = place.order;
+            pair.x = (tone->hz - place.at_zero_hz) / place.slope_hz;
+            pair.sd = std::hypot(tone->sd_hz, place.extra_sd_hz) / slope;
+            pair.sd = std::hypot(pair.sd, scene.parameters.model_error_ppm * 1e-6);
+            pair.log_jacobian = -std::log(slope);
+            const double limit = far ? outside : inside;
+            if (std::abs(pair.x) <= limit + agree_sds * pair.sd) pairs.push_back(pair);
+        }
+    }
+    return pairs;
+}
+
+std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
+    std::vector<Pair> pairs;
+    for (int index = 0; index < static_cast<int>(scene.tones.size()); ++index) {
+        const SceneTone& tone = scene.tones[static_cast<std::size_t>(index)];
+        if (!tone.accuses) continue;
+        for (int n = 1; n <= most_harmonics; ++n) {
+            Pair pair;
+            pair.tone = index;
+            pair.order = n;
+            pair.x = std::log(tone.hz / n);
+            pair.sd = std::hypot(tone.sd_hz / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.log_jacobian = -std::log(tone.hz);
+            if (pair.x < singer.prior.low - agree_sds * pair.sd) break;
+            if (pair.x <= singer.prior.high + agree_sds * pair.sd) pairs.push_back(pair);
+        }
+    }
+    return pairs;
+}
+
+bool may_anchor(const Singer& singer, const Pair& pair) {
+    if (singer.kind == SingerKind::wandering) return pair.order <= most_wandering_anchor;
+    if (singer.kind == SingerKind::family) return pair.order <= most_family_anchor;
+    return pair.kind != LineKind::sideband;
+}
+
+/// Better claims first: harmonics before the rest, low orders before high ones.
+int rank(const Pair& pair) { return 1000 * static_cast<int>(pair.kind) + std::abs(pair.order); }
+
+bool has_carrier(const Mode& mode, const Singer& singer, const Pair& sideband) {
+    const int carrier = singer.places[static_cast<std::size_t>(sideband.place)].carrier;
+    return std::any_of(mode.begin(), mode.end(), [&](const Pair& pair) {
+        return pair.kind == LineKind::harmonic && pair.order == carrier;
+    });
+}
+
+Mode around(const std::vector<Pair>& pairs, const Pair& anchor, double widest, const Singer& singer) {
+    std::vector<const Pair*> near;
+    const double reach = agree_sds * std::hypot(anchor.sd, widest);
+    auto at = std::lower_bound(pairs.begin(), pairs.end(), anchor.x - reach,
+                               [](const Pair& pair, double x) { return pair.x < x; });
+    for (; at != pairs.end() && at->x <= anchor.x + reach; ++at)
+        if (std::abs(at->x - anchor.x) <= agree_sds * std::hypot(anchor.sd, at->sd)) near.push_back(&*at);
+    std::sort(near.begin(), near.end(), [&](const Pair* a, const Pair* b) {
+        if (rank(*a) != rank(*b)) return rank(*a) < rank(*b);
+        return std::abs(a->x - anchor.x) < std::abs(b->x - anchor.x);
+    });
+    Mode mode{anchor};
+    for (const Pair* pair : near) {
+        const auto clashes = [&](const Pair& taken) {
+            return taken.tone == pair->tone ||
+                   (taken.place == pair->place && taken.order == pair->order);
+        };
+        if (std::any_of(mode.begin(), mode.end(), clashes)) continue;
+        if (pair->kind == LineKind::sideband && !has_carrier(mode, singer, *pair)) continue;
+        mode.push_back(*pair);
+    }
+    std::sort(mode.begin(), mode.end(), [](const Pair& a, const Pair& b) { return a.tone < b.tone; });
+    return mode;
+}
+
+bool worth_weighing(const Scene& scene, const Singer& singer, const Mode& mode) {
+    if (singer.kind == SingerKind::family) return mode.size() >= 2;
+    // Far outside the tolerance, one tone proves nothing unless it would be the fundamental.
+    return mode.size() >= 2 || mode[0].order == 1 || !is_outside(scene, singer, mode[0]);
+}
+
+bool spread_out(const Mode& mode, const Pair& anchor) {
+    return std::any_of(mode.begin(), mode.end(), [&](const Pair& pair) {
+        return std::abs(pair.x - anchor.x) > 2.0 * std::hypot(anchor.sd, pair.sd);
+    });
+}
+
+}  // namespace
+
+std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
+    auto pairs = singer.kind == SingerKind::fixed ? fixed_pairs(scene, singer) : free_pairs(scene, singer);
+    std::sort(pairs.begin(), pairs.end(), [](const Pair& a, const Pair& b) {
+        return a.x != b.x ? a.x < b.x : a.tone < b.tone;
+    });
+    double widest = 0.0;
+    for (const Pair& pair : pairs) widest = std::max(widest, pair.sd);
+    std::vector<Mode> modes;
+    std::set<std::vector<std::pair<int, int>>> known;
+    const auto keep = [&](Mode mode) {
+        std::vector<std::pair<int, int>> key;
+        for (const Pair& pair : mode) key.emplace_back(pair.tone, 100 * pair.place + pair.order);
+        if (known.insert(key).second && worth_weighing(scene, singer, mode)) modes.push_back(std::move(mode));
+    };
+    for (const Pair& anchor : pairs) {
+        if (!may_anchor(singer, anchor)) continue;
+        Mode mode = around(pairs, anchor, widest, singer);
+        if (spread_out(mode, anchor)) keep({anchor});
+        keep(std::move(mode));
+    }
+    return modes;
+}
+
+}  // namespace tattletone

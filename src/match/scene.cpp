@@ -1,0 +1,162 @@
+#include "match/scene.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "match/gauss.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double samples_per_octave = 24.0;
+constexpr double log_low_limit_hz = 1000.0;
+
+double interpolated(const std::vector<FloorPoint>& floor, double hz, double FloorPoint::* value) {
+    const auto right = std::lower_bound(floor.begin(), floor.end(), hz,
+                                        [](const FloorPoint& point, double at) { return point.hz < at; });
+    if (right == floor.begin()) return floor.front().*value;
+    if (right == floor.end()) return floor.back().*value;
+    const auto left = right - 1;
+    const double part = std::log(hz / left->hz) / std::log(right->hz / left->hz);
+    return (*left).*value + part * ((*right).*value - (*left).*value);
+}
+
+SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
+    const Tone& tone = unit_tone.tone;
+    SceneTone view;
+    view.hz = tone.hz;
+    view.sd_hz = std::max(tone.hz_sd, 1e-9 * tone.hz);
+    view.of_board = tone.origin == Origin::board;
+    view.accuses = view.of_board || tone.origin == Origin::unsure;
+    view.steady = tone.steady;
+    if (tone.start_hz > 0.0 && tone.end_hz > 0.0) view.drift = std::log(tone.end_hz / tone.start_hz);
+    if (!tone.steady) {
+        view.restless = std::max(std::abs(view.drift), 2.0 * tone.wander_hz / tone.hz);
+        // The mean over the time in which a tone is seen depends on when it is seen.
+        view.sd_hz = std::hypot(view.sd_hz, 0.03 * view.restless * tone.hz);
+    }
+    view.heard.assign(takes.size(), Heard::cannot_tell);
+    view.below_dbfs.assign(takes.size(), 0.0);
+    double level = 0.0, shortest = 20.0;
+    int times = 0;
+    for (const HeardIn& in : unit_tone.heard_in) {
+        const auto take = static_cast<std::size_t>(in.take);
+        view.heard[take] = in.heard ? Heard::yes : Heard::no;
+        view.below_dbfs[take] = in.below_dbfs;
+        if (!in.heard) continue;
+        level += in.level_dbfs;
+        ++times;
+        shortest = std::min(shortest, std::max(takes[take].found.seconds, 0.5));
+    }
+    view.level_dbfs = times > 0 ? level / times : tone.level_dbfs;
+    view.hide_hz = std::max({0.5, 2.0 / shortest, 3.0 * view.sd_hz});
+    return view;
+}
+
+}  // namespace
+
+Thresholds::Thresholds(const Tones& found) {
+    if (found.floor.empty() || !(found.usable.high_hz > found.usable.low_hz)) return;
+    low_hz_ = std::max(found.usable.low_hz, 1.0);
+    high_hz_ = found.usable.high_hz;
+    log_low_ = std::log(low_hz_);
+    steps_per_log_ = samples_per_octave / std::numbers::ln2;
+    const auto count = static_cast<std::size_t>(std::log(high_hz_ / low_hz_) * steps_per_log_) + 2;
+    for (std::size_t i = 0; i < count; ++i) {
+        const double hz = std::exp(log_low_ + static_cast<double>(i) / steps_per_log_);
+        steady_.push_back(static_cast<float>(interpolated(found.floor, hz, &FloorPoint::steady_above_dbfs)));
+        wandering_.push_back(
+            static_cast<float>(interpolated(found.floor, hz, &FloorPoint::wandering_above_dbfs)));
+    }
+}
+
+double Thresholds::above_dbfs(double hz, bool wandering) const {
+    const auto& curve = wandering ? wandering_ : steady_;
+    const double at = std::max(0.0, (std::log(hz) - log_low_) * steps_per_log_);
+    const auto index = std::min(static_cast<std::size_t>(at), curve.size() - 2);
+    const double part = std::min(at - static_cast<double>(index), 1.0);
+    return curve[index] + part * (curve[index + 1] - curve[index]);
+}
+
+double Scene::log_background(double hz, double clutter) const {
+    const double per_octave =
+        parameters.background_per_octave * (hz < log_low_limit_hz ? parameters.background_low_factor : 1.0);
+    return std::log(clutter * per_octave / (hz * std::numbers::ln2));
+}
+
+bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const {
+    bool any = false;
+    for (std::size_t take = 0; take < thresholds.size(); ++take) {
+        if (!(takes >> take & 1u) || !thresholds[take].can_tell(hz)) continue;
+        const double above = thresholds[take].above_dbfs(hz, wandering);
+        if (!any || above < dbfs) dbfs = above;
+        any = true;
+    }
+    return any;
+}
+
+Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters) {
+    Scene scene;
+    scene.sheet = sheet;
+    scene.parameters = parameters;
+    scene.limits = {20000.0, 40.0, 0.0, 64};
+    bool several_spots = false;
+    const auto takes = std::min<std::size_t>(unit.takes.size(), most_takes);
+    for (std::size_t i = 0; i < takes; ++i) {
+        const Take& take = unit.takes[i];
+        scene.thresholds.emplace_back(take.found);
+        scene.state.push_back(sheet && !take.state.empty() ? sheet->state_index(take.state) : -1);
+        if (take.found.usable.high_hz > take.found.usable.low_hz) {
+            scene.limits.low_hz = std::min(scene.limits.low_hz, take.found.usable.low_hz);
+            scene.limits.high_hz = std::max(scene.limits.high_hz, take.found.usable.high_hz);
+        }
+        several_spots = several_spots || take.spot != unit.takes[0].spot;
+        // Images of takes with different sample rates would not be one line.
+        scene.limits.sample_rate_hz =
+            i == 0 || scene.limits.sample_rate_hz == take.found.sample_rate_hz ? take.found.sample_rate_hz : 0.0;
+    }
+    scene.level_sd_db = several_spots ? parameters.spot_scatter_db : parameters.take_scatter_db;
+    if (takes < 2) scene.level_sd_db = 0.0;
+    for (const UnitTone& tone : unit.tones) {
+        scene.tones.push_back(view_of(tone, unit.takes));
+        scene.tones.back().heard.resize(takes, Heard::cannot_tell);
+        scene.tones.back().below_dbfs.resize(takes, 0.0);
+    }
+    set_clutter(scene, 1.0);
+    return scene;
+}
+
+void set_clutter(Scene& scene, double clutter) {
+    const MatchParameters& p = scene.parameters;
+    const double level_scatter = std::numbers::sqrt2 * std::max(scene.level_sd_db, 1.0);
+    for (SceneTone& tone : scene.tones) {
+        double value = scene.log_background(tone.hz, clutter);
+        if (!tone.of_board) value += std::log(p.unsure_factor);
+        value += std::log(tone.steady ? p.background_steady : 1.0 - p.background_steady);
+        double above = tone.level_dbfs;
+        unsigned heard_in = 0;
+        int can_tell = 0;
+        double log_presence = 0.0;
+        for (std::size_t take = 0; take < tone.heard.size(); ++take) {
+            if (tone.heard[take] == Heard::cannot_tell) continue;
+            ++can_tell;
+            if (tone.heard[take] == Heard::yes) {
+                heard_in |= 1u << take;
+                log_presence += std::log(p.background_in_take);
+            } else {
+                const double missed =
+                    quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / level_scatter);
+                log_presence += std::log(1.0 - p.background_in_take + p.background_in_take * missed);
+            }
+        }
+        if (can_tell > 0)
+            log_presence -= std::log(1.0 - std::pow(1.0 - p.background_in_take, can_tell));
+        scene.lowest_threshold(tone.hz, !tone.steady, heard_in, above);
+        const double excess = std::max(0.0, tone.level_dbfs - above);
+        value += log_presence - excess / p.background_level_db - std::log(p.background_level_db);
+        tone.log_undeclared = value;
+    }
+}
+
+}  // namespace tattletone

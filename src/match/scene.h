@@ -1,0 +1,65 @@
+#pragma once
+
+#include <vector>
+
+#include "board/lines.h"
+#include "board/sheet.h"
+#include "match/parameters.h"
+#include "tones/unit_tones.h"
+
+namespace tattletone {
+
+/// A take's thresholds, sampled evenly in log frequency for quick look-up.
+class Thresholds {
+  public:
+    explicit Thresholds(const Tones& found);
+    bool can_tell(double hz) const { return !steady_.empty() && hz >= low_hz_ && hz <= high_hz_; }
+    /// Level above which a line is found with probability 1/2. Only where `can_tell`.
+    double above_dbfs(double hz, bool wandering) const;
+
+  private:
+    double low_hz_ = 0.0, high_hz_ = 0.0, log_low_ = 0.0, steps_per_log_ = 0.0;
+    std::vector<float> steady_, wandering_;
+};
+
+enum class Heard : signed char { cannot_tell, no, yes };
+
+/// A tone as the match sees it.
+struct SceneTone {
+    double hz = 0.0, sd_hz = 0.0;
+    bool accuses = false;                ///< of the board or unsure; the room's and the mains' only hide lines
+    bool of_board = false;
+    bool steady = true;
+    double drift = 0.0;                  ///< ln(end / start) of its path
+    double restless = 0.0;               ///< relative size of its movement, drift or wander
+    double level_dbfs = 0.0;             ///< mean over the takes in which it is heard
+    double hide_hz = 0.0;                ///< a line this near cannot be seen beside it
+    double log_undeclared = 0.0;         ///< log density per Hz as a tone that nobody declared
+    std::vector<Heard> heard;            ///< by take
+    std::vector<double> below_dbfs;      ///< by take, where not heard
+};
+
+/// All that is fixed before rates are weighed.
+struct Scene {
+    const BoardSheet* sheet = nullptr;
+    MatchParameters parameters;
+    std::vector<Thresholds> thresholds;  ///< by take
+    std::vector<int> state;              ///< by take, -1: not said
+    std::vector<SceneTone> tones;        ///< same order as in UnitTones: ascending in frequency
+    LineLimits limits;
+    double level_sd_db = 0.0;            ///< one take's level of a line about its mean over takes
+
+    /// Log density per Hz of undeclared tones, from `clutter` times the parameter's density.
+    double log_background(double hz, double clutter) const;
+    /// Lowest threshold at `hz` among the takes in `takes` (bit t: take t); false where none can tell.
+    bool lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const;
+};
+
+inline constexpr int most_takes = 16;
+
+Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters);
+
+/// Sets every tone's `log_undeclared` for a recording with `clutter` times the usual density.
+void set_clutter(Scene& scene, double clutter);
+
+}  // namespace tattletone

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <vector>
+
+#include "match/deviation_prior.h"
+#include "match/scene.h"
+
+namespace tattletone {
+
+enum class SingerKind { fixed, wandering, family };
+
+/// A line of a fixed rate, linear in the rate's relative deviation x: hz = at_zero + slope · x.
+struct Place {
+    LineKind kind = LineKind::harmonic;
+    int order = 1;
+    int other = -1;
+    double at_zero_hz = 0.0, slope_hz = 0.0;
+    double extra_sd_hz = 0.0;            ///< from the other rate's deviation
+    double emission = 0.0;               ///< probability that the drive has it
+    double envelope_db = 0.0;            ///< against the fundamental
+    int carrier = 0;                     ///< sideband: the harmonic that it stands beside
+    bool expected = false;               ///< its absence counts
+};
+
+/// Something that may sing: a declared rate, or a harmonic family that nobody declared.
+struct Singer {
+    SingerKind kind = SingerKind::fixed;
+    int rate = -1;                       ///< index into the sheet's rates; -1: a family
+    Shape shape = Shape::pulse;
+    bool loose = false;                  ///< not timed by a crystal or resonator: may drift
+    double log_prior_odds = 0.0;
+    double tolerance = 0.0;              ///< relative
+    DeviationPrior prior;
+    std::vector<Place> places;           ///< fixed rates only; the others' are n · exp(x)
+    std::vector<double> active;          ///< by take: probability that it runs, 0, 1 or between
+};
+
+std::vector<Singer> singers_of(const Scene& scene);
+
+/// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
+/// the first, in dB.
+double harmonic_emission(const MatchParameters& parameters, Shape shape, int n);
+double harmonic_envelope_db(const MatchParameters& parameters, Shape shape, int n);
+
+/// Log probability of a tone's steadiness and movement if this singer makes it.
+double log_character(const Scene& scene, const Singer& singer, const SceneTone& tone);
+
+}  // namespace tattletone

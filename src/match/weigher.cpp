@@ -1,0 +1,379 @@
+#include "match/weigher.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "match/gauss.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
+constexpr int reference_lines = 8;
+constexpr int most_missing = 24;
+constexpr double line_in_take = 0.9;     // a line of a rate that sings in this take, loud enough, is found
+constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
+constexpr double most_path_gain = 3.0;
+
+/// Product of Gaussians in x: exp(log_constant) · N(x; mean, sd).
+struct Product {
+    double log_constant = 0.0, mean = 0.0, sd = 0.0;
+};
+
+/// `normalised`: densities. Otherwise windows of height 1.
+Product product_of(std::span<const Pair> pairs, bool normalised) {
+    Product product;
+    double precision = 0.0, sum = 0.0;
+    for (const Pair& pair : pairs) {
+        const double weight = 1.0 / (pair.sd * pair.sd);
+        precision += weight;
+        sum += weight * (pair.x - pairs[0].x);
+        if (normalised) product.log_constant -= std::log(pair.sd) + log_root_two_pi;
+    }
+    const double shift = sum / precision;
+    product.mean = pairs[0].x + shift;
+    for (const Pair& pair : pairs) {
+        const double z = (pair.x - pairs[0].x - shift) / pair.sd;
+        product.log_constant -= 0.5 * z * z;
+    }
+    product.sd = 1.0 / std::sqrt(precision);
+    product.log_constant += log_root_two_pi + std::log(product.sd);
+    return product;
+}
+
+}  // namespace
+
+Weigher::Weigher(const Scene& scene, const Singer& singer, const CardGrid& grid)
+    : scene_(scene), singer_(singer), grid_(grid) {
+    const MatchParameters& p = scene.parameters;
+    scatter_db_ = std::hypot(p.line_scatter_db, scene.level_sd_db);
+    double sum = 0.0;
+    for (int i = 0; i < levels; ++i) {
+        const double z = (level_of(i) - p.level_mean_db) / p.level_sd_db;
+        log_level_[i] = -0.5 * z * z;
+        sum += std::exp(log_level_[i]);
+    }
+    for (double& value : log_level_) value -= std::log(sum);
+}
+
+double Weigher::level_of(int index) const { return lowest_level_db + level_step_db * index; }
+
+double Weigher::hz_at(int place, int order, double x) const {
+    if (place < 0) return order * std::exp(x);
+    const Place& at = singer_.places[static_cast<std::size_t>(place)];
+    return at.at_zero_hz + at.slope_hz * x;
+}
+
+// The lines whose absence would count, with the log probability that each is not seen, by level. A level
+// is told against the mean threshold of the singer's first lines (in the lowest of the takes).
+std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& reference_db) const {
+    std::vector<Row> rows;
+    std::vector<double> above, emission, envelope;
+    const auto consider = [&](int order, double hz, double probability, double envelope_db) {
+        double dbfs = 0.0;
+        if (!scene_.lowest_threshold(hz, singer_.loose, takes, dbfs)) return;
+        rows.push_back({hz, order, {}});
+        above.push_back(dbfs);
+        emission.push_back(probability);
+        envelope.push_back(envelope_db);
+    };
+    if (singer_.kind == SingerKind::fixed) {
+        for (const Place& place : singer_.places)
+            if (place.expected)
+                consider(place.order, place.at_zero_hz + place.slope_hz * x, place.emission, place.envelope_db);
+        if (rows.empty())
+            for (const Place& place : singer_.places)
+                consider(place.order, place.at_zero_hz, 0.0, place.envelope_db);
+    } else {
+        const double first = std::exp(x);
+        for (int n = 1; n <= most_missing && n * first <= scene_.limits.high_hz; ++n)
+            consider(n, n * first, harmonic_emission(scene_.parameters, singer_.shape, n),
+                     harmonic_envelope_db(scene_.parameters, singer_.shape, n));
+    }
+    const auto first_lines = std::min<std::size_t>(rows.size(), reference_lines);
+    reference_db = 0.0;
+    for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
+    for (std::size_t i = 0; i < rows.size(); ++i)
+        for (int level = 0; level < levels; ++level) {
+            const double mean_db = reference_db + level_of(level) + envelope[i];
+            const double missed = quick_normal_below((above[i] - mean_db) / scatter_db_);
+            rows[i].log_miss[level] = std::log(1.0 - emission[i] * (1.0 - missed));
+        }
+    return rows;
+}
+
+const std::vector<Weigher::Row>& Weigher::rows_for(double x, unsigned takes, double& reference_db) const {
+    if (singer_.kind != SingerKind::fixed) {
+        rows_ = rows_at(x, takes, reference_db);
+        return rows_;
+    }
+    for (const Cached& cached : cache_)
+        if (cached.takes == takes) {
+            reference_db = cached.reference_db;
+            return cached.rows;
+        }
+    cache_.push_back({takes, 0.0, {}});
+    cache_.back().rows = rows_at(0.0, takes, cache_.back().reference_db);
+    reference_db = cache_.back().reference_db;
+    return cache_.back().rows;
+}
+
+bool Weigher::hidden_at(double hz, std::span<const Pair> seen) const {
+    constexpr double widest_hz = 60.0;
+    auto tone = std::lower_bound(scene_.tones.begin(), scene_.tones.end(), hz - widest_hz,
+                                 [](const SceneTone& t, double at) { return t.hz < at; });
+    for (; tone != scene_.tones.end() && tone->hz <= hz + widest_hz; ++tone) {
+        if (std::abs(tone->hz - hz) > tone->hide_hz) continue;
+        const int index = static_cast<int>(tone - scene_.tones.begin());
+        if (std::none_of(seen.begin(), seen.end(), [&](const Pair& pair) { return pair.tone == index; }))
+            return true;
+    }
+    return false;
+}
+
+void Weigher::add_missing(std::span<const Pair> seen, const std::vector<Row>& rows, double x,
+                          Levels& sum) const {
+    for (const Row& row : rows) {
+        const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const Pair& pair) {
+            return pair.kind == LineKind::harmonic && pair.order == row.order;
+        });
+        const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + x) : row.hz;
+        if (is_seen || hidden_at(hz, seen)) continue;
+        for (int level = 0; level < levels; ++level) sum[level] += row.log_miss[level];
+    }
+}
+
+double Weigher::log_seen(const Pair& pair, double level_db, double reference_db) const {
+    const MatchParameters& p = scene_.parameters;
+    double emission = 0.0, envelope_db = 0.0;
+    if (pair.place >= 0) {
+        const Place& place = singer_.places[static_cast<std::size_t>(pair.place)];
+        emission = place.emission;
+        envelope_db = place.envelope_db;
+    } else {
+        emission = harmonic_emission(p, singer_.shape, pair.order);
+        envelope_db = harmonic_envelope_db(p, singer_.shape, pair.order);
+    }
+    const double level = scene_.tones[static_cast<std::size_t>(pair.tone)].level_dbfs;
+    return std::log(emission) + log_normal_density(level, reference_db + level_db + envelope_db, scatter_db_);
+}
+
+unsigned Weigher::heard_in(std::span<const Pair> seen) const {
+    unsigned takes = 0;
+    for (const Pair& pair : seen) {
+        const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+        for (std::size_t take = 0; take < tone.heard.size(); ++take)
+            if (tone.heard[take] == Heard::yes) takes |= 1u << take;
+    }
+    return takes;
+}
+
+// In which takes the singer is heard, against the states in which it runs. Normalised by the probability
+// that a rate which always runs is heard in one take at least: that much is in the prior.
+double Weigher::log_presence(std::span<const Pair> seen, unsigned heard) const {
+    const MatchParameters& p = scene_.parameters;
+    const double sings = singer_.kind == SingerKind::family ? p.background_in_take : p.sings_when_active;
+    const double scatter = std::sqrt(2.0) * std::max(scene_.level_sd_db, 1.0);
+    double log_sum = 0.0, log_never = 0.0;
+    for (std::size_t take = 0; take < singer_.active.size(); ++take) {
+        const double active = singer_.active[take];
+        bool can_tell = false;
+        double log_missed = 0.0;
+        for (const Pair& pair : seen) {
+            const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+            if (tone.heard[take] != Heard::cannot_tell) can_tell = true;
+            if (tone.heard[take] != Heard::no) continue;
+            const double below =
+                quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / scatter);
+            log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+        }
+        if (!can_tell) continue;
+        log_never += std::log(1.0 - sings);
+        if (heard >> take & 1u)
+            log_sum += std::log(active * sings + (1.0 - active) * p.state_error) +
+                       active * log_missed;
+        else
+            log_sum += std::log(active * (1.0 - sings + sings * std::exp(log_missed)) + (1.0 - active));
+    }
+    return log_sum - std::log(1.0 - std::exp(log_never));
+}
+
+double Weigher::log_tone(const Pair& pair) const {
+    const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+    return pair.log_jacobian + log_character(scene_, singer_, tone) - tone.log_undeclared;
+}
+
+// Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones
+// that have nothing to do with each other, whose drifts are anything (Laplace, 2 %).
+double Weigher::log_paths(std::span<const Pair> seen) const {
+    if (singer_.kind == SingerKind::fixed && !singer_.loose) return 0.0;
+    constexpr double anything = 0.02;
+    const double sd = std::sqrt(2.0) * scene_.parameters.family_drift_sd;
+    const SceneTone* anchor = nullptr;
+    double sum = 0.0;
+    for (const Pair& pair : seen) {
+        const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+        if (!anchor) {
+            anchor = &tone;
+            continue;
+        }
+        const double width = std::hypot(sd, 0.2 * anchor->restless);
+        const double z = (tone.drift - anchor->drift) / width;
+        if (tone.steady && anchor->steady) continue;
+        if (tone.steady || anchor->steady) {
+            sum += std::max(-0.5 * z * z, -6.0);
+            continue;
+        }
+        const double free = -std::abs(tone.drift) / anything - std::log(2.0 * anything);
+        sum += std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -6.0, most_path_gain);
+    }
+    return sum;
+}
+
+void Weigher::spread(Weight& weight, double log_constant) const {
+    const double wide = std::hypot(singer_.prior.sd, weight.x_sd);
+    weight.flat = singer_.prior.uniform || wide > flat_above_sd;
+    if (weight.flat) {
+        const double density = smeared_density(singer_.prior, weight.x, weight.x_sd, 0.0);
+        weight.log_scale = density > 0.0 ? log_constant + std::log(density) : -1e9;
+        weight.log_total = weight.log_scale;
+        return;
+    }
+    // The hump within the tolerance, node by node; far from it only the mass outside is left.
+    const double reach = singer_.tolerance + 7.0 * weight.x_sd + 2.0 * grid_.step;
+    const double far = singer_.prior.outside_mass *
+                       std::exp(log_normal_density(weight.x, 0.0, std::hypot(singer_.prior.outside_sd, weight.x_sd)));
+    weight.first = 0;
+    weight.shape.assign(CardGrid::nodes, far);
+    double top = far, total = 0.0;
+    for (std::size_t node = 0; node < CardGrid::nodes; ++node) {
+        if (std::abs(weight.x - grid_.at(node)) < reach)
+            weight.shape[node] = smeared_density(singer_.prior, weight.x, weight.x_sd, grid_.at(node));
+        top = std::max(top, weight.shape[node]);
+        total += grid_.weight[node] * weight.shape[node];
+    }
+    if (!(top > 0.0) || !(total > 0.0)) return;
+    for (double& value : weight.shape) value /= top;
+    weight.log_scale = log_constant + std::log(top);
+    weight.log_total = log_constant + std::log(total);
+}
+
+Weight Weigher::weigh(std::span<const Pair> seen) const {
+    const Product product = product_of(seen, true);
+    const unsigned takes = heard_in(seen);
+    double reference_db = 0.0;
+    const auto& rows = rows_for(product.mean, takes, reference_db);
+    Levels sum;
+    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    add_missing(seen, rows, product.mean, sum);
+    double log_levels = -1e300;
+    for (int level = 0; level < levels; ++level) {
+        for (const Pair& pair : seen) sum[level] += log_seen(pair, level_of(level), reference_db);
+        log_levels = log_add(log_levels, sum[level]);
+    }
+    double log_constant = singer_.log_prior_odds + log_levels + product.log_constant +
+                          log_presence(seen, takes) + log_paths(seen);
+    for (const Pair& pair : seen) log_constant += log_tone(pair);
+    Weight weight;
+    weight.x = product.mean;
+    weight.x_sd = product.sd;
+    spread(weight, log_constant);
+    return weight;
+}
+
+Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
+    std::vector<Pair> windows(hidden.begin(), hidden.end());
+    for (Pair& pair : windows) {
+        const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+        const double per_hz = std::exp(pair.log_jacobian);
+        pair.sd = std::hypot(pair.sd, 0.5 * tone.hide_hz * per_hz);
+    }
+    const Product product = product_of(windows, false);
+    const unsigned takes = heard_in(hidden);
+    double reference_db = 0.0;
+    const auto& rows = rows_for(product.mean, takes, reference_db);
+    Levels sum;
+    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    add_missing({}, rows, product.mean, sum);
+    double log_levels = -1e300, active = 0.0;
+    for (int level = 0; level < levels; ++level) log_levels = log_add(log_levels, sum[level]);
+    for (std::size_t take = 0; take < singer_.active.size(); ++take)
+        if (takes >> take & 1u) active = std::max(active, singer_.active[take]);
+    // One of the lines must be there for the rate to be heard at all.
+    double none = 1.0;
+    for (const Pair& pair : hidden)
+        none *= 1.0 - (pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].emission
+                                       : harmonic_emission(scene_.parameters, singer_.shape, pair.order));
+    Weight weight;
+    weight.x = product.mean;
+    weight.x_sd = product.sd;
+    spread(weight, singer_.log_prior_odds + log_levels + product.log_constant + std::log(1.0 - none) +
+                       std::log(active + (1.0 - active) * scene_.parameters.state_error));
+    return weight;
+}
+
+// For any part of the pairs: Π N(f_i) ≤ Π of their peaks, but for one pair whose peak is smeared over the
+// prior; levels at their best for each pair alone; lines left out of the part at probability 1.
+Bound Weigher::bound(std::span<const Pair> pairs) const {
+    const Product product = product_of(pairs, true);
+    double reference_db = 0.0;
+    const unsigned takes = heard_in(pairs);
+    const auto& rows = rows_for(product.mean, takes, reference_db);
+    Levels sum;
+    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    Bound bound;
+    bound.base = singer_.log_prior_odds;
+    if (scene_.thresholds.size() < 2) {
+        add_missing(pairs, rows, product.mean, sum);
+        double log_levels = -1e300;
+        for (const double value : sum) log_levels = log_add(log_levels, value);
+        bound.base += log_levels;
+    }
+    const MatchParameters& p = scene_.parameters;
+    bound.base -= std::log(std::min(p.sings_when_active, p.background_in_take));
+    double placed = -1e300;
+    for (const Pair& pair : pairs) {
+        const double peak = -std::log(pair.sd) - log_root_two_pi;
+        const double nearest =
+            std::max(0.0, std::abs(pair.x) - CardGrid::reach_sds * p.card_sd_ppm * 1e-6);
+        const double x = singer_.prior.uniform ? pair.x : nearest;
+        placed = std::max(placed,
+                          std::log(smeared_density(singer_.prior, x, pair.sd, 0.0) + 1e-300) - peak);
+        double level = -1e300;
+        for (int i = 0; i < levels; ++i) level = std::max(level, log_seen(pair, level_of(i), reference_db));
+        const bool path = singer_.loose && pairs.size() > 1 &&
+                          !scene_.tones[static_cast<std::size_t>(pair.tone)].steady;
+        bound.gain.push_back(std::max(0.0, level + peak + log_tone(pair) + (path ? most_path_gain : 0.0)));
+    }
+    bound.base += placed;
+    return bound;
+}
+
+std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, double at_least) const {
+    const Product product = product_of(seen, true);
+    double reference_db = 0.0;
+    const auto& rows = rows_for(product.mean, heard_in(seen), reference_db);
+    Levels posterior;
+    std::copy(std::begin(log_level_), std::end(log_level_), posterior);
+    add_missing(seen, rows, product.mean, posterior);
+    double total = -1e300;
+    for (int level = 0; level < levels; ++level) {
+        for (const Pair& pair : seen) posterior[level] += log_seen(pair, level_of(level), reference_db);
+        total = log_add(total, posterior[level]);
+    }
+    std::vector<Missing> result;
+    for (const Row& row : rows) {
+        const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + product.mean) : row.hz;
+        const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const Pair& pair) {
+            return pair.kind == LineKind::harmonic && pair.order == row.order;
+        });
+        if (is_seen || hidden_at(hz, seen)) continue;
+        double missed = 0.0;
+        for (int level = 0; level < levels; ++level)
+            missed += std::exp(posterior[level] - total + row.log_miss[level]);
+        if (1.0 - missed >= at_least) result.push_back({row.order, hz, 1.0 - missed});
+    }
+    return result;
+}
+
+}  // namespace tattletone
