@@ -1,0 +1,184 @@
+// Rules of the house that a compiler does not check: who includes whom, where third parties are seen, how
+// long a file may get, what stands at the top level. Reads the source tree; needs nothing built.
+
+#include <catch2/catch.hpp>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <set>
+#include <string>
+#include <vector>
+
+namespace fs = std::filesystem;
+
+namespace {
+
+const fs::path root = TATTLETONE_SOURCE_DIR;
+
+/// Which folders of src a folder may include, beside itself and the headers directly in src: what stands
+/// before it in the flow of the data. The board sheet is read by the match and later.
+const std::map<std::string, std::set<std::string>> may_include = {
+    {"sound", {}},
+    {"spectrum", {"sound"}},
+    {"tones", {"sound", "spectrum"}},
+    {"board", {}},
+    {"match", {"sound", "spectrum", "tones", "board"}},
+    {"report", {"sound", "spectrum", "tones", "board", "match"}},
+    {"logbook", {"sound", "spectrum", "tones", "board", "match"}},
+    {"session", {"sound", "spectrum", "tones", "board", "match", "report", "logbook"}},
+    {"command", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
+    {"window", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
+};
+
+/// The only folders that see a third party's header, by the beginning of its name.
+const std::vector<std::pair<std::string, std::set<std::string>>> third_parties = {
+    {"portaudio", {"sound"}}, {"pa_", {"sound"}},       {"libav", {"sound"}},     {"libsw", {"sound"}},
+    {"sndfile", {"sound"}},   {"kiss_fft", {"spectrum"}}, {"kissfft", {"spectrum"}}, {"toml", {"board"}},
+    {"sqlite3", {"logbook"}}, {"imgui", {"window"}},    {"GLFW", {"window"}},     {"CLI", {"command"}},
+};
+
+struct Include {
+    std::string name;
+    bool quoted;
+    std::size_t line;
+};
+
+bool is_code(const fs::path& path) {
+    const std::string extension = path.extension().string();
+    return extension == ".h" || extension == ".cpp" || extension == ".inc";
+}
+
+std::vector<fs::path> files_under(const fs::path& folder) {
+    std::vector<fs::path> found;
+    if (!fs::exists(folder)) return found;
+    for (const auto& entry : fs::recursive_directory_iterator(folder))
+        if (entry.is_regular_file()) found.push_back(entry.path());
+    std::sort(found.begin(), found.end());
+    return found;
+}
+
+std::vector<Include> includes_of(const fs::path& path) {
+    std::vector<Include> includes;
+    std::ifstream file(path);
+    std::string text;
+    for (std::size_t line = 1; std::getline(file, text); ++line) {
+        const auto start = text.find_first_not_of(" \t");
+        if (start == std::string::npos || text.compare(start, 8, "#include") != 0) continue;
+        const auto open = text.find_first_of("\"<", start);
+        if (open == std::string::npos) continue;
+        const auto close = text.find_first_of("\">", open + 1);
+        includes.push_back({text.substr(open + 1, close - open - 1), text[open] == '"', line});
+    }
+    return includes;
+}
+
+std::string first_folder(const std::string& path) {
+    const auto slash = path.find('/');
+    return slash == std::string::npos ? std::string() : path.substr(0, slash);
+}
+
+/// Complaints about one file of src, as the test reports them.
+std::vector<std::string> judge_includes(const std::string& folder, const std::string& shown,
+                                        const std::vector<Include>& includes) {
+    std::vector<std::string> complaints;
+    for (const Include& include : includes) {
+        const std::string at = shown + ":" + std::to_string(include.line) + ": ";
+        const std::string other = first_folder(include.name);
+        if (may_include.count(other) != 0 && other != folder && may_include.at(folder).count(other) == 0)
+            complaints.push_back(at + folder + " may not include " + include.name);
+        for (const auto& [beginning, folders] : third_parties)
+            if (!include.quoted && include.name.rfind(beginning, 0) == 0 && folders.count(folder) == 0)
+                complaints.push_back(at + include.name + " belongs in " + *folders.begin());
+        if (include.quoted && include.name.rfind("..", 0) == 0)
+            complaints.push_back(at + "write the path from src, not " + include.name);
+    }
+    return complaints;
+}
+
+}  // namespace
+
+TEST_CASE("the checks of this test see what they should") {
+    CHECK(judge_includes("tones", "x", {{"match/diagnose.h", true, 1}}).size() == 1);
+    CHECK(judge_includes("tones", "x", {{"board/sheet.h", true, 1}}).size() == 1);
+    CHECK(judge_includes("report", "x", {{"logbook/store.h", true, 1}}).size() == 1);
+    CHECK(judge_includes("match", "x", {{"sndfile.h", false, 1}}).size() == 1);
+    CHECK(judge_includes("match", "x", {{"tones/tones.h", true, 1}, {"result.h", true, 2}, {"vector", false, 3}}).empty());
+}
+
+TEST_CASE("a folder includes only what stands before it, and third parties stay where they belong") {
+    std::size_t seen = 0;
+    for (const auto& entry : fs::directory_iterator(root / "src")) {
+        if (!entry.is_directory()) continue;
+        const std::string folder = entry.path().filename().string();
+        INFO("a folder of src that the design does not know: " << folder);
+        REQUIRE(may_include.count(folder) == 1);
+        for (const fs::path& path : files_under(entry.path())) {
+            if (!is_code(path)) continue;
+            ++seen;
+            for (const std::string& complaint : judge_includes(folder, fs::relative(path, root).string(), includes_of(path)))
+                FAIL_CHECK(complaint);
+        }
+    }
+    CHECK(seen > 10);
+}
+
+TEST_CASE("link lines keep the order of the folders") {
+    for (const auto& [folder, before] : may_include) {
+        std::ifstream file(root / "src" / folder / "CMakeLists.txt");
+        const std::string text((std::istreambuf_iterator<char>(file)), {});
+        for (const auto& [other, unused] : may_include) {
+            if (other == folder || before.count(other) != 0) continue;
+            INFO("src/" << folder << "/CMakeLists.txt links tattletone_" << other);
+            CHECK(text.find("tattletone_" + other) == std::string::npos);
+        }
+    }
+}
+
+TEST_CASE("no source file is longer than 600 lines, no header lacks its guard") {
+    for (const char* top : {"src", "tests", "samples"}) {
+        for (const fs::path& path : files_under(root / top)) {
+            if (!is_code(path) && path.extension() != ".py") continue;
+            std::ifstream file(path);
+            std::string text, first;
+            std::size_t lines = 0;
+            while (std::getline(file, text)) {
+                if (lines == 0) first = text;
+                ++lines;
+            }
+            INFO(fs::relative(path, root).string() << " has " << lines << " lines");
+            CHECK(lines <= 600);
+            if (path.extension() == ".h") CHECK(first == "#pragma once");
+        }
+    }
+}
+
+TEST_CASE("no source file opens namespace std") {
+    for (const char* top : {"src", "tests", "samples"}) {
+        for (const fs::path& path : files_under(root / top)) {
+            if (!is_code(path) || path.filename() == "house_test.cpp") continue;
+            std::ifstream file(path);
+            const std::string text((std::istreambuf_iterator<char>(file)), {});
+            INFO(fs::relative(path, root).string());
+            CHECK(text.find("using namespace std;") == std::string::npos);
+        }
+    }
+}
+
+TEST_CASE("the top level holds what the design says and nothing else") {
+    const std::set<std::string> allowed = {"README.md", "CMakeLists.txt", "CMakePresets.json", "LICENSE",
+                                           "src", "tests", "samples", "third_party_notes", "build"};
+    for (const auto& entry : fs::directory_iterator(root)) {
+        const std::string name = entry.path().filename().string();
+        if (name[0] == '.') continue;
+        INFO(name << " does not belong at the top level");
+        CHECK(allowed.count(name) == 1);
+    }
+}
+
+TEST_CASE("every file that ships in samples fits in 4 MB together") {
+    std::uintmax_t bytes = 0;
+    for (const fs::path& path : files_under(root / "samples")) bytes += fs::file_size(path);
+    CHECK(bytes < 4'000'000);
+}
