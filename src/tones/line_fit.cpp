@@ -100,10 +100,14 @@ LineFit gauss_newton(const Patch& patch, double start, double noise, KernelFunct
         if (power <= 0.0 || slope_square <= 0.0) break;
         const double move = std::clamp(
             (std::conj(fit.half_amplitude) * drive).real() / (power * slope_square), -0.3, 0.3);
-        double variance = 0.0;
+        double variance = 0.0, amplitude_variance = 0.0;
         for (std::size_t i = 0; i < size; ++i)
-            for (std::size_t lag = 0; lag < correlation.size() && i + lag < size; ++lag)
-                variance += (lag == 0 ? 1.0 : 2.0) * correlation[lag] * slope[i] * slope[i + lag];
+            for (std::size_t lag = 0; lag < correlation.size() && i + lag < size; ++lag) {
+                const double weight = (lag == 0 ? 1.0 : 2.0) * correlation[lag];
+                variance += weight * slope[i] * slope[i + lag];
+                amplitude_variance += weight * value[i] * value[i + lag];
+            }
+        fit.noise_gain = amplitude_variance / (value_square * value_square);
         fit.bin_sd = std::sqrt(noise * variance / (2.0 * power)) / slope_square;
         fit.bin += move;
         if (std::abs(move) < converged_bins) break;
@@ -160,19 +164,25 @@ std::vector<std::complex<double>> amplitude_by_part(const StretchSpectrum& spect
                                                     std::size_t count) {
     const Patch patch = plain_patch(spectrum, static_cast<int>(std::lround(line.bin)),
                                     static_cast<int>(2 * count), others);
-    std::vector<std::complex<double>> parts(count);
+    // A pure line through the same bins, so that what the cut at both ends does to it is divided
+    // out.
+    std::vector<std::complex<double>> parts(count), pure(count);
     for (std::size_t i = 0; i < patch.bins.size(); ++i) {
         const double x = patch.first + static_cast<double>(i) - line.bin;
         const double weight = sinc_kernel(x / static_cast<double>(count)).value;
+        const double of_pure = sinc_kernel(-x).value;
         const std::complex<double> turn =
             std::polar(1.0, 2.0 * pi * x / static_cast<double>(count));
         std::complex<double> phase =
             std::polar(weight, 2.0 * pi * x * (0.5 / static_cast<double>(count) - 0.5));
         for (std::size_t m = 0; m < count; ++m) {
             parts[m] += patch.bins[i] * phase;
+            pure[m] += of_pure * phase;
             phase *= turn;
         }
     }
+    for (std::size_t m = 0; m < count; ++m)
+        if (std::abs(pure[m]) > 0.5) parts[m] /= pure[m];
     return parts;
 }
 

@@ -31,6 +31,7 @@ class StretchSpectrum {
 struct LineFit {
     double bin = 0.0;                     ///< where, in bins of the stretch
     std::complex<double> half_amplitude;  ///< (a/2) e^{i phase at the middle}
+    double noise_gain = 1.0;  ///< noise power of half_amplitude over that of a plain bin
     double bin_sd = 0.0;                  ///< one standard deviation of `bin` for the noise given
     double residual = 0.0;  ///< mean power that the fit leaves in the bins that it used
 };

@@ -29,9 +29,9 @@ struct Fitted {
     LineFit fit;
     double noise = 0.0;
     bool hann = false;
-    // What the detection is judged by: Hann-windowed bins hold 1.5 times the noise of plain ones.
+    // What the detection is judged by.
     double signal_to_noise() const {
-        return std::norm(fit.half_amplitude) / (hann ? 1.5 * noise : noise);
+        return std::norm(fit.half_amplitude) / (noise * fit.noise_gain);
     }
 };
 
@@ -98,8 +98,7 @@ class Scanner {
             const double noise = hann_floor_.at(candidate.bin) / 1.5;
             Fitted fitted{fit_line_hann(spectrum_, candidate.bin, noise), noise, true};
             if (std::abs(fitted.fit.bin - candidate.bin) > 1.0) continue;
-            if (std::norm(fitted.fit.half_amplitude) < threshold_ * hann_floor_.at(candidate.bin))
-                continue;
+            if (fitted.signal_to_noise() < threshold_) continue;
             if (!too_near(fitted.fit.bin, 1.5)) lines_.push_back(fitted);
         }
     }
