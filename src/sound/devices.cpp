@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "sound/portaudio_session.h"
+#include "sound/stderr_filter.h"
 
 namespace tattletone {
 namespace {
@@ -37,6 +38,7 @@ InputDevice describe(int index, const PaDeviceInfo& info) {
 }
 
 Result<std::vector<InputDevice>> list() {
+    const auto quiet = StderrFilter::keep();
     std::unique_lock lock(portaudio::mutex(), 4s);
     if (!lock) return portaudio::does_not_answer("microphones");
     const portaudio::Session session;

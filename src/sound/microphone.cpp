@@ -15,6 +15,7 @@
 
 #include "sound/capture_buffer.h"
 #include "sound/portaudio_session.h"
+#include "sound/stderr_filter.h"
 
 namespace tattletone {
 namespace {
@@ -33,6 +34,7 @@ constexpr auto reopen_every = 1000ms;
 
 /// Shared by the owner, the device thread and the callback; lives as long as any of them.
 struct Microphone::Core {
+    std::shared_ptr<StderrFilter> quiet = StderrFilter::keep();
     std::string wanted;
     std::string name;                    // this and the rate are settled by the first opening
     double sample_rate_hz = 0.0;
@@ -158,24 +160,19 @@ void serve(const std::shared_ptr<Core>& core, std::promise<std::optional<Error>>
         core->closed = true;
         core->changed.notify_all();
     };
+    const auto try_once = [&]() -> Result<PaStream*> {
+        std::unique_lock lock(portaudio::mutex(), 5s);
+        if (!lock) return portaudio::does_not_answer("microphone");
+        session.reset();                 // a fresh session sees what was plugged in since
+        session.emplace();
+        if (!session->ok()) return portaudio::no_sound_system();
+        return open_stream(*core);
+    };
     bool first = true;
     while (true) {
-        PaStream* stream = nullptr;
-        {
-            std::unique_lock lock(portaudio::mutex(), 5s);
-            if (!lock && first) return end(portaudio::does_not_answer("microphone"));
-            if (lock) {
-                session.reset();         // a fresh session sees what was plugged in since
-                session.emplace();
-                if (!session->ok()) {
-                    if (first) return end(portaudio::no_sound_system());
-                } else {
-                    auto answer = open_stream(*core);
-                    if (!answer && first) return end(answer.error());
-                    if (answer) stream = *answer;
-                }
-            }
-        }
+        const auto answer = try_once();
+        if (!answer && first) return end(answer.error());
+        PaStream* stream = answer ? *answer : nullptr;
         if (stream != nullptr) {
             if (std::exchange(first, false)) {
                 opened.set_value(std::nullopt);
