@@ -31,13 +31,13 @@ void declare(Options& options, Wanted& wanted) {
     app.add_option("FILE", wanted.files, "recordings of one unit; - is standard input")->type_name("");
     app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
     app.add_option("--room", wanted.room, "the same place with the board unpowered")->type_name("FILE");
-    app.add_option("--state", wanted.states, "a recording made in this state of the board; may be repeated")
+    app.add_option("--state", wanted.states, "made in this state of the board; repeatable")
         ->type_name("NAME=FILE")->expected(1)->take_all()->allow_extra_args(false);
-    app.add_option("--spot", wanted.spots, "a recording made over this place of the board; may be repeated")
+    app.add_option("--spot", wanted.spots, "made over this place of the board; repeatable")
         ->type_name("NAME=FILE")->expected(1)->take_all()->allow_extra_args(false);
-    app.add_flag("--json", wanted.json, "the findings as one line of JSON");
+    options.flag("--json", wanted.json, "the findings as one line of JSON");
     app.add_option("--report", wanted.report, "also write the findings as a page")->type_name("FILE.html");
-    app.add_flag("--fail-if-heard", wanted.fail_if_heard, "exit status 3 when a prominent tone of the board is there");
+    options.flag("--fail-if-heard", wanted.fail_if_heard, "exit status 3 when a prominent board tone is there");
 }
 
 // The recordings in the order in which the answer numbers them, or nothing when wrong usage was told.
@@ -65,6 +65,11 @@ std::optional<std::vector<Clip>> list_clips(const Options& options, const Wanted
     }
     if (clips.empty()) {
         options.wrong_usage("", "no recording is given", "Name one or more sound files");
+        return std::nullopt;
+    }
+    for (const Clip& clip : clips) {
+        if (!clip.take.path.empty()) continue;
+        options.wrong_usage("", "a file name is empty", "Name one or more sound files");
         return std::nullopt;
     }
     const auto from_stdin = std::count_if(clips.begin(), clips.end(), [](const Clip& c) { return c.take.path == "-"; });
@@ -122,8 +127,8 @@ bool heard_prominently(const Findings& findings) {
 int run_examine(const Arguments& arguments) {
     Wanted wanted;
     Options options("examine",
-                    "The whole diagnosis of recordings of one unit: the tones in them, where these come\n"
-                    "from, and which of the declared rates is singing.",
+                    "The whole diagnosis of recordings of one unit: the tones in them, where these\n"
+                    "come from, and which of the declared rates is singing.",
                     "  tattletone examine take.flac --board heron.toml\n"
                     "  tattletone examine --board heron.toml --room room.flac \\\n"
                     "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html");

@@ -27,6 +27,10 @@ Options::Options(std::string verb, const std::string& summary, const std::string
     app.get_formatter()->column_width(26);
 }
 
+void Options::flag(const std::string& name, bool& value, const std::string& help) {
+    app.add_flag(name, value, help)->disable_flag_override();
+}
+
 std::optional<int> Options::parse(const Arguments& arguments) {
     try {
         app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
@@ -36,6 +40,7 @@ std::optional<int> Options::parse(const Arguments& arguments) {
         // CLI11 begins this text with the option's name; only the name is taken from it.
         const std::string text = mismatch.what();
         const std::string option = text.substr(0, text.find_first_of(": "));
+        if (!option.starts_with('-')) return wrong_usage("--" + option, "it takes no value", "");
         return wrong_usage(option, "something is missing behind it", "");
     } catch (const CLI::RequiredError& missing) {
         const std::string text = missing.what();

@@ -11,7 +11,7 @@
 
 namespace tattletone {
 
-/// A command line of one verb, on CLI11. Declare with add_option/add_flag on `app` (values as strings
+/// A command line of one verb, on CLI11. Declare with `flag` and `app.add_option` (values as strings
 /// or lists of strings; numbers through `number` below), then call `parse`.
 ///
 ///     Options options("listen", "Live in the terminal …", "tattletone listen --board heron.toml");
@@ -20,6 +20,9 @@ namespace tattletone {
 class Options {
   public:
     Options(std::string verb, const std::string& summary, const std::string& examples);
+
+    /// A switch without a value.
+    void flag(const std::string& name, bool& value, const std::string& help);
 
     /// Empty: go on. Else the status to return at once: help was printed, or wrong usage was told.
     std::optional<int> parse(const Arguments& arguments);

@@ -15,8 +15,8 @@ int run_predict(const Arguments& arguments) {
                     "  tattletone predict heron.toml --state ranging");
     options.app.add_option("SHEET", sheet_path, "the board sheet, a .toml file")->required()->type_name("");
     options.app.add_option("--state", state_name, "only what is active in this state")->type_name("NAME");
-    options.app.add_flag("--all", style.all, "every line, not just the first of each rate");
-    options.app.add_flag("--json", as_json, "one line of JSON, with every line of every rate");
+    options.flag("--all", style.all, "every line, not just the first of each rate");
+    options.flag("--json", as_json, "one line of JSON, with every line of every rate");
     if (const auto status = options.parse(arguments)) return *status;
 
     const auto sheet = load_board(sheet_path);

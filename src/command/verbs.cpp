@@ -7,7 +7,7 @@ std::span<const Verb> verbs() {
 #ifdef TATTLETONE_WITH_EXAMINE
         {"examine", "diagnose recordings of one unit", run_examine},
 #endif
-        {"predict", "the lines to expect from a board sheet, and what cannot be told apart",
+        {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},
 #ifdef TATTLETONE_WITH_LISTEN
         {"listen", "live in the terminal: tones and suspects", run_listen},

@@ -20,13 +20,13 @@ h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #ccc; }
 .bar span { display: block; height: 100%; background: #26547c; }
 .scroll { overflow-x: auto; }
 table { border-collapse: collapse; font-size: .9rem; width: 100%; } th, td { padding: .25rem .5rem; border-bottom: 1px solid #ddd; text-align: left; vertical-align: top; overflow-wrap: normal; }
-td.n, th.n { text-align: right; white-space: nowrap; }
-svg { width: 100%; height: auto; display: block; }
+th { vertical-align: bottom; } td.n, th.n { text-align: right; } td.n { white-space: nowrap; }
+svg { width: 100%; min-width: 40rem; height: auto; display: block; }
 .grid { stroke: #ddd; stroke-width: 1; } .floor { fill: none; stroke: #666; stroke-width: 1.5; }
 .tone { stroke: #b3261e; stroke-width: 2; } .head { fill: #b3261e; } .other { stroke: #999; stroke-width: 1.5; stroke-dasharray: 3 3; } .otherhead { fill: #fff; stroke: #777; }
 .rung { fill: #fff; stroke: #26547c; stroke-width: 1; } .met { fill: #26547c; stroke: #26547c; }
 .tick { font: 12px sans-serif; fill: #555; } .mark { font: bold 13px sans-serif; fill: #1b1b1b; } .mid { text-anchor: middle; } .end { text-anchor: end; }
-@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } }
+@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } svg { min-width: 0; } }
 )";
 
 std::string tag(const std::string& name, const std::string& text) {
@@ -63,7 +63,7 @@ std::string picture(const Findings& findings, const BoardSheet* sheet) {
                        "dashed lines: tones from elsewhere.";
     if (sheet != nullptr && !findings.suspects.empty())
         hint += " Below, boxes where the harmonics of a suspect can stand, as wide as its tolerance, filled where one meets a tone.";
-    return tag("h2", "Picture") + svg + "<p class=\"hint\">" + escaped_html(hint) + "</p>\n";
+    return tag("h2", "Picture") + "<div class=\"scroll\">" + svg + "</div>\n<p class=\"hint\">" + escaped_html(hint) + "</p>\n";
 }
 
 std::string explained(const Findings& findings, const UnitTone& tone) {

@@ -122,14 +122,16 @@ std::string ladder(const Axis& axis, const Findings& findings, const BoardSheet&
     LineLimits limits;
     limits.low_hz = axis.low_hz;
     limits.high_hz = axis.high_hz;
+    std::string filled;
     for (const Line& rung : lines_of(sheet, static_cast<int>(rate - sheet.rates.begin()), limits)) {
         if (rung.kind != LineKind::harmonic) continue;
         const double x1 = axis.x(rung.low_hz), x2 = axis.x(rung.high_hz);
         const bool met = meets_a_tone(findings, rung, suspect.rate);
-        svg += "<rect x=\"" + number(x1 - 1.0) + "\" y=\"" + number(y + 18.0) + "\" width=\"" + number(std::max(2.0, x2 - x1 + 2.0)) +
+        (met ? filled : svg) +=
+            "<rect x=\"" + number(x1 - 1.0) + "\" y=\"" + number(y + 18.0) + "\" width=\"" + number(std::max(2.0, x2 - x1 + 2.0)) +
                "\" height=\"16\" class=\"" + (met ? "met" : "rung") + "\"/>\n";
     }
-    return svg;
+    return svg + filled;
 }
 
 }  // namespace

@@ -1,0 +1,437 @@
+#!/usr/bin/python3
+"""The program as a user sees it: output, messages and exit status. Needs nothing but Python."""
+import json
+import math
+import os
+import pathlib
+import pty
+import random
+import re
+import struct
+import subprocess
+import sys
+import tempfile
+import unittest
+import wave
+from html.parser import HTMLParser
+
+PROGRAM = os.environ["TATTLETONE"]
+VERBS = ("examine", "predict")
+SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
+
+HERON = """[board]
+name = "Heron"
+states = ["idle", "ranging"]
+
+[[part]]
+id = "ranger"
+name = "Time-of-flight ranger"
+  [[part.rate]]
+  id = "frame"
+  hz = 9600
+  tolerance_ppm = 50
+  active_in = ["ranging"]
+
+[[part]]
+id = "lamp"
+  [[part.rate]]
+  id = "dimming"
+  hz = 976.5625
+  shape = "square"
+"""
+
+TEN_ERRORS = """[board]
+name = "Heron"
+states = ["idle"]
+colour = "green"
+[[rail]]
+id = "3V0"
+regulator = "linaer"
+[[part]]
+id = "ranger"
+rail = "3V3"
+  [[part.rate]]
+  id = "frame"
+  hz = -9600
+  [[part.rate]]
+  id = "frame"
+  hz = 100
+  hz_min = 90
+  [[part.rate]]
+  id = "scan"
+  hz = "1000"
+[[part]]
+id = "ranger"
+  [[part.rate]]
+  id = "re fresh"
+  hz = 60
+  active_in = ["idel"]
+"""
+TEN_PLACES = ["4:1", "7:13", "10:8", "13:8", "15:8", "17:12", "20:8", "22:6", "24:8", "26:16"]
+
+
+def run(*arguments, stdin=None, environment=None, **more):
+    result = subprocess.run([PROGRAM, *map(str, arguments)], input=stdin, capture_output=True, timeout=60,
+                            env={**os.environ, **(environment or {})}, **more)
+    result.out, result.err = result.stdout.decode("utf-8"), result.stderr.decode("utf-8")
+    return result
+
+
+def sound(tones=(), seconds=6.0, rate=48000, noise=0.002, seed=7):
+    """A wav as bytes: lines (hz, amplitude) in white noise."""
+    chance = random.Random(seed)
+    samples = bytearray()
+    for i in range(int(seconds * rate)):
+        value = chance.gauss(0.0, noise) if noise else 0.0
+        for hz, amplitude in tones:
+            value += amplitude * math.sin(2.0 * math.pi * hz * i / rate)
+        samples += struct.pack("<h", max(-32768, min(32767, round(32767.0 * value))))
+    path = tempfile.NamedTemporaryFile(suffix=".wav", delete=False).name
+    with wave.open(path, "wb") as clip:
+        clip.setnchannels(1)
+        clip.setsampwidth(2)
+        clip.setframerate(rate)
+        clip.writeframes(bytes(samples))
+    data = pathlib.Path(path).read_bytes()
+    os.unlink(path)
+    return data
+
+
+class Case(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.keep = tempfile.TemporaryDirectory(prefix="tattletone tést ")
+        cls.folder = pathlib.Path(cls.keep.name)
+        cls.sheet = cls.file("heron.toml", HERON)
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.keep.cleanup()
+
+    @classmethod
+    def file(cls, name, content):
+        path = cls.folder / name
+        path.write_bytes(content.encode() if isinstance(content, str) else content)
+        return path
+
+    def failed(self, result, status, *parts):
+        """It ended with this status, nothing on standard output, and a sentence that holds the parts."""
+        self.assertEqual(result.returncode, status, result.err)
+        self.assertEqual(result.out, "")
+        for line in result.err.splitlines():
+            self.assertRegex(line, SENTENCE)
+        self.assertNotRegex(result.err, r"(?i)exception|what\(\)|terminate|std::|toml\+\+|CLI11|libav|ffmpeg")
+        for part in parts:
+            self.assertIn(part, result.err)
+
+    def run_unprivileged(self, *arguments):
+        """Root may read everything, so it hands over to nobody."""
+        if os.geteuid() != 0:
+            return run(*arguments)
+        self.folder.chmod(0o755)
+        try:
+            return run(*arguments, user=65534, group=65534, extra_groups=[])
+        except PermissionError:
+            self.skipTest("SKIPPED: the build folder is closed to other users, so root cannot try this")
+
+    def readable(self, text):
+        self.assertNotIn("\x1b", text)
+        for line in text.splitlines():
+            self.assertLessEqual(len(line), 80, line)
+
+
+class HelpAndUsage(Case):
+    def test_the_verbs_are_listed_without_arguments_and_with_help(self):
+        for arguments in ((), ("--help",), ("help",)):
+            result = run(*arguments)
+            self.assertEqual(result.returncode, 0)
+            self.assertEqual(result.err, "")
+            self.readable(result.out)
+            for verb in VERBS:
+                self.assertIn(f"\n  {verb} ", result.out)
+
+    def test_version(self):
+        result = run("--version")
+        self.assertEqual(result.returncode, 0)
+        self.assertRegex(result.out, r"^tattletone \d+\.\d+\.\d+\n$")
+
+    def test_every_verb_explains_itself_with_an_example(self):
+        for verb in VERBS:
+            result = run(verb, "--help")
+            self.assertEqual(result.returncode, 0, result.err)
+            self.readable(result.out)
+            self.assertRegex(result.out, r"Example:\n\s+tattletone " + verb)
+
+    def test_an_unknown_verb(self):
+        self.failed(run("examin"), 2, "'examin'", "Did you mean 'examine'?")
+        self.failed(run("xyzzy"), 2, "The verbs are examine")
+        self.failed(run("--verson"), 2, "'--verson'")
+
+    def test_wrong_options(self):
+        self.failed(run("examine"), 2, "no recording is given")
+        self.failed(run("examine", "a.wav", "--bord", "x"), 2, "'--bord' is not expected", "Did you mean '--board'?")
+        self.failed(run("examine", "a.wav", "--board"), 2, "examine --board", "missing")
+        self.failed(run("examine", "--state", "idle"), 2, "'idle' is not NAME=FILE")
+        self.failed(run("examine", "--state", "=a.wav"), 2, "'=a.wav' is not NAME=FILE")
+        self.failed(run("examine", "--spot", "coil="), 2, "'coil=' is not NAME=FILE")
+        self.failed(run("examine", "-", "--room", "-"), 2, "cannot be read twice")
+        self.failed(run("examine", "a.wav", "--json=3"), 2, "--json")
+        self.failed(run("predict"), 2, "SHEET")
+        self.failed(run("predict", "a.toml", "b.toml"), 2, "'b.toml' is not expected")
+
+
+class Sheets(Case):
+    def test_ten_errors_are_told_at_once_before_any_sound_is_read(self):
+        sheet = self.file("ten.toml", TEN_ERRORS)
+        for arguments in (("predict", sheet), ("examine", "no such.wav", "--board", sheet)):
+            result = run(*arguments)
+            self.failed(result, 1, "ten.toml")
+            lines = result.err.splitlines()
+            self.assertEqual([re.search(r"ten\.toml:(\d+:\d+): ", line).group(1) for line in lines], TEN_PLACES)
+
+    def test_files_that_are_no_sheet(self):
+        self.failed(run("predict", self.folder / "none.toml"), 1, "none.toml", "no such file")
+        self.failed(run("predict", self.folder), 1, "folder")
+        self.failed(run("predict", self.file("empty.toml", "")), 1, "empty")
+        self.failed(run("predict", self.file("noise.toml", bytes(range(256)))), 1, "noise.toml:")
+        self.failed(run("predict", self.file("huge.toml", b"#" * 3_000_000)), 1, "1 MB")
+        self.failed(run("predict", self.file("quote.toml", "[board]\nname = Heron\n")), 1, ":2:8:", "double quotes")
+
+    def test_an_unreadable_sheet(self):
+        sheet = self.file("secret.toml", HERON)
+        sheet.chmod(0)
+        self.failed(self.run_unprivileged("predict", sheet), 1, "cannot be opened")
+
+
+class Predict(Case):
+    def test_lines_by_rate_and_the_pairs(self):
+        result = run("predict", self.sheet)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.readable(result.out)
+        self.assertIn("9600.00 ± 0.48 Hz", result.out)
+        self.assertIn("assumed", result.out)
+        self.assertIn("None: each has lines that no other can have.", result.out)
+
+    def test_state(self):
+        self.assertNotIn("ranger.frame", run("predict", self.sheet, "--state", "idle").out)
+        self.failed(run("predict", self.sheet, "--state", "sleep"), 1, "'sleep'", "'idle', 'ranging'")
+
+    def test_json(self):
+        result = json.loads(run("predict", self.sheet, "--json").out)
+        self.assertEqual(result["format"], "tattletone prediction 1")
+        frame = result["rates"][0]
+        self.assertEqual(frame["rate"], "ranger.frame")
+        self.assertEqual(frame["active_in"], ["ranging"])
+        second = [line for line in frame["lines"] if line["kind"] == "harmonic"][1]
+        self.assertEqual((second["order"], second["hz"]), (2, 19200.0))
+        self.assertAlmostEqual(second["high_hz"], 19200.96)
+
+    def test_pairs_and_what_tells_them_apart(self):
+        sheet = self.file("pairs.toml", HERON + "\n[[part]]\nid = \"osc\"\n[[part.rate]]\nid = \"rc\"\nhz = 3200\n"
+                          "tolerance_percent = 3\n")
+        pair = json.loads(run("predict", sheet, "--json").out)["pairs"][0]
+        self.assertEqual((pair["rate"], pair["other"], pair["multiple"]), ("ranger.frame", "osc.rc", 3))
+        self.assertEqual(pair["told_by_line"]["order"], 1)
+        self.assertEqual(pair["told_by_states"], ["idle"])
+        self.assertIn("told by the fundamental of osc.rc", run("predict", sheet).out)
+
+    def test_all(self):
+        short, long = run("predict", self.sheet).out, run("predict", self.sheet, "--all").out
+        self.assertIn("--all lists them", short)
+        self.assertNotIn("--all lists them", long)
+        self.assertIn("20th harmonic", long)
+        self.readable(long)
+
+
+class Examine(Case):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.ranging = cls.file("ranging.wav", sound([(9599.9, 0.004), (19199.8, 0.002)]))
+        cls.idle = cls.file("idle.wav", sound(seed=8))
+
+    def findings(self, *arguments, stdin=None):
+        result = run("examine", *arguments, "--json", stdin=stdin)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.assertEqual(result.out.count("\n"), 1)
+        return json.loads(result.out)
+
+    def test_the_answer_is_the_first_line(self):
+        result = run("examine", self.ranging, "--board", self.sheet)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.assertEqual(result.err, "")
+        self.readable(result.out)
+        self.assertRegex(result.out, r"\Aranger\.frame, Time-of-flight ranger, is (almost certainly|probably)")
+        self.assertIn("What to try next", result.out)
+
+    def test_json_has_exactly_the_keys_of_the_format(self):
+        found = self.findings(self.ranging, "--board", self.sheet)
+        self.assertEqual(list(found), ["format", "recordings", "tones", "suspects", "verdict"])
+        self.assertEqual(found["format"], "tattletone findings 1")
+        self.assertEqual(found["verdict"], "named")
+        self.assertEqual(list(found["recordings"][0]), ["path", "state", "spot", "sample_rate_hz", "seconds",
+                                                        "usable_band_hz", "notices"])
+        tone = found["tones"][0]
+        self.assertEqual(list(tone), ["id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db", "prominent",
+                                      "present", "start_hz", "end_hz", "origin", "heard_in", "explained_by"])
+        self.assertEqual(list(tone["explained_by"][0]), ["rate", "kind", "order", "other", "expected_hz", "offset_hz",
+                                                         "probability"])
+        self.assertEqual(list(found["suspects"][0]), ["rate", "probability", "tones", "reasons"])
+        kinds = {"id": int, "hz": float, "hz_sd": float, "level_dbfs": float, "tone_to_noise_db": float,
+                 "prominence_db": float, "present": float, "start_hz": float, "end_hz": float, "origin": str,
+                 "heard_in": list, "explained_by": list}
+        for each in found["tones"]:
+            for key, kind in kinds.items():
+                self.assertIsInstance(each[key], kind, key)
+            self.assertLessEqual(sum(e["probability"] for e in each["explained_by"]), 1.0001)
+            self.assertIn(each["origin"], ("board", "room", "mains", "unsure"))
+        self.assertAlmostEqual(tone["hz"], 9599.9, delta=0.05)
+        self.assertIs(tone["prominent"], True)
+        self.assertIsNone(found["tones"][1]["prominent"])
+        self.assertAlmostEqual(tone["level_dbfs"], 20 * math.log10(0.004), delta=0.5)
+        self.assertAlmostEqual(found["recordings"][0]["seconds"], 6.0, delta=0.01)
+
+    def test_two_states_are_one_diagnosis(self):
+        found = self.findings("--board", self.sheet, "--state", f"ranging={self.ranging}", "--state", f"idle={self.idle}")
+        self.assertEqual([r["state"] for r in found["recordings"]], ["ranging", "idle"])
+        heard = {entry["recording"]: entry for entry in found["tones"][0]["heard_in"]}
+        self.assertEqual(list(heard[0]), ["recording", "level_dbfs", "tone_to_noise_db"])
+        self.assertEqual(list(heard[1]), ["recording", "below_dbfs"])
+        self.assertEqual(found["suspects"][0]["rate"], "ranger.frame")
+        self.assertIn("not in 2 (below", run("examine", "--board", self.sheet, "--state", f"ranging={self.ranging}",
+                                             "--state", f"idle={self.idle}").out)
+
+    def test_the_room_is_marked_not_dropped(self):
+        found = self.findings(self.ranging, "--board", self.sheet, "--room", self.ranging)
+        self.assertEqual({tone["origin"] for tone in found["tones"]}, {"room"})
+        self.assertEqual(found["verdict"], "quiet")
+
+    def test_spots_and_files_together(self):
+        found = self.findings(self.idle, "--spot", f"coil={self.ranging}")
+        self.assertEqual([(r["spot"], r["state"]) for r in found["recordings"]], [(None, None), ("coil", None)])
+        self.assertEqual(found["suspects"], [])
+        self.assertEqual(found["verdict"], "unknown")
+
+    def test_standard_input(self):
+        found = self.findings("-", "--board", self.sheet, stdin=self.ranging.read_bytes())
+        self.assertEqual(found["recordings"][0]["path"], "-")
+        self.assertEqual(found["verdict"], "named")
+
+    def test_quiet(self):
+        result = run("examine", self.idle, "--board", self.sheet)
+        self.assertEqual(result.returncode, 0)
+        self.assertTrue(result.out.startswith("No tone of the board was found."), result.out)
+        self.assertEqual(self.findings(self.idle, "--board", self.sheet)["verdict"], "quiet")
+
+    def test_fail_if_heard(self):
+        self.assertEqual(run("examine", self.ranging, "--fail-if-heard").returncode, 3)
+        self.assertEqual(run("examine", self.idle, "--fail-if-heard").returncode, 0)
+        self.assertEqual(run("examine", self.ranging).returncode, 0)
+        self.assertEqual(run("examine", self.ranging, "--room", self.ranging, "--fail-if-heard").returncode, 0)
+
+    def test_report(self):
+        page = self.folder / "report.html"
+        result = run("examine", self.ranging, "--board", self.sheet, "--report", page)
+        self.assertEqual(result.returncode, 0, result.err)
+        html = page.read_text("utf-8")
+
+        class Reader(HTMLParser):
+            tags, links = [], []
+
+            def handle_starttag(self, tag, attributes):
+                self.tags.append(tag)
+                self.links += [v for k, v in attributes if k in ("src", "href")]
+        reader = Reader()
+        reader.feed(html)
+        self.assertIn("svg", reader.tags)
+        self.assertEqual(reader.links, [])
+        self.assertIn("ranger.frame", html)
+        self.assertEqual([p.name for p in self.folder.iterdir() if "part-" in p.name], [])
+
+
+class ExamineErrors(Case):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.good = cls.file("good.wav", sound(seconds=1.0))
+
+    def test_paths_that_are_no_clip(self):
+        for name, content in (("empty.wav", b""), ("text.wav", "Dear tester, it whines.\n"), ("junk.m4a", bytes(5000)),
+                              ("half.wav", self.good.read_bytes()[:30])):
+            self.failed(run("examine", self.file(name, content)), 1, name)
+        self.failed(run("examine", self.folder / "none.wav"), 1, "none.wav")
+        self.failed(run("examine", self.folder), 1, str(self.folder))
+        self.failed(run("examine", ""), 2, "a file name is empty")
+        self.failed(run("examine", "-", stdin=b""), 1)
+
+    def test_an_unreadable_clip(self):
+        clip = self.file("secret.wav", self.good.read_bytes())
+        clip.chmod(0)
+        self.failed(self.run_unprivileged("examine", clip), 1, "secret.wav")
+
+    def test_every_bad_clip_of_several_is_told_and_nothing_is_written(self):
+        page = self.folder / "none.html"
+        result = run("examine", self.good, self.file("e.wav", b""), self.folder / "none.wav", "--report", page, "--json")
+        self.failed(result, 1, "e.wav", "none.wav")
+        self.assertEqual(len(result.err.splitlines()), 2)
+        self.assertFalse(page.exists())
+
+    def test_short_silent_and_clipped_clips_get_a_notice(self):
+        for name, data in (("short.wav", sound(seconds=0.2)), ("silent.wav", sound(noise=0.0, seconds=2.0)),
+                           ("clipped.wav", sound(noise=3.0, seconds=2.0))):
+            result = run("examine", self.file(name, data), "--json")
+            self.assertEqual(result.returncode, 0, result.err)
+            found = json.loads(result.out)
+            self.assertNotEqual(found["recordings"][0]["notices"], [], name)
+            self.assertEqual(found["tones"], [], name)
+
+    def test_a_state_that_the_sheet_does_not_list(self):
+        self.failed(run("examine", "--board", self.sheet, "--state", f"idel={self.good}"), 1, "'idel'", "'idle', 'ranging'")
+
+    def test_a_report_that_cannot_be_written(self):
+        self.failed(run("examine", self.good, "--report", self.folder / "no folder" / "r.html"), 1, "folder does not exist")
+        self.failed(run("examine", self.good, "--report", self.folder), 1, "folder")
+        self.failed(run("examine", self.good, "--report", "/dev/full"), 1, "/dev/full")
+
+
+class Output(Case):
+    def test_a_full_disk_and_a_reader_that_goes_away(self):
+        with open("/dev/full", "wb") as full:
+            result = subprocess.run([PROGRAM, "predict", self.sheet], stdout=full, stderr=subprocess.PIPE, timeout=60)
+        self.assertEqual(result.returncode, 1)
+        self.assertIn("standard output: the disk is full", result.stderr.decode())
+        reader, writer = os.pipe()
+        os.close(reader)
+        result = subprocess.run([PROGRAM, "predict", self.sheet], stdout=writer, stderr=subprocess.PIPE, timeout=60)
+        os.close(writer)
+        self.assertEqual((result.returncode, result.stderr), (1, b""))
+
+    def on_terminal(self, environment):
+        parent, child = pty.openpty()
+        process = subprocess.Popen([PROGRAM, "predict", self.sheet], stdout=child, stderr=child,
+                                   env={**os.environ, "TERM": "xterm", **environment})
+        os.close(child)
+        text = b""
+        try:
+            while piece := os.read(parent, 65536):
+                text += piece
+        except OSError:
+            pass
+        process.wait(timeout=60)
+        os.close(parent)
+        return text.decode()
+
+    def test_bold_is_for_terminals_without_no_color(self):
+        environment = {key: "" for key in ("NO_COLOR",)}
+        self.assertIn("\x1b[1m", self.on_terminal(environment))
+        self.assertNotIn("\x1b", self.on_terminal({"NO_COLOR": "1"}))
+        self.assertNotIn("\x1b", self.on_terminal({**environment, "TERM": "dumb"}))
+        self.assertNotIn("\x1b", run("predict", self.sheet).out)
+
+    def test_a_comma_locale_changes_nothing(self):
+        plain = run("predict", self.sheet, "--json").out
+        self.assertEqual(run("predict", self.sheet, "--json", environment={"LC_ALL": "de_DE.UTF-8"}).out, plain)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2 if "-v" in sys.argv else 1)
