@@ -1,0 +1,120 @@
+#include "session/live_ear.h"
+
+#include <atomic>
+#include <catch2/catch.hpp>
+
+#include "scripted_source.h"
+
+using namespace tattletone;
+using namespace std::chrono_literals;
+
+namespace {
+
+/// What the analysis was given comes back in a tone: its length, its first and its last sample.
+Tones echo(const Recording& recording) {
+    Tones tones;
+    tones.seconds = recording.seconds();
+    tones.tones.resize(1);
+    tones.tones[0].hz = recording.samples.front();
+    tones.tones[0].hz_sd = recording.samples.back();
+    return tones;
+}
+
+std::vector<float> constant(float value, std::size_t count) { return std::vector<float>(count, value); }
+
+template <class Condition>
+std::shared_ptr<const Snapshot> wait_until(const LiveEar& ear, Condition condition) {
+    const auto end = std::chrono::steady_clock::now() + 5s;
+    auto snapshot = ear.newest();
+    while (!condition(*snapshot) && std::chrono::steady_clock::now() < end) {
+        snapshot = ear.wait_for(snapshot->sequence, 200ms);
+    }
+    REQUIRE(condition(*snapshot));
+    return snapshot;
+}
+
+struct Rig {
+    std::shared_ptr<ScriptedSource::Script> script = std::make_shared<ScriptedSource::Script>();
+    std::unique_ptr<LiveEar> ear;
+    explicit Rig(LiveEar::Analysis analysis = echo, const LiveOptions& options = {}) {
+        auto started = LiveEar::start(std::make_unique<ScriptedSource>(script), std::move(analysis), options);
+        REQUIRE(started);
+        ear = std::move(*started);
+    }
+};
+
+}  // namespace
+
+TEST_CASE("half a second is needed, ten seconds are kept") {
+    Rig rig;
+    rig.script->say(constant(0.1f, 2000));
+    auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.seconds_heard > 0.2; });
+    CHECK(snapshot->tones == nullptr);
+    CHECK(snapshot->device == "scripted");
+    rig.script->say(constant(0.2f, 3000));
+    snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
+    CHECK(snapshot->tones->seconds == Approx(0.625));
+    CHECK(snapshot->window->codec == "capture");
+    rig.script->say(constant(0.3f, 8000 * 25));
+    snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones->seconds > 9.0; });
+    CHECK(snapshot->tones->seconds == Approx(10.0));
+    CHECK(snapshot->tones->tones[0].hz == Approx(0.3));
+    CHECK(snapshot->seconds_heard == Approx(25.625));
+    CHECK(snapshot->gaps == 0);
+}
+
+TEST_CASE("nothing is analysed across a gap") {
+    Rig rig;
+    rig.script->say(constant(0.1f, 16000));
+    wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
+    rig.script->say(constant(0.5f, 1000), true);
+    auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.gaps == 1; });
+    CHECK(snapshot->tones == nullptr);
+    rig.script->say(constant(0.6f, 7000));
+    snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
+    CHECK(snapshot->tones->seconds == Approx(1.0));
+    CHECK(snapshot->tones->tones[0].hz == Approx(0.5));
+}
+
+TEST_CASE("at most two analyses a second, and fewer where one is dear") {
+    std::atomic<int> calls{0};
+    SECTION("cheap") {
+        Rig rig([&](const Recording& r) { ++calls; return echo(r); });
+        for (int i = 0; i < 40; ++i) {
+            rig.script->say(constant(0.1f, 800));
+            std::this_thread::sleep_for(50ms);
+        }
+        CHECK(calls >= 2);
+        CHECK(calls <= 5);
+    }
+    SECTION("dear") {
+        Rig rig([&](const Recording& r) {
+            ++calls;
+            const std::clock_t until = std::clock() + CLOCKS_PER_SEC / 20;
+            while (std::clock() < until) {
+            }
+            return echo(r);
+        });
+        for (int i = 0; i < 40; ++i) {
+            rig.script->say(constant(0.1f, 800));
+            std::this_thread::sleep_for(50ms);
+        }
+        CHECK(calls >= 1);
+        CHECK(calls <= 3);
+    }
+}
+
+TEST_CASE("the state of the device is told at once, and old snapshots stay as they were") {
+    Rig rig;
+    rig.script->say(constant(0.1f, 8000));
+    const auto before = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
+    rig.script->become(DeviceState::vanished, "gone");
+    const auto start = std::chrono::steady_clock::now();
+    const auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
+    CHECK(std::chrono::steady_clock::now() - start < 500ms);
+    CHECK(snapshot->message == "gone");
+    CHECK(before->state == DeviceState::running);
+    CHECK(before->message.empty());
+    CHECK(snapshot->sequence > before->sequence);
+    CHECK(rig.ear->stop());
+}
