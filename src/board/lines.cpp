@@ -16,7 +16,9 @@ struct Span {
     double low = 0.0, nominal = 0.0, high = 0.0;
 };
 
-Span span_of(const Rate& rate) { return {rate.lowest_hz(), rate.nominal_hz(), rate.highest_hz()}; }
+Span span_of(const Rate& rate) {
+    return {rate.lowest_hz(), rate.nominal_hz(), rate.highest_hz()};
+}
 
 Span combined(const Span& own, double m, const Span& other, double k) {
     const auto least = [](const Span& s, double by) { return by * (by >= 0.0 ? s.low : s.high); };
@@ -47,7 +49,9 @@ Span folded(const Span& span, double sample_rate_hz) {
 class Collector {
   public:
     Collector(const BoardSheet& sheet, int rate, const LineLimits& limits)
-        : sheet_(sheet), rate_(rate), limits_(limits),
+        : sheet_(sheet),
+          rate_(rate),
+          limits_(limits),
           own_(span_of(sheet.rates[static_cast<std::size_t>(rate)])) {
         high_hz_ = limits.high_hz;
         if (limits.sample_rate_hz > 0.0) high_hz_ = std::min(high_hz_, 0.5 * limits.sample_rate_hz);

@@ -1,240 +1,14 @@
 #include "board/sheet_reader.h"
 
 #include <algorithm>
-#include <cmath>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
-#include <map>
 
+#include "board/sheet_model.h"
 #include "board/sheet_syntax.h"
-#include "board/sheet_table.h"
 
 namespace tattletone {
 namespace {
-
-constexpr double lowest_hz = 1.0, highest_hz = 1e10;
-constexpr Range rate_range{lowest_hz, highest_hz, true, " Hz"};
-constexpr Range positive{0.0, 1e9, false};
-constexpr Range not_negative{0.0, 1e9};
-
-std::string list_of(const std::vector<std::string>& names, const char* none) {
-    if (names.empty()) return none;
-    std::string list;
-    for (const std::string& name : names) list += (list.empty() ? "'" : ", '") + name + "'";
-    return list;
-}
-
-// Remembers ids of one kind and complains about the second use of one.
-class Ids {
-  public:
-    void add(const Found<std::string>& id, const std::string& kind, Complaints& complaints) {
-        const auto [entry, fresh] = first_.emplace(id.value, id.place);
-        if (fresh) return;
-        complaints.add(id.place,
-                       "the " + kind + " '" + id.value + "' is there a second time; the first is in line " +
-                           std::to_string(entry->second.line),
-                       "Give one of them another id");
-    }
-
-  private:
-    std::map<std::string, Place> first_;
-};
-
-class Reader {
-  public:
-    explicit Reader(Complaints& complaints) : complaints_(complaints) {}
-
-    BoardSheet read(const toml::table& root) {
-        SheetTable top(root, {1, 1}, "the sheet", complaints_);
-        const toml::table* board = top.table("board", "[board]");
-        const auto rails = top.tables("rail", "[[rail]]");
-        const auto parts = top.tables("part", "[[part]]");
-        if (board != nullptr)
-            read_board(*board);
-        else if (!top.has("board"))
-            top.missing("[board]", "Begin with the line [board] and, under it, name = \"…\"");
-        Ids rail_ids, part_ids;
-        for (const auto& rail : rails) read_rail(rail, rail_ids);
-        for (const auto& part : parts) read_part(part, part_ids);
-        top.finish();
-        return std::move(sheet_);
-    }
-
-  private:
-    void read_board(const toml::table& table) {
-        SheetTable board(table, place_of(table.source()), "[board]", complaints_);
-        if (const auto name = board.text("name"))
-            sheet_.name = name->value;
-        else if (!board.has("name"))
-            board.missing("name", "Add name = \"…\" under [board]");
-        if (const auto revision = board.text("revision")) sheet_.revision = revision->value;
-        Ids ids;
-        if (const auto states = board.texts("states")) {
-            for (const auto& state : *states) {
-                if (!is_id(state.value)) {
-                    complaints_.add(state.place, "'" + state.value + "' cannot be a state", id_rule);
-                    continue;
-                }
-                ids.add(state, "state", complaints_);
-                sheet_.states.push_back(state.value);
-            }
-        }
-        board.finish();
-    }
-
-    void read_rail(const Found<const toml::table*>& found, Ids& ids) {
-        SheetTable table(*found.value, found.place, "this rail", complaints_);
-        Rail rail;
-        if (const auto id = table.id("id")) {
-            rail.id = id->value;
-            table.rename("rail '" + rail.id + "'");
-            ids.add(*id, "rail", complaints_);
-        } else if (!table.has("id")) {
-            table.missing("id", "Add id = \"…\" under [[rail]]");
-        }
-        if (const auto word = table.word("regulator", {"linear", "buck", "boost", "charge-pump"}))
-            rail.regulator = static_cast<Regulator>(*word);
-        rail.v_in = table.number("v_in", positive);
-        rail.v_out = table.number("v_out", {-1000.0, 1000.0, true, " V"});
-        rail.max_current_ma = table.number("max_current_ma", positive);
-        rail.max_dissipation_mw = table.number("max_dissipation_mw", positive);
-        rail.theta_ja_c_per_w = table.number("theta_ja_c_per_w", positive);
-        rail.t_j_max_c = table.number("t_j_max_c", {0.0, 500.0, true, " °C"});
-        rail.ambient_c = table.number("ambient_c", {-100.0, 300.0, true, " °C"});
-        rail.output_capacitance_uf = table.number("output_capacitance_uf", not_negative);
-        rail.esr_mohm = table.number("esr_mohm", not_negative);
-        rail.dropout_v = table.number("dropout_v", not_negative);
-        rail.quiescent_ma = table.number("quiescent_ma", not_negative);
-        table.finish();
-        sheet_.rails.push_back(std::move(rail));
-    }
-
-    void read_part(const Found<const toml::table*>& found, Ids& ids) {
-        SheetTable table(*found.value, found.place, "this part", complaints_);
-        Part part;
-        if (const auto id = table.id("id")) {
-            part.id = id->value;
-            table.rename("part '" + part.id + "'");
-            ids.add(*id, "part", complaints_);
-        } else if (!table.has("id")) {
-            table.missing("id", "Add id = \"…\" under [[part]]");
-        }
-        const auto name = table.text("name");
-        part.name = name ? name->value : part.id;
-        if (const auto rail = table.text("rail")) part.rail = rail_index(*rail, table.what());
-        part.typical_ma = table.number("typical_ma", not_negative);
-        part.peak_ma = table.number("peak_ma", not_negative);
-        if (part.typical_ma && part.peak_ma && *part.peak_ma < *part.typical_ma)
-            table.complain("peak_ma", "'peak_ma' of " + table.what() + " is below its typical_ma",
-                           "Give the peak current as at least the typical one");
-        if (const auto spot = table.text("spot")) part.spot = spot->value;
-        const auto rates = table.tables("rate", "[[part.rate]]");
-        sheet_.parts.push_back(part);
-        Ids rate_ids;
-        for (const auto& rate : rates) read_rate(rate, part, rate_ids);
-        table.finish();
-    }
-
-    int rail_index(const Found<std::string>& rail, const std::string& part) {
-        std::vector<std::string> names;
-        for (const Rail& known : sheet_.rails)
-            if (!known.id.empty()) names.push_back(known.id);
-        for (std::size_t i = 0; i < sheet_.rails.size(); ++i)
-            if (sheet_.rails[i].id == rail.value) return static_cast<int>(i);
-        complaints_.add(rail.place, "the rail '" + rail.value + "' of " + part + " does not exist",
-                        names.empty() ? "Declare it under [[rail]] or leave the key out"
-                                      : "The rails are " + list_of(names, ""));
-        return -1;
-    }
-
-    void read_rate(const Found<const toml::table*>& found, const Part& part, Ids& ids) {
-        SheetTable table(*found.value, found.place, "a rate of part '" + part.id + "'", complaints_);
-        Rate rate;
-        rate.part = static_cast<int>(sheet_.parts.size()) - 1;
-        if (const auto id = table.id("id")) {
-            rate.id = id->value;
-            rate.full_name = part.id + "." + rate.id;
-            table.rename("rate '" + rate.full_name + "'");
-            ids.add(*id, "rate", complaints_);
-        } else if (!table.has("id")) {
-            table.missing("id", "Add id = \"…\" under [[part.rate]]");
-        }
-        read_frequency(table, rate);
-        read_tolerance(table, rate);
-        if (const auto shape = table.word("shape", {"pulse", "square", "sine"}))
-            rate.shape = static_cast<Shape>(*shape);
-        read_active_in(table, rate);
-        rate.adjustable = table.flag("adjustable");
-        rate.burst_us = table.number("burst_us", positive);
-        table.finish();
-        sheet_.rates.push_back(std::move(rate));
-    }
-
-    void read_frequency(SheetTable& table, Rate& rate) {
-        const auto hz = table.number("hz", rate_range);
-        const auto low = table.number("hz_min", rate_range);
-        const auto high = table.number("hz_max", rate_range);
-        const bool has_low = table.has("hz_min"), has_high = table.has("hz_max");
-        if (table.has("hz") && (has_low || has_high)) {
-            table.complain(has_low ? "hz_min" : "hz_max",
-                           table.what() + " has hz and also " + (has_low ? "hz_min" : "hz_max"),
-                           "Keep hz for a rate that stands still, or hz_min and hz_max for one that wanders");
-        } else if (has_low != has_high) {
-            table.complain(has_low ? "hz_min" : "hz_max",
-                           table.what() + " has " + (has_low ? "hz_min without hz_max" : "hz_max without hz_min"),
-                           "Give both limits");
-        } else if (low && high && *low >= *high) {
-            table.complain("hz_min", "hz_min of " + table.what() + " is not below its hz_max",
-                           "Give the lower limit as hz_min, the upper as hz_max, or one hz");
-        } else if (!table.has("hz") && !has_low) {
-            table.missing("frequency", "Give hz, or hz_min and hz_max for a rate that wanders");
-        }
-        if (hz) rate.hz = *hz;
-        if (low && high) {
-            rate.hz_min = *low;
-            rate.hz_max = *high;
-        }
-    }
-
-    void read_tolerance(SheetTable& table, Rate& rate) {
-        const bool wanders = table.has("hz_min") || table.has("hz_max");
-        const auto ppm = table.number("tolerance_ppm", {0.0, 500000.0, false, " ppm"});
-        const auto percent = table.number("tolerance_percent", {0.0, 50.0, false, " %"});
-        const bool has_ppm = table.has("tolerance_ppm"), has_percent = table.has("tolerance_percent");
-        const char* key = has_ppm ? "tolerance_ppm" : "tolerance_percent";
-        if (has_ppm && has_percent)
-            table.complain("tolerance_percent", table.what() + " has a tolerance in ppm and one in per cent",
-                           "Keep one of them");
-        else if (wanders && (has_ppm || has_percent) && !table.has("hz"))
-            table.complain(key, table.what() + " wanders between two limits and has a tolerance",
-                           "Leave the tolerance out; widen hz_min and hz_max where needed");
-        if (wanders) return;
-        rate.tolerance_assumed = !has_ppm && !has_percent;
-        rate.tolerance_ppm = ppm ? *ppm : percent ? *percent * 1e4 : assumed_tolerance_ppm;
-    }
-
-    void read_active_in(SheetTable& table, Rate& rate) {
-        const auto states = table.texts("active_in");
-        if (!states) return;
-        if (states->empty())
-            table.complain("active_in", "active_in of " + table.what() + " names no state",
-                           "Leave it out for a rate that is there in every state");
-        for (const auto& state : *states) {
-            const int index = sheet_.state_index(state.value);
-            if (index < 0)
-                complaints_.add(state.place,
-                                "the state '" + state.value + "' of " + table.what() + " is not in the list",
-                                sheet_.states.empty() ? "List the states under [board]: states = [\"…\"]"
-                                                      : "The states are " + list_of(sheet_.states, ""));
-            else if (std::find(rate.active_in.begin(), rate.active_in.end(), index) == rate.active_in.end())
-                rate.active_in.push_back(index);
-        }
-    }
-
-    BoardSheet sheet_;
-    Complaints& complaints_;
-};
 
 SheetReading failed(const std::string& name, std::string what, std::string todo) {
     return {std::nullopt, {{name, 0, 0, std::move(what), std::move(todo)}}};
@@ -269,7 +43,7 @@ SheetReading parse_sheet(std::string_view text, const std::string& name) {
     complaints.complete = syntax.complete;
     SheetReading reading;
     if (syntax.usable) {
-        reading.sheet = Reader(complaints).read(syntax.table);
+        reading.sheet = model_of(syntax.table, complaints);
         reading.sheet->path = name;
     }
     reading.errors = std::move(complaints.errors);
@@ -291,8 +65,7 @@ SheetReading read_sheet(const std::string& path) {
     if (fs::is_directory(status))
         return failed(path, "this is a folder", "Give the board sheet in it, a .toml file");
     std::ifstream stream(file, std::ios::binary);
-    if (!stream)
-        return failed(path, "it cannot be opened", "Check that you may read the file");
+    if (!stream) return failed(path, "it cannot be opened", "Check that you may read the file");
     std::string text;
     char piece[16384];
     while (stream.read(piece, sizeof piece) || stream.gcount() > 0) {

@@ -10,8 +10,8 @@
 
 namespace tattletone {
 
-/// Something wrong in a board sheet. `line` and `column` count from 1; 0 where the file as a whole is
-/// meant (it cannot be read, it is empty).
+/// Something wrong in a board sheet. `line` and `column` count from 1; 0 where the file as a whole
+/// is meant (it cannot be read, it is empty).
 struct SheetError {
     std::string file;
     int line = 0, column = 0;

@@ -44,7 +44,8 @@ LineSpan line_at(std::string_view text, int line) {
 bool plain_assignment(std::string_view line) {
     return line.find('=') != std::string_view::npos && trimmed(line)[0] != '=' &&
            line.find_first_of("[]{}") == std::string_view::npos &&
-           line.find("\"\"\"") == std::string_view::npos && line.find("'''") == std::string_view::npos;
+           line.find("\"\"\"") == std::string_view::npos &&
+           line.find("'''") == std::string_view::npos;
 }
 
 std::string advice_for(std::string_view line) {
@@ -52,8 +53,7 @@ std::string advice_for(std::string_view line) {
     if (text.empty()) return "Look at the lines above: something is not closed there";
     if (text[0] == '[') return "A table starts with [board], [[rail]], [[part]] or [[part.rate]]";
     const std::size_t equals = text.find('=');
-    if (equals == std::string::npos)
-        return "A line reads key = value, and a comment starts with #";
+    if (equals == std::string::npos) return "A line reads key = value, and a comment starts with #";
     const std::string value = trimmed(std::string_view(text).substr(equals + 1));
     if (value.empty()) return "A value is missing behind the '='";
     if (std::isalpha(static_cast<unsigned char>(value[0])))
@@ -66,7 +66,8 @@ std::string advice_for(std::string_view line) {
     return "A line reads key = value; text stands in double quotes, numbers do not";
 }
 
-SheetError rewritten(const toml::parse_error& error, std::string_view line, const std::string& name) {
+SheetError rewritten(const toml::parse_error& error, std::string_view line,
+                     const std::string& name) {
     SheetError told;
     told.file = name;
     told.line = static_cast<int>(error.source().begin.line);
@@ -92,7 +93,8 @@ SheetError rewritten(const toml::parse_error& error, std::string_view line, cons
 
 }  // namespace
 
-Syntax read_syntax(std::string_view text, const std::string& name, std::vector<SheetError>& errors) {
+Syntax read_syntax(std::string_view text, const std::string& name,
+                   std::vector<SheetError>& errors) {
     constexpr int most_errors = 20;
     std::string rest(text);
     Syntax syntax;
@@ -106,7 +108,8 @@ Syntax read_syntax(std::string_view text, const std::string& name, std::vector<S
         }
         const int line_number = static_cast<int>(error->source().begin.line);
         const LineSpan span = line_at(rest, line_number);
-        const std::string_view line = std::string_view(rest).substr(span.begin, span.end - span.begin);
+        const std::string_view line =
+            std::string_view(rest).substr(span.begin, span.end - span.begin);
         errors.push_back(rewritten(*error, line, name));
         syntax.complete = false;
         if (!plain_assignment(line)) break;

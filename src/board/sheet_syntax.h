@@ -14,8 +14,8 @@ namespace tattletone {
 /// out and reading goes on, so that all such errors are told at once.
 struct Syntax {
     toml::table table;
-    bool complete = true;                ///< false: lines are missing, so that a missing key means nothing
-    bool usable = true;                  ///< false: an error after which the rest cannot be judged
+    bool complete = true;  ///< false: lines are missing, so that a missing key means nothing
+    bool usable = true;    ///< false: an error after which the rest cannot be judged
 };
 Syntax read_syntax(std::string_view text, const std::string& name, std::vector<SheetError>& errors);
 

@@ -208,7 +208,8 @@ void SheetTable::finish() {
             for (std::size_t i = 0; i < known_.size(); ++i)
                 todo += (i == 0 ? " " : ", ") + known_[i];
         }
-        complaints_.add(place_of(key.source()), "'" + shown(name) + "' is no key of " + what_, todo);
+        complaints_.add(place_of(key.source()), "'" + shown(name) + "' is no key of " + what_,
+                        todo);
     }
 }
 

@@ -20,7 +20,7 @@ Place place_of(const toml::source_region& region);
 /// Collects the errors of one sheet.
 struct Complaints {
     std::string file;
-    bool complete = true;                ///< false: do not complain about what is missing
+    bool complete = true;  ///< false: do not complain about what is missing
     std::vector<SheetError> errors;
     void add(Place place, std::string what, std::string todo) {
         errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});

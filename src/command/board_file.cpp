@@ -16,9 +16,11 @@ std::optional<int> find_state(const BoardSheet& sheet, const std::string& state)
     const int index = sheet.state_index(state);
     if (index >= 0) return index;
     std::string list;
-    for (const std::string& known : sheet.states) list += (list.empty() ? "'" : ", '") + known + "'";
+    for (const std::string& known : sheet.states)
+        list += (list.empty() ? "'" : ", '") + known + "'";
     tell({sheet.path, "there is no state '" + state + "' in this board sheet",
-          list.empty() ? "List the states under [board]: states = [\"…\"]" : "Its states are " + list});
+          list.empty() ? "List the states under [board]: states = [\"…\"]"
+                       : "Its states are " + list});
     return std::nullopt;
 }
 

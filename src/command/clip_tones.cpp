@@ -14,7 +14,8 @@ void put_clip_notices_first(const ClipReader& clip, Tones& tones) {
     if (!clip.info().channel_choice.empty()) notices.push_back(clip.info().channel_choice);
     const auto add = [&](const std::vector<std::string>& more) {
         for (const std::string& notice : more)
-            if (std::find(notices.begin(), notices.end(), notice) == notices.end()) notices.push_back(notice);
+            if (std::find(notices.begin(), notices.end(), notice) == notices.end())
+                notices.push_back(notice);
     };
     add(clip.notices());
     add(tones.notices);

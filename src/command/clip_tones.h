@@ -8,8 +8,8 @@
 
 namespace tattletone {
 
-/// The tones of a clip, read piece by piece. `progress` is called now and then with the seconds read;
-/// it may be empty. The clip's own notices stand before those of the analysis.
+/// The tones of a clip, read piece by piece. `progress` is called now and then with the seconds
+/// read; it may be empty. The clip's own notices stand before those of the analysis.
 Result<Tones> tones_of_clip(ClipReader& clip, const std::function<void(double seconds)>& progress);
 
 }  // namespace tattletone

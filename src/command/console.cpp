@@ -9,9 +9,9 @@
 #include <io.h>
 #include <windows.h>
 #else
-#include <csignal>
 #include <sys/ioctl.h>
 #include <unistd.h>
+#include <csignal>
 #endif
 
 namespace tattletone {
@@ -47,14 +47,18 @@ Terminal terminal_of(Stream stream) {
     terminal.present = _isatty(_fileno(stream == Stream::out ? stdout : stderr)) != 0;
     CONSOLE_SCREEN_BUFFER_INFO info;
     const auto handle = GetStdHandle(stream == Stream::out ? STD_OUTPUT_HANDLE : STD_ERROR_HANDLE);
-    if (terminal.present && GetConsoleScreenBufferInfo(handle, &info))
+    if (terminal.present && GetConsoleScreenBufferInfo(handle, &info)) {
         terminal.columns = info.srWindow.Right - info.srWindow.Left + 1;
+        terminal.rows = info.srWindow.Bottom - info.srWindow.Top + 1;
+    }
 #else
     const int file = stream == Stream::out ? STDOUT_FILENO : STDERR_FILENO;
     terminal.present = isatty(file) != 0;
     winsize size{};
-    if (terminal.present && ioctl(file, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
-        terminal.columns = size.ws_col;
+    if (terminal.present && ioctl(file, TIOCGWINSZ, &size) == 0) {
+        if (size.ws_col > 0) terminal.columns = size.ws_col;
+        if (size.ws_row > 0) terminal.rows = size.ws_row;
+    }
 #endif
     const char* kind = std::getenv("TERM");
     const char* no_colour = std::getenv("NO_COLOR");

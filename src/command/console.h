@@ -19,11 +19,12 @@ void tell_note(std::string_view text);
 
 enum class Stream { out, error };
 
-/// The terminal behind a stream. `columns` is 80 where there is none or it does not say; `bold` only
-/// on a terminal that knows it and without NO_COLOR (https://no-color.org) in the environment.
+/// The terminal behind a stream. `columns` is 80 where there is none or it does not say; `bold`
+/// only on a terminal that knows it and without NO_COLOR (https://no-color.org) in the environment.
 struct Terminal {
     bool present = false;
     int columns = 80;
+    int rows = 24;
     bool bold = false;
 };
 Terminal terminal_of(Stream stream);

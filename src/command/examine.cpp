@@ -28,22 +28,34 @@ struct Clip {
 
 void declare(Options& options, Wanted& wanted) {
     CLI::App& app = options.app;
-    app.add_option("FILE", wanted.files, "recordings of one unit; - is standard input")->type_name("");
+    app.add_option("FILE", wanted.files, "recordings of one unit; - is standard input")
+        ->type_name("");
     app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
-    app.add_option("--room", wanted.room, "the same place with the board unpowered")->type_name("FILE");
+    app.add_option("--room", wanted.room, "the same place with the board unpowered")
+        ->type_name("FILE");
     app.add_option("--state", wanted.states, "made in this state of the board; repeatable")
-        ->type_name("NAME=FILE")->expected(1)->take_all()->allow_extra_args(false);
+        ->type_name("NAME=FILE")
+        ->expected(1)
+        ->take_all()
+        ->allow_extra_args(false);
     app.add_option("--spot", wanted.spots, "made over this place of the board; repeatable")
-        ->type_name("NAME=FILE")->expected(1)->take_all()->allow_extra_args(false);
+        ->type_name("NAME=FILE")
+        ->expected(1)
+        ->take_all()
+        ->allow_extra_args(false);
     options.flag("--json", wanted.json, "the findings as one line of JSON");
-    app.add_option("--report", wanted.report, "also write the findings as a page")->type_name("FILE.html");
-    options.flag("--fail-if-heard", wanted.fail_if_heard, "exit status 3 when a prominent board tone is there");
+    app.add_option("--report", wanted.report, "also write the findings as a page")
+        ->type_name("FILE.html");
+    options.flag("--fail-if-heard", wanted.fail_if_heard,
+                 "exit status 3 when a prominent board tone is there");
 }
 
-// The recordings in the order in which the answer numbers them, or nothing when wrong usage was told.
+// The recordings in the order in which the answer numbers them, or nothing when wrong usage was
+// told.
 std::optional<std::vector<Clip>> list_clips(const Options& options, const Wanted& wanted) {
     std::vector<Clip> clips;
-    const auto add = [&](const std::string& path, const std::string& state, const std::string& spot) {
+    const auto add = [&](const std::string& path, const std::string& state,
+                         const std::string& spot) {
         Clip clip;
         clip.take.path = path;
         clip.take.state = state;
@@ -55,7 +67,8 @@ std::optional<std::vector<Clip>> list_clips(const Options& options, const Wanted
         for (const std::string& text : is_state ? wanted.states : wanted.spots) {
             const auto named = split_name_and_file(text);
             if (!named) {
-                options.wrong_usage(is_state ? "--state" : "--spot", "'" + text + "' is not NAME=FILE",
+                options.wrong_usage(is_state ? "--state" : "--spot",
+                                    "'" + text + "' is not NAME=FILE",
                                     is_state ? "Write, for instance, --state idle=idle.flac"
                                              : "Write, for instance, --spot coil=coil.flac");
                 return std::nullopt;
@@ -72,9 +85,11 @@ std::optional<std::vector<Clip>> list_clips(const Options& options, const Wanted
         options.wrong_usage("", "a file name is empty", "Name one or more sound files");
         return std::nullopt;
     }
-    const auto from_stdin = std::count_if(clips.begin(), clips.end(), [](const Clip& c) { return c.take.path == "-"; });
+    const auto from_stdin =
+        std::count_if(clips.begin(), clips.end(), [](const Clip& c) { return c.take.path == "-"; });
     if (from_stdin + (wanted.room == "-") > 1) {
-        options.wrong_usage("", "standard input cannot be read twice", "Give - for one recording only");
+        options.wrong_usage("", "standard input cannot be read twice",
+                            "Give - for one recording only");
         return std::nullopt;
     }
     return clips;
@@ -97,7 +112,8 @@ bool open_all(std::vector<Clip>& clips) {
 
 bool analyse(Clip& clip, Progress& progress) {
     const ClipInfo info = clip.reader->info();
-    auto tones = tones_of_clip(*clip.reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); });
+    auto tones = tones_of_clip(
+        *clip.reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); });
     clip.reader.reset();
     if (!tones) {
         tell(tones.error());
@@ -117,21 +133,23 @@ std::string terminal_answer(const Findings& findings, bool room_given) {
 }
 
 bool heard_prominently(const Findings& findings) {
-    return std::any_of(findings.unit.tones.begin(), findings.unit.tones.end(), [](const UnitTone& tone) {
-        return tone.tone.origin == Origin::board && tone.tone.prominent.value_or(false);
-    });
+    return std::any_of(
+        findings.unit.tones.begin(), findings.unit.tones.end(), [](const UnitTone& tone) {
+            return tone.tone.origin == Origin::board && tone.tone.prominent.value_or(false);
+        });
 }
 
 }  // namespace
 
 int run_examine(const Arguments& arguments) {
     Wanted wanted;
-    Options options("examine",
-                    "The whole diagnosis of recordings of one unit: the tones in them, where these\n"
-                    "come from, and which of the declared rates is singing.",
-                    "  tattletone examine take.flac --board heron.toml\n"
-                    "  tattletone examine --board heron.toml --room room.flac \\\n"
-                    "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html");
+    Options options(
+        "examine",
+        "The whole diagnosis of recordings of one unit: the tones in them, where these\n"
+        "come from, and which of the declared rates is singing.",
+        "  tattletone examine take.flac --board heron.toml\n"
+        "  tattletone examine --board heron.toml --room room.flac \\\n"
+        "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html");
     declare(options, wanted);
     if (const auto status = options.parse(arguments)) return *status;
     auto clips = list_clips(options, wanted);
@@ -142,7 +160,8 @@ int run_examine(const Arguments& arguments) {
         sheet = load_board(wanted.board);
         if (!sheet) return exit_failed;
         for (const Clip& clip : *clips)
-            if (!clip.take.state.empty() && !find_state(*sheet, clip.take.state)) return exit_failed;
+            if (!clip.take.state.empty() && !find_state(*sheet, clip.take.state))
+                return exit_failed;
     }
     const bool room_given = !wanted.room.empty();
     if (room_given) {
@@ -162,9 +181,11 @@ int run_examine(const Arguments& arguments) {
     if (room_given) {
         room = std::move(takes.back().found);
         takes.pop_back();
-        for (const std::string& notice : room->notices) tell_note("tattletone: " + wanted.room + ": " + notice);
+        for (const std::string& notice : room->notices)
+            tell_note("tattletone: " + wanted.room + ": " + notice);
     }
-    const Findings findings = diagnose(sheet ? &*sheet : nullptr, unite(std::move(takes), room ? &*room : nullptr));
+    const Findings findings =
+        diagnose(sheet ? &*sheet : nullptr, unite(std::move(takes), room ? &*room : nullptr));
 
     if (!wanted.report.empty()) {
         const std::string page = findings_page(findings, sheet ? &*sheet : nullptr, room_given);
@@ -173,7 +194,9 @@ int run_examine(const Arguments& arguments) {
             return exit_failed;
         }
     }
-    if (!print(wanted.json ? findings_json(findings) + '\n' : terminal_answer(findings, room_given))) return exit_failed;
+    if (!print(wanted.json ? findings_json(findings) + '\n'
+                           : terminal_answer(findings, room_given)))
+        return exit_failed;
     return wanted.fail_if_heard && heard_prominently(findings) ? exit_heard : exit_done;
 }
 

@@ -83,7 +83,8 @@ std::optional<double> Options::number(const std::string& option, const std::stri
 
 std::optional<std::pair<std::string, std::string>> split_name_and_file(const std::string& text) {
     const std::size_t equals = text.find('=');
-    if (equals == std::string::npos || equals == 0 || equals + 1 == text.size()) return std::nullopt;
+    if (equals == std::string::npos || equals == 0 || equals + 1 == text.size())
+        return std::nullopt;
     return std::pair{text.substr(0, equals), text.substr(equals + 1)};
 }
 

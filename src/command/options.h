@@ -11,8 +11,8 @@
 
 namespace tattletone {
 
-/// A command line of one verb, on CLI11. Declare with `flag` and `app.add_option` (values as strings
-/// or lists of strings; numbers through `number` below), then call `parse`.
+/// A command line of one verb, on CLI11. Declare with `flag` and `app.add_option` (values as
+/// strings or lists of strings; numbers through `number` below), then call `parse`.
 ///
 ///     Options options("listen", "Live in the terminal …", "tattletone listen --board heron.toml");
 ///     options.app.add_option("--board", sheet, "the board sheet")->type_name("SHEET");
@@ -28,7 +28,8 @@ class Options {
     std::optional<int> parse(const Arguments& arguments);
 
     /// Tells a usage error of this verb; returns exit_usage.
-    int wrong_usage(const std::string& option, const std::string& what, const std::string& todo) const;
+    int wrong_usage(const std::string& option, const std::string& what,
+                    const std::string& todo) const;
 
     /// A finite number within low … high. Anything else is told as wrong usage and gives nothing.
     std::optional<double> number(const std::string& option, const std::string& text, double low,

@@ -9,12 +9,16 @@ int run_predict(const Arguments& arguments) {
     std::string sheet_path, state_name;
     bool as_json = false;
     PredictionStyle style;
-    Options options("predict",
-                    "The lines to expect in the audible range from a board sheet, by rate and state,\n"
-                    "and the rates that could pass for one another.",
-                    "  tattletone predict heron.toml --state ranging");
-    options.app.add_option("SHEET", sheet_path, "the board sheet, a .toml file")->required()->type_name("");
-    options.app.add_option("--state", state_name, "only what is active in this state")->type_name("NAME");
+    Options options(
+        "predict",
+        "The lines to expect in the audible range from a board sheet, by rate and state,\n"
+        "and the rates that could pass for one another.",
+        "  tattletone predict heron.toml --state ranging");
+    options.app.add_option("SHEET", sheet_path, "the board sheet, a .toml file")
+        ->required()
+        ->type_name("");
+    options.app.add_option("--state", state_name, "only what is active in this state")
+        ->type_name("NAME");
     options.flag("--all", style.all, "every line, not just the first of each rate");
     options.flag("--json", as_json, "one line of JSON, with every line of every rate");
     if (const auto status = options.parse(arguments)) return *status;

@@ -23,9 +23,11 @@ void Progress::show(const std::string& what, double seconds, std::optional<doubl
     if (!wanted_ || Clock::now() < next_) return;
     next_ = Clock::now() + 100ms;
     shown_ = true;
-    std::string line = printable(what.size() > 50 ? what.substr(what.size() - 50) : what) + ": " + fixed(seconds, 0) + " s";
+    std::string line = printable(what.size() > 50 ? what.substr(what.size() - 50) : what) + ": " +
+                       fixed(seconds, 0) + " s";
     if (of_seconds && *of_seconds > 0.0)
-        line += " of " + fixed(*of_seconds, 0) + ", " + fixed(std::min(100.0, 100.0 * seconds / *of_seconds), 0) + " %";
+        line += " of " + fixed(*of_seconds, 0) + ", " +
+                fixed(std::min(100.0, 100.0 * seconds / *of_seconds), 0) + " %";
     std::fputs(("\r\033[K" + line).c_str(), stderr);
     std::fflush(stderr);
 }

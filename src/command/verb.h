@@ -13,8 +13,8 @@ enum ExitStatus : int { exit_done = 0, exit_failed = 1, exit_usage = 2, exit_hea
 /// What stands behind the verb on the command line, as UTF-8.
 using Arguments = std::vector<std::string>;
 
-/// One verb: what the user types, one line for the list of verbs, and what it does. `run` returns an
-/// ExitStatus and has told every error by then; nothing is thrown out of it.
+/// One verb: what the user types, one line for the list of verbs, and what it does. `run` returns
+/// an ExitStatus and has told every error by then; nothing is thrown out of it.
 struct Verb {
     std::string_view name;
     std::string_view summary;

@@ -20,19 +20,23 @@ std::optional<Error> write_whole_file(const std::string& path, std::string_view 
         std::ofstream stream(target, std::ios::binary);
         stream.write(content.data(), static_cast<std::streamsize>(content.size()));
         stream.close();
-        if (!stream) return Error{path, "it could not be written", "Check that you may write there and that there is room"};
+        if (!stream)
+            return Error{path, "it could not be written",
+                         "Check that you may write there and that there is room"};
         return std::nullopt;
     }
     fs::path beside = target;
     const auto stamp = std::chrono::steady_clock::now().time_since_epoch().count();
     beside += ".part-" + std::to_string(stamp);
     std::ofstream stream(beside, std::ios::binary);
-    if (!stream) return Error{path, "it cannot be written", "Check that you may write in that folder"};
+    if (!stream)
+        return Error{path, "it cannot be written", "Check that you may write in that folder"};
     stream.write(content.data(), static_cast<std::streamsize>(content.size()));
     stream.close();
     if (!stream) {
         fs::remove(beside, problem);
-        return Error{path, "it could not be written to its end", "Make room on the disk and run the same command again"};
+        return Error{path, "it could not be written to its end",
+                     "Make room on the disk and run the same command again"};
     }
     fs::rename(beside, target, problem);
     if (problem) {

@@ -14,7 +14,9 @@ constexpr int share_decimals = 3;
 constexpr int probability_decimals = 4;
 
 // One digit more than the uncertainty leaves, so that rounding adds nothing to it.
-int hz_decimals(double hz_sd) { return std::clamp(decimals_for(hz_sd) + 1, 2, 7); }
+int hz_decimals(double hz_sd) {
+    return std::clamp(decimals_for(hz_sd) + 1, 2, 7);
+}
 
 void write_take(JsonWriter& json, const Take& take) {
     json.open('{');
@@ -24,7 +26,9 @@ void write_take(JsonWriter& json, const Take& take) {
     json.key("sample_rate_hz").whole_or_real(take.found.sample_rate_hz, 3);
     json.key("seconds").real(take.found.seconds, 3);
     json.key("usable_band_hz").open('[');
-    json.whole_or_real(take.found.usable.low_hz, 1).whole_or_real(take.found.usable.high_hz, 1).close(']');
+    json.whole_or_real(take.found.usable.low_hz, 1)
+        .whole_or_real(take.found.usable.high_hz, 1)
+        .close(']');
     json.key("notices").open('[');
     for (const std::string& notice : take.found.notices) json.text(notice);
     json.close(']').close('}');
@@ -74,7 +78,8 @@ void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& fin
     json.close(']').key("explained_by").open('[');
     const auto explained = findings.explained_by.find(unit_tone.id);
     if (explained != findings.explained_by.end())
-        for (const Explanation& explanation : explained->second) write_explanation(json, explanation, decimals);
+        for (const Explanation& explanation : explained->second)
+            write_explanation(json, explanation, decimals);
     json.close(']').close('}');
 }
 

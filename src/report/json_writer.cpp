@@ -55,11 +55,17 @@ JsonWriter& JsonWriter::key(std::string_view name) {
     return *this;
 }
 
-JsonWriter& JsonWriter::text(std::string_view value) { return raw(escaped(value)); }
+JsonWriter& JsonWriter::text(std::string_view value) {
+    return raw(escaped(value));
+}
 
-JsonWriter& JsonWriter::text_or_null(std::string_view value) { return value.empty() ? null() : text(value); }
+JsonWriter& JsonWriter::text_or_null(std::string_view value) {
+    return value.empty() ? null() : text(value);
+}
 
-JsonWriter& JsonWriter::integer(long long value) { return raw(std::to_string(value)); }
+JsonWriter& JsonWriter::integer(long long value) {
+    return raw(std::to_string(value));
+}
 
 JsonWriter& JsonWriter::real(double value, int decimals) {
     if (!std::isfinite(value)) return null();
@@ -72,8 +78,12 @@ JsonWriter& JsonWriter::whole_or_real(double value, int decimals) {
     return std::isfinite(value) ? raw(trimmed(value, decimals)) : null();
 }
 
-JsonWriter& JsonWriter::boolean(bool value) { return raw(value ? "true" : "false"); }
+JsonWriter& JsonWriter::boolean(bool value) {
+    return raw(value ? "true" : "false");
+}
 
-JsonWriter& JsonWriter::null() { return raw("null"); }
+JsonWriter& JsonWriter::null() {
+    return raw("null");
+}
 
 }  // namespace tattletone

@@ -14,10 +14,10 @@ class JsonWriter {
     JsonWriter& key(std::string_view name);
 
     JsonWriter& text(std::string_view value);
-    JsonWriter& text_or_null(std::string_view value);      ///< empty: null
+    JsonWriter& text_or_null(std::string_view value);  ///< empty: null
     JsonWriter& integer(long long value);
-    JsonWriter& real(double value, int decimals);          ///< at least one decimal; null where not finite
-    JsonWriter& whole_or_real(double value, int decimals); ///< no point where whole
+    JsonWriter& real(double value, int decimals);  ///< at least one decimal; null where not finite
+    JsonWriter& whole_or_real(double value, int decimals);  ///< no point where whole
     JsonWriter& boolean(bool value);
     JsonWriter& null();
 

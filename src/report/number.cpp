@@ -13,7 +13,8 @@ std::string fixed(double value, int decimals) {
         std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals);
     if (problem != std::errc()) return "?";
     std::string result(text, end);
-    if (result[0] == '-' && result.find_first_not_of("-0.") == std::string::npos) result.erase(0, 1);
+    if (result[0] == '-' && result.find_first_not_of("-0.") == std::string::npos)
+        result.erase(0, 1);
     return result;
 }
 

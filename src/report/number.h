@@ -13,8 +13,8 @@ std::string trimmed(double value, int decimals);
 /// So many significant digits, never with an exponent.
 std::string significant(double value, int digits);
 
-/// Decimals that an uncertainty leaves meaningful: its first digit that counts (two when that is a 1),
-/// 0 to 6.
+/// Decimals that an uncertainty leaves meaningful: its first digit that counts (two when that is a
+/// 1), 0 to 6.
 int decimals_for(double standard_deviation);
 
 /// "9599.830 ± 0.004", both to the uncertainty's digits.

@@ -43,9 +43,11 @@ std::string suspects(const Findings& findings) {
     if (findings.suspects.empty()) return html + tag("p", "No declared rate is at 0.01 or more.");
     for (const Suspect& suspect : findings.suspects) {
         const std::string share = fixed(100.0 * suspect.probability, 0);
-        html += "<div class=\"suspect\"><strong>" + escaped_html(suspect_title(suspect)) + "</strong>: " +
-                probability_word(suspect.probability) + ", " + probability_number(suspect.probability) +
-                "\n<span class=\"bar\" aria-hidden=\"true\"><span style=\"width:" + share + "%\"></span></span>\n";
+        html += "<div class=\"suspect\"><strong>" + escaped_html(suspect_title(suspect)) +
+                "</strong>: " + probability_word(suspect.probability) + ", " +
+                probability_number(suspect.probability) +
+                "\n<span class=\"bar\" aria-hidden=\"true\"><span style=\"width:" + share +
+                "%\"></span></span>\n";
         if (!suspect.reasons.empty()) {
             html += "<ul>\n";
             for (const std::string& reason : suspect.reasons) html += tag("li", reason);
@@ -59,34 +61,47 @@ std::string suspects(const Findings& findings) {
 std::string picture(const Findings& findings, const BoardSheet* sheet) {
     const std::string svg = picture_svg(findings, sheet);
     if (svg.empty()) return {};
-    std::string hint = "Grey line: noise in a band of 1 Hz. Round heads: tones of the board with their numbers; square heads on "
-                       "dashed lines: tones from elsewhere.";
+    std::string hint =
+        "Grey line: noise in a band of 1 Hz. Round heads: tones of the board with their numbers; "
+        "square heads on "
+        "dashed lines: tones from elsewhere.";
     if (sheet != nullptr && !findings.suspects.empty())
-        hint += " Below, boxes where the harmonics of a suspect can stand, as wide as its tolerance, filled where one meets a tone.";
-    return tag("h2", "Picture") + "<div class=\"scroll\">" + svg + "</div>\n<p class=\"hint\">" + escaped_html(hint) + "</p>\n";
+        hint +=
+            " Below, boxes where the harmonics of a suspect can stand, as wide as its tolerance, "
+            "filled where one meets a tone.";
+    return tag("h2", "Picture") + "<div class=\"scroll\">" + svg + "</div>\n<p class=\"hint\">" +
+           escaped_html(hint) + "</p>\n";
 }
 
 std::string explained(const Findings& findings, const UnitTone& tone) {
     if (tone.tone.origin != Origin::board)
-        return origin_word(tone.tone.origin) + (tone.tone.doubt.empty() ? "" : ": " + tone.tone.doubt);
+        return origin_word(tone.tone.origin) +
+               (tone.tone.doubt.empty() ? "" : ": " + tone.tone.doubt);
     const auto found = findings.explained_by.find(tone.id);
     if (found == findings.explained_by.end() || found->second.empty())
         return findings.board.empty() ? "no board sheet given" : "none of the declared rates";
-    return explanation_words(found->second[0]) + " (" + probability_number(found->second[0].probability) + ")";
+    return explanation_words(found->second[0]) + " (" +
+           probability_number(found->second[0].probability) + ")";
 }
 
 std::string tone_table(const Findings& findings) {
     std::string html = tag("h2", "Tones");
     if (findings.unit.tones.empty()) return html + tag("p", "No tone was found.");
-    html += "<div class=\"scroll\"><table>\n<thead><tr><th class=\"n\">#</th><th class=\"n\">Frequency, Hz</th><th class=\"n\">Level, dBFS</th>"
-            "<th class=\"n\">Tone to noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent (ECMA-418-1)</th>"
-            "<th class=\"n\">Present</th><th>Explained by</th></tr></thead>\n<tbody>\n";
+    html +=
+        "<div class=\"scroll\"><table>\n<thead><tr><th class=\"n\">#</th><th "
+        "class=\"n\">Frequency, Hz</th><th class=\"n\">Level, dBFS</th>"
+        "<th class=\"n\">Tone to noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent "
+        "(ECMA-418-1)</th>"
+        "<th class=\"n\">Present</th><th>Explained by</th></tr></thead>\n<tbody>\n";
     for (const UnitTone& tone : findings.unit.tones) {
         const Tone& line = tone.tone;
-        html += "<tr>" + cell(std::to_string(tone.id), true) + cell(with_uncertainty(line.hz, line.hz_sd), true) +
-                cell(fixed(line.level_dbfs, 1), true) + cell(fixed(line.tone_to_noise_db, 1), true) +
+        html += "<tr>" + cell(std::to_string(tone.id), true) +
+                cell(with_uncertainty(line.hz, line.hz_sd), true) +
+                cell(fixed(line.level_dbfs, 1), true) +
+                cell(fixed(line.tone_to_noise_db, 1), true) +
                 cell(fixed(line.prominence_db, 1), true) + cell(prominence_words(line)) +
-                cell(fixed(100.0 * line.present, 0) + " %", true) + cell(explained(findings, tone)) + "</tr>\n";
+                cell(fixed(100.0 * line.present, 0) + " %", true) +
+                cell(explained(findings, tone)) + "</tr>\n";
     }
     return html + "</tbody></table></div>\n";
 }
@@ -100,35 +115,49 @@ std::string conditions(const Findings& findings) {
         html += tag("li", line + ": " + take_words(take.found));
         for (const std::string& notice : take.found.notices) html += tag("li", "Notice: " + notice);
     }
-    const double false_alarm = findings.unit.takes.empty() ? 0.001 : findings.unit.takes[0].found.false_alarm_rate;
-    html += tag("li", "Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) + " % of recordings.");
-    html += tag("li", "Levels are relative to full scale (dBFS); without a calibrated microphone they are no sound pressure.");
+    const double false_alarm =
+        findings.unit.takes.empty() ? 0.001 : findings.unit.takes[0].found.false_alarm_rate;
+    html += tag("li", "Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) +
+                          " % of recordings.");
+    html += tag("li",
+                "Levels are relative to full scale (dBFS); without a calibrated microphone they "
+                "are no sound pressure.");
     if (findings.card_error_ppm_sd < 40.0)
-        html += tag("li", "The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) + " ± " +
-                              fixed(findings.card_error_ppm_sd, 0) + " ppm, by the tones of tight rates.");
+        html += tag("li", "The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) +
+                              " ± " + fixed(findings.card_error_ppm_sd, 0) +
+                              " ppm, by the tones of tight rates.");
     return html + "</ul>\n";
 }
 
 std::string cautions() {
     return tag("h2", "Cautions") + "<ul>\n" +
            tag("li", "A probability is a lead to check, not a proof.") +
-           tag("li", "Only low-voltage boards (battery, USB, SELV) belong on the bench for this. Never reach into equipment with "
-                     "mains voltage or charged capacitors for the sake of a microphone position: leave that to people licensed "
-                     "for it, and to local codes.") +
-           tag("li", "Parts can be hot.") + tag("li", "Do not turn up the playback of a recorded whine.") + "</ul>\n";
+           tag("li",
+               "Only low-voltage boards (battery, USB, SELV) belong on the bench for this. Never "
+               "reach into equipment with "
+               "mains voltage or charged capacitors for the sake of a microphone position: leave "
+               "that to people licensed "
+               "for it, and to local codes.") +
+           tag("li", "Parts can be hot.") +
+           tag("li", "Do not turn up the playback of a recorded whine.") + "</ul>\n";
 }
 
 }  // namespace
 
 std::string findings_page(const Findings& findings, const BoardSheet* sheet, bool room_given) {
-    const std::string title = findings.board.empty() ? "What is singing" : "What is singing on " + findings.board;
-    std::string html = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                       "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n" +
-                       tag("title", title) + "<style>" + style + "</style>\n</head>\n<body>\n<main>\n";
-    html += "<p class=\"board\">" + escaped_html(title) + "</p>\n" + tag("h1", answer_sentence(findings));
-    html += suspects(findings) + picture(findings, sheet) + tone_table(findings) + conditions(findings);
+    const std::string title =
+        findings.board.empty() ? "What is singing" : "What is singing on " + findings.board;
+    std::string html =
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n" +
+        tag("title", title) + "<style>" + style + "</style>\n</head>\n<body>\n<main>\n";
+    html += "<p class=\"board\">" + escaped_html(title) + "</p>\n" +
+            tag("h1", answer_sentence(findings));
+    html +=
+        suspects(findings) + picture(findings, sheet) + tone_table(findings) + conditions(findings);
     html += tag("h2", "What to try next") + tag("p", next_step(findings, room_given)) + cautions();
-    return html + "<p class=\"hint\">Made by tattletone " TATTLETONE_VERSION ".</p>\n</main>\n</body>\n</html>\n";
+    return html + "<p class=\"hint\">Made by tattletone " TATTLETONE_VERSION
+                  ".</p>\n</main>\n</body>\n</html>\n";
 }
 
 }  // namespace tattletone

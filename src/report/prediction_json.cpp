@@ -42,7 +42,8 @@ void write_rate(JsonWriter& json, const BoardSheet& sheet, int index, const Line
         json.null();
     } else {
         json.open('[');
-        for (const int state : rate.active_in) json.text(sheet.states[static_cast<std::size_t>(state)]);
+        for (const int state : rate.active_in)
+            json.text(sheet.states[static_cast<std::size_t>(state)]);
         json.close(']');
     }
     json.key("lines").open('[');
@@ -83,10 +84,15 @@ std::string prediction_json(const BoardSheet& sheet, const LineLimits& limits, i
     json.key("revision").text_or_null(sheet.revision);
     json.key("state");
     state < 0 ? json.null() : json.text(sheet.states[static_cast<std::size_t>(state)]);
-    json.key("band_hz").open('[').whole_or_real(limits.low_hz, 1).whole_or_real(limits.high_hz, 1).close(']');
+    json.key("band_hz")
+        .open('[')
+        .whole_or_real(limits.low_hz, 1)
+        .whole_or_real(limits.high_hz, 1)
+        .close(']');
     json.key("rates").open('[');
     for (int i = 0; i < static_cast<int>(sheet.rates.size()); ++i)
-        if (sheet.active(sheet.rates[static_cast<std::size_t>(i)], state)) write_rate(json, sheet, i, limits);
+        if (sheet.active(sheet.rates[static_cast<std::size_t>(i)], state))
+            write_rate(json, sheet, i, limits);
     json.close(']').key("pairs").open('[');
     for (const ConfusablePair& pair : confusable_pairs(sheet, limits))
         if (sheet.active(sheet.rates[static_cast<std::size_t>(pair.rate)], state) &&

@@ -22,7 +22,8 @@ std::string tolerance_words(double ppm) {
 // Two digits of the half width are kept: it is a limit, not an uncertainty.
 std::string window(double nominal, double low, double high) {
     const double half = 0.5 * (high - low);
-    const int decimals = half > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(half))), 0, 6) : 6;
+    const int decimals =
+        half > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(half))), 0, 6) : 6;
     return fixed(nominal, decimals) + " ± " + fixed(half, decimals) + " Hz";
 }
 
@@ -45,8 +46,11 @@ class Prediction {
         std::string title = printable(sheet_.name);
         if (!sheet_.revision.empty()) title += " " + printable(sheet_.revision);
         if (style_.state >= 0) title += ", state " + state_name(style_.state);
-        put(title + ": lines to expect from " + short_hz(limits_.low_hz) + " to " + short_hz(limits_.high_hz), "", "");
-        if (sheet_.rates.empty()) put("The sheet declares no rate yet: add a [[part.rate]] to a part.", "", "");
+        put(title + ": lines to expect from " + short_hz(limits_.low_hz) + " to " +
+                short_hz(limits_.high_hz),
+            "", "");
+        if (sheet_.rates.empty())
+            put("The sheet declares no rate yet: add a [[part.rate]] to a part.", "", "");
         for (int i = 0; i < count(); ++i)
             if (active(i)) rate(i);
         if (style_.state < 0) states();
@@ -59,7 +63,9 @@ class Prediction {
     const Rate& at(int index) const { return sheet_.rates[static_cast<std::size_t>(index)]; }
     bool active(int index) const { return sheet_.active(at(index), style_.state); }
     const std::string& name(int index) const { return at(index).full_name; }
-    const std::string& state_name(int state) const { return sheet_.states[static_cast<std::size_t>(state)]; }
+    const std::string& state_name(int state) const {
+        return sheet_.states[static_cast<std::size_t>(state)];
+    }
 
     void put(const std::string& text, const std::string& first, const std::string& next) {
         text_ += wrapped(text, style_.columns, first, next);
@@ -73,19 +79,23 @@ class Prediction {
 
     void describe(const Rate& rate) {
         static constexpr const char* shapes[] = {"pulse", "square", "sine"};
-        std::string text = rate.wanders() ? "wanders from " + short_hz(rate.hz_min) + " to " + short_hz(rate.hz_max)
-                                          : trimmed(rate.hz, 4) + " Hz ± " + tolerance_words(rate.tolerance_ppm);
+        std::string text =
+            rate.wanders()
+                ? "wanders from " + short_hz(rate.hz_min) + " to " + short_hz(rate.hz_max)
+                : trimmed(rate.hz, 4) + " Hz ± " + tolerance_words(rate.tolerance_ppm);
         if (rate.tolerance_assumed) text += " (assumed: the sheet gives no tolerance)";
         text += ", " + std::string(shapes[static_cast<int>(rate.shape)]);
         std::string active;
-        for (const int state : rate.active_in) active += (active.empty() ? " in " : ", ") + state_name(state);
+        for (const int state : rate.active_in)
+            active += (active.empty() ? " in " : ", ") + state_name(state);
         put(text + (active.empty() ? "" : "; active" + active), "  ", "  ");
     }
 
     void rate(int index) {
         const Rate& rate = at(index);
         const std::string part = printable(sheet_.parts[static_cast<std::size_t>(rate.part)].name);
-        heading(rate.full_name.starts_with(part + ".") ? rate.full_name : rate.full_name + ", " + part);
+        heading(rate.full_name.starts_with(part + ".") ? rate.full_name
+                                                       : rate.full_name + ", " + part);
         describe(rate);
         std::map<LineKind, std::vector<Line>> by_kind;
         const auto lines = lines_of(sheet_, index, limits_);
@@ -97,26 +107,32 @@ class Prediction {
     }
 
     std::string range(double low, double high) const {
-        return short_hz(std::max(low, limits_.low_hz)) + " to " + short_hz(std::min(high, limits_.high_hz));
+        return short_hz(std::max(low, limits_.low_hz)) + " to " +
+               short_hz(std::min(high, limits_.high_hz));
     }
 
     std::string place(const Line& line) const {
-        const bool wanders = at(line.rate).wanders() || (line.other >= 0 && at(line.other).wanders());
-        return wanders ? range(line.low_hz, line.high_hz) : window(line.nominal_hz, line.low_hz, line.high_hz);
+        const bool wanders =
+            at(line.rate).wanders() || (line.other >= 0 && at(line.other).wanders());
+        return wanders ? range(line.low_hz, line.high_hz)
+                       : window(line.nominal_hz, line.low_hz, line.high_hz);
     }
 
     void harmonics(const Rate& rate, const std::vector<Line>& lines) {
         const std::size_t most = rate.wanders() ? 1 : most_harmonics_shown;
         const std::size_t shown = style_.all ? lines.size() : std::min(lines.size(), most);
         for (std::size_t i = 0; i < shown; ++i)
-            text_ += "    " + left_in(place(lines[i]), 24) + "  " + order_words(lines[i].kind, lines[i].order) + '\n';
+            text_ += "    " + left_in(place(lines[i]), 24) + "  " +
+                     order_words(lines[i].kind, lines[i].order) + '\n';
         if (shown < lines.size())
-            put("… and " + std::to_string(lines.size() - shown) + " more, to the " + ordinal(lines.back().order) +
-                    " harmonic" + (rate.wanders() ? ", all moving together" : "") + " (--all lists them)",
+            put("… and " + std::to_string(lines.size() - shown) + " more, to the " +
+                    ordinal(lines.back().order) + " harmonic" +
+                    (rate.wanders() ? ", all moving together" : "") + " (--all lists them)",
                 "    ", "    ");
         for (std::size_t i = 1; i < lines.size(); ++i) {
             if (lines[i].low_hz > lines[i - 1].high_hz) continue;
-            put("From the " + (lines[i - 1].order == 1 ? "fundamental" : ordinal(lines[i - 1].order)) +
+            put("From the " +
+                    (lines[i - 1].order == 1 ? "fundamental" : ordinal(lines[i - 1].order)) +
                     " on the windows overlap: any tone above " + short_hz(lines[i - 1].low_hz) +
                     " fits, so one alone says little.",
                 "    ", "    ");
@@ -127,26 +143,31 @@ class Prediction {
     void others(LineKind kind, const std::vector<Line>& lines) {
         if (lines.empty()) return;
         if (!style_.all && kind == LineKind::sideband) {
-            put(std::to_string(lines.size()) + " sidebands, weaker (--all lists them)", "    ", "    ");
+            put(std::to_string(lines.size()) + " sidebands, weaker (--all lists them)", "    ",
+                "    ");
             return;
         }
         std::string text;
         for (std::size_t i = 0; i < lines.size(); ++i) {
             const Line& line = lines[i];
-            const bool same_other = i > 0 && kind == LineKind::beat && lines[i - 1].other == line.other;
+            const bool same_other =
+                i > 0 && kind == LineKind::beat && lines[i - 1].other == line.other;
             text += (i == 0 ? "" : same_other ? ", " : "; ");
             if (kind == LineKind::subharmonic) text += std::to_string(line.order) + "/2 at ";
             if (kind == LineKind::beat && !same_other) text += "with " + name(line.other) + " at ";
             if (kind == LineKind::sideband) text += sideband_words(line) + " at ";
             text += place(line);
         }
-        const char* heading = kind == LineKind::subharmonic ? "halves" : kind == LineKind::beat ? "beats" : "sidebands";
+        const char* heading = kind == LineKind::subharmonic ? "halves"
+                              : kind == LineKind::beat      ? "beats"
+                                                            : "sidebands";
         put(std::string(heading) + ", weaker: " + text, "    ", "      ");
     }
 
     std::string sideband_words(const Line& line) const {
-        return std::to_string(static_cast<int>(line.own_multiple)) + " × " + name(line.rate) + (line.order > 0 ? " + " : " - ") +
-               std::to_string(std::abs(line.order)) + " × " + name(line.other);
+        return std::to_string(static_cast<int>(line.own_multiple)) + " × " + name(line.rate) +
+               (line.order > 0 ? " + " : " - ") + std::to_string(std::abs(line.order)) + " × " +
+               name(line.other);
     }
 
     void states() {
@@ -162,7 +183,9 @@ class Prediction {
 
     void pairs() {
         std::vector<ConfusablePair> pairs = confusable_pairs(sheet_, limits_);
-        std::erase_if(pairs, [&](const ConfusablePair& pair) { return !active(pair.rate) || !active(pair.other); });
+        std::erase_if(pairs, [&](const ConfusablePair& pair) {
+            return !active(pair.rate) || !active(pair.other);
+        });
         if (count() < 2) return;
         heading("Rates that can pass for one another, and what tells them apart");
         if (pairs.empty()) put("None: each has lines that no other can have.", "  ", "  ");
@@ -177,25 +200,33 @@ class Prediction {
     void pair(const ConfusablePair& pair) {
         const std::string rate = name(pair.rate), other = name(pair.other);
         put(rate + " and " + other, "  ", "    ");
-        put(pair.multiple == 1 ? "both can stand at the same lines, from " + short_hz(pair.at_hz) + " up"
-                               : "every line of " + rate + " can stand on a line of " + other + ": the first, " +
-                                     short_hz(pair.at_hz) + ", on its " + ordinal(pair.multiple * pair.at_order) + " harmonic",
+        put(pair.multiple == 1
+                ? "both can stand at the same lines, from " + short_hz(pair.at_hz) + " up"
+                : "every line of " + rate + " can stand on a line of " + other + ": the first, " +
+                      short_hz(pair.at_hz) + ", on its " + ordinal(pair.multiple * pair.at_order) +
+                      " harmonic",
             "    ", "    ");
         if (pair.line) {
             const TellingLine& line = *pair.line;
             const int spared = line.rate == pair.rate ? pair.other : pair.rate;
-            put("told by the " + order_words(LineKind::harmonic, line.order) + " of " + name(line.rate) + ", " +
-                    line_place(line) + ", which " + name(spared) +
+            put("told by the " + order_words(LineKind::harmonic, line.order) + " of " +
+                    name(line.rate) + ", " + line_place(line) + ", which " + name(spared) +
                     (line.by_shape ? " mostly lacks by its shape" : " cannot have"),
                 "    - ", "      ");
         }
         if (pair.by_drift)
-            put("told by drift: a line that moves is that of " + (at(pair.rate).wanders() ? rate : other), "    - ", "      ");
+            put("told by drift: a line that moves is that of " +
+                    (at(pair.rate).wanders() ? rate : other),
+                "    - ", "      ");
         std::string states;
-        for (const int state : pair.states) states += (states.empty() ? "" : " or ") + state_name(state);
-        if (!states.empty()) put("told by recording " + states + ", where only one of them is active", "    - ", "      ");
+        for (const int state : pair.states)
+            states += (states.empty() ? "" : " or ") + state_name(state);
+        if (!states.empty())
+            put("told by recording " + states + ", where only one of them is active", "    - ",
+                "      ");
         if (!pair.line && !pair.by_drift && states.empty())
-            put("nothing in a recording tells them apart: stop one of them, or change its rate", "    - ", "      ");
+            put("nothing in a recording tells them apart: stop one of them, or change its rate",
+                "    - ", "      ");
     }
 
     const BoardSheet& sheet_;
@@ -206,7 +237,8 @@ class Prediction {
 
 }  // namespace
 
-std::string prediction_text(const BoardSheet& sheet, const LineLimits& limits, const PredictionStyle& style) {
+std::string prediction_text(const BoardSheet& sheet, const LineLimits& limits,
+                            const PredictionStyle& style) {
     return Prediction(sheet, limits, style).text();
 }
 

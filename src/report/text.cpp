@@ -23,16 +23,18 @@ std::string answer(const Findings& findings, const TextStyle& style) {
 std::string suspects(const Findings& findings, const TextStyle& style) {
     if (findings.board.empty()) return {};
     std::string text = heading("Suspects on " + printable(findings.board), style);
-    if (findings.suspects.empty()) return text + wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
+    if (findings.suspects.empty())
+        return text + wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
     for (const Suspect& suspect : findings.suspects) {
-        text += wrapped(suspect_title(suspect) + ": " + probability_word(suspect.probability) + ", " +
-                            probability_number(suspect.probability),
+        text += wrapped(suspect_title(suspect) + ": " + probability_word(suspect.probability) +
+                            ", " + probability_number(suspect.probability),
                         style.columns, "  ", "    ");
         std::string ids;
         for (const int id : suspect.tones) ids += (ids.empty() ? "" : ", ") + std::to_string(id);
         if (!ids.empty())
-            text += wrapped((suspect.tones.size() == 1 ? "explains tone " : "explains tones ") + ids, style.columns,
-                            "    ", "    ");
+            text +=
+                wrapped((suspect.tones.size() == 1 ? "explains tone " : "explains tones ") + ids,
+                        style.columns, "    ", "    ");
         for (const std::string& reason : suspect.reasons)
             text += wrapped(printable(reason), style.columns, "    - ", "      ");
     }
@@ -59,12 +61,14 @@ std::string recordings(const Findings& findings, const TextStyle& style) {
             text += wrapped(printable(notice), style.columns, indent + "! ", indent + "  ");
     }
     const double false_alarm = takes.empty() ? 0.001 : takes[0].found.false_alarm_rate;
-    text += wrapped("Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) + " % of recordings. Levels are "
+    text += wrapped("Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) +
+                        " % of recordings. Levels are "
                         "relative to full scale (dBFS), not sound pressure.",
                     style.columns, "  ", "  ");
     if (findings.card_error_ppm_sd < 40.0)
-        text += wrapped("The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) + " ± " +
-                            fixed(findings.card_error_ppm_sd, 0) + " ppm, by the tones of tight rates.",
+        text += wrapped("The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) +
+                            " ± " + fixed(findings.card_error_ppm_sd, 0) +
+                            " ppm, by the tones of tight rates.",
                         style.columns, "  ", "  ");
     return text;
 }
@@ -76,13 +80,15 @@ std::string findings_text(const Findings& findings, const TextStyle& given) {
     style.columns = std::max(style.columns, 40);
     std::string text = answer(findings, style) + suspects(findings, style);
     const auto board = tones_of(findings, true), others = tones_of(findings, false);
-    if (!board.empty()) text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
+    if (!board.empty())
+        text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
     if (!others.empty()) text += heading("Other tones", style) + other_tones_text(others, style);
     text += recordings(findings, style);
     text += heading("What to try next", style) +
             wrapped(next_step(findings, style.room_given), style.columns, "  ", "  ");
     if (findings.verdict == Verdict::named)
-        text += wrapped("A probability is a lead to check, not a proof.", style.columns, "  ", "  ");
+        text +=
+            wrapped("A probability is a lead to check, not a proof.", style.columns, "  ", "  ");
     return text;
 }
 

@@ -7,10 +7,10 @@
 namespace tattletone {
 
 struct TextStyle {
-    int columns = 80;                    ///< no line is longer; taken as 40 where it is less
-    bool bold = false;                   ///< headings in bold by escape codes; nothing else is coloured
-    bool room_given = false;             ///< a room recording was part of it, so do not advise one
-    int most_tones = 0;                  ///< 0: all
+    int columns = 80;         ///< no line is longer; taken as 40 where it is less
+    bool bold = false;        ///< headings in bold by escape codes; nothing else is coloured
+    bool room_given = false;  ///< a room recording was part of it, so do not advise one
+    int most_tones = 0;       ///< 0: all
 };
 
 /// The answer for a terminal: one sentence first, then suspects with reasons, tones, notices and

@@ -14,7 +14,9 @@ namespace {
 constexpr int narrowest_table = 72;
 const std::string detail_indent = "       ";
 
-std::string frequency(const Tone& tone) { return with_uncertainty(tone.hz, tone.hz_sd); }
+std::string frequency(const Tone& tone) {
+    return with_uncertainty(tone.hz, tone.hz_sd);
+}
 
 bool drifts(const Tone& tone) {
     return std::abs(tone.end_hz - tone.start_hz) > std::max(6.0 * tone.hz_sd, 1e-4 * tone.hz);
@@ -23,13 +25,15 @@ bool drifts(const Tone& tone) {
 std::string explanation_of(const Findings& findings, const UnitTone& tone) {
     if (findings.board.empty()) return {};
     const auto found = findings.explained_by.find(tone.id);
-    if (found == findings.explained_by.end() || found->second.empty()) return "none of the declared rates";
+    if (found == findings.explained_by.end() || found->second.empty())
+        return "none of the declared rates";
     std::string text;
     for (std::size_t i = 0; i < found->second.size() && i < 3; ++i) {
         const Explanation& explanation = found->second[i];
         if (i > 0 && explanation.probability < 0.05) break;
         text += (i == 0 ? "" : "; or ") + explanation_words(explanation);
-        if (explanation.probability <= 0.95) text += " (" + probability_number(explanation.probability) + ")";
+        if (explanation.probability <= 0.95)
+            text += " (" + probability_number(explanation.probability) + ")";
     }
     if (found->second[0].probability < 0.05) text = "none of the declared rates";
     return text;
@@ -41,9 +45,11 @@ std::string where_heard(const Findings& findings, const UnitTone& tone) {
     for (const HeardIn& entry : tone.heard_in) {
         const std::string name = std::to_string(entry.take + 1);
         if (entry.heard)
-            heard += (heard.empty() ? "" : ", ") + name + " (" + fixed(entry.level_dbfs, 1) + " dBFS)";
+            heard +=
+                (heard.empty() ? "" : ", ") + name + " (" + fixed(entry.level_dbfs, 1) + " dBFS)";
         else
-            silent += (silent.empty() ? "" : ", ") + name + " (below " + fixed(entry.below_dbfs, 1) + " dBFS)";
+            silent += (silent.empty() ? "" : ", ") + name + " (below " +
+                      fixed(entry.below_dbfs, 1) + " dBFS)";
     }
     std::string text;
     if (!heard.empty()) text = "heard in recording " + heard;
@@ -56,7 +62,8 @@ std::vector<std::string> details(const Findings& findings, const UnitTone& tone)
     const std::string explained = explanation_of(findings, tone);
     if (!explained.empty()) lines.push_back(explained);
     if (drifts(tone.tone))
-        lines.push_back("moves from " + short_hz(tone.tone.start_hz) + " to " + short_hz(tone.tone.end_hz));
+        lines.push_back("moves from " + short_hz(tone.tone.start_hz) + " to " +
+                        short_hz(tone.tone.end_hz));
     const std::string heard = where_heard(findings, tone);
     if (!heard.empty()) lines.push_back(heard);
     return lines;
@@ -73,10 +80,11 @@ std::string row(const UnitTone& tone) {
 
 std::string list_entry(const UnitTone& tone, const TextStyle& style) {
     const Tone& line = tone.tone;
-    return wrapped(std::to_string(tone.id) + ": " + frequency(line) + " Hz, " + fixed(line.level_dbfs, 1) +
-                       " dBFS, tone to noise " + fixed(line.tone_to_noise_db, 1) + " dB, prominence " +
-                       fixed(line.prominence_db, 1) + " dB, prominent: " + prominence_words(line) + ", present " +
-                       fixed(100.0 * line.present, 0) + " %",
+    return wrapped(std::to_string(tone.id) + ": " + frequency(line) + " Hz, " +
+                       fixed(line.level_dbfs, 1) + " dBFS, tone to noise " +
+                       fixed(line.tone_to_noise_db, 1) + " dB, prominence " +
+                       fixed(line.prominence_db, 1) + " dB, prominent: " + prominence_words(line) +
+                       ", present " + fixed(100.0 * line.present, 0) + " %",
                    style.columns, "  ", "    ");
 }
 
@@ -86,7 +94,8 @@ std::string legend(const std::vector<const UnitTone*>& tones, const TextStyle& s
         if (tone->tone.prominent) continue;
         (tone->tone.hz > 1000.0 ? high : low) = true;
     }
-    std::string text = "'prominent' is by ECMA-418-1, over the noise by tone-to-noise and prominence ratio";
+    std::string text =
+        "'prominent' is by ECMA-418-1, over the noise by tone-to-noise and prominence ratio";
     if (high) text += "; -: no criterion above 11.2 kHz";
     if (low) text += "; -: no criterion below 89.1 Hz";
     return wrapped(text + ".", style.columns, "  ", "  ");
@@ -99,19 +108,22 @@ std::string board_tones_text(const Findings& findings, const std::vector<const U
     const bool table = style.columns >= narrowest_table + 5;
     std::string text;
     if (table)
-        text = right_in("#", 5) + "  " + left_in("frequency", 27) + right_in("level", 8) + right_in("tone to", 9) +
-               right_in("promin.", 9) + right_in("promi-", 8) + right_in("present", 8) + '\n' + std::string(34, ' ') +
-               right_in("dBFS", 8) + right_in("noise dB", 9) + right_in("ratio dB", 9) + right_in("nent", 8) + '\n';
+        text = right_in("#", 5) + "  " + left_in("frequency", 27) + right_in("level", 8) +
+               right_in("tone to", 9) + right_in("promin.", 9) + right_in("promi-", 8) +
+               right_in("present", 8) + '\n' + std::string(34, ' ') + right_in("dBFS", 8) +
+               right_in("noise dB", 9) + right_in("ratio dB", 9) + right_in("nent", 8) + '\n';
     std::size_t shown = 0;
     for (const UnitTone* tone : tones) {
         if (style.most_tones > 0 && shown == static_cast<std::size_t>(style.most_tones)) break;
         ++shown;
         text += table ? row(*tone) : list_entry(*tone, style);
         for (const std::string& line : details(findings, *tone))
-            text += wrapped(line, style.columns, table ? detail_indent : "    ", table ? detail_indent + "  " : "      ");
+            text += wrapped(line, style.columns, table ? detail_indent : "    ",
+                            table ? detail_indent + "  " : "      ");
     }
     if (shown < tones.size())
-        text += wrapped("… and " + std::to_string(tones.size() - shown) + " more", style.columns, "  ", "  ");
+        text += wrapped("… and " + std::to_string(tones.size() - shown) + " more", style.columns,
+                        "  ", "  ");
     return text + legend(tones, style);
 }
 
@@ -120,13 +132,14 @@ std::string other_tones_text(const std::vector<const UnitTone*>& tones, const Te
     std::string text;
     for (std::size_t i = 0; i < tones.size() && i < most; ++i) {
         const Tone& tone = tones[i]->tone;
-        std::string line = std::to_string(tones[i]->id) + ": " + frequency(tone) + " Hz, " + fixed(tone.level_dbfs, 1) +
-                           " dBFS, " + origin_word(tone.origin);
+        std::string line = std::to_string(tones[i]->id) + ": " + frequency(tone) + " Hz, " +
+                           fixed(tone.level_dbfs, 1) + " dBFS, " + origin_word(tone.origin);
         if (!tone.doubt.empty()) line += ": " + printable(tone.doubt);
         text += wrapped(line, style.columns, "  ", "    ");
     }
     if (tones.size() > most)
-        text += wrapped("… and " + std::to_string(tones.size() - most) + " more; --json lists all", style.columns, "  ", "  ");
+        text += wrapped("… and " + std::to_string(tones.size() - most) + " more; --json lists all",
+                        style.columns, "  ", "  ");
     return text;
 }
 

@@ -7,7 +7,7 @@ namespace {
 
 struct Character {
     std::uint32_t code = 0;
-    std::size_t bytes = 0;               // 0: not well formed
+    std::size_t bytes = 0;  // 0: not well formed
 };
 
 // One character by the table of well-formed byte sequences (Unicode 15, table 3-7).
@@ -30,15 +30,21 @@ Character character_at(std::string_view text, std::size_t at) {
     return {code, length};
 }
 
-bool is_control(std::uint32_t code) { return code < 0x20 || (code >= 0x7F && code < 0xA0); }
-
-bool is_wide(std::uint32_t c) {
-    return (c >= 0x1100 && c <= 0x115F) || (c >= 0x2E80 && c <= 0xA4CF) || (c >= 0xAC00 && c <= 0xD7A3) ||
-           (c >= 0xF900 && c <= 0xFAFF) || (c >= 0xFE30 && c <= 0xFE6F) || (c >= 0xFF00 && c <= 0xFF60) ||
-           (c >= 0xFFE0 && c <= 0xFFE6) || (c >= 0x1F300 && c <= 0x1FAFF) || (c >= 0x20000 && c <= 0x3FFFD);
+bool is_control(std::uint32_t code) {
+    return code < 0x20 || (code >= 0x7F && code < 0xA0);
 }
 
-bool is_combining(std::uint32_t c) { return (c >= 0x0300 && c <= 0x036F) || c == 0x200B || c == 0xFEFF; }
+bool is_wide(std::uint32_t c) {
+    return (c >= 0x1100 && c <= 0x115F) || (c >= 0x2E80 && c <= 0xA4CF) ||
+           (c >= 0xAC00 && c <= 0xD7A3) || (c >= 0xF900 && c <= 0xFAFF) ||
+           (c >= 0xFE30 && c <= 0xFE6F) || (c >= 0xFF00 && c <= 0xFF60) ||
+           (c >= 0xFFE0 && c <= 0xFFE6) || (c >= 0x1F300 && c <= 0x1FAFF) ||
+           (c >= 0x20000 && c <= 0x3FFFD);
+}
+
+bool is_combining(std::uint32_t c) {
+    return (c >= 0x0300 && c <= 0x036F) || c == 0x200B || c == 0xFEFF;
+}
 
 std::string cleaned(std::string_view text, bool controls_too) {
     std::string clean;
@@ -58,9 +64,13 @@ std::string cleaned(std::string_view text, bool controls_too) {
 
 }  // namespace
 
-std::string clean_utf8(std::string_view text) { return cleaned(text, false); }
+std::string clean_utf8(std::string_view text) {
+    return cleaned(text, false);
+}
 
-std::string printable(std::string_view text) { return cleaned(text, true); }
+std::string printable(std::string_view text) {
+    return cleaned(text, true);
+}
 
 int display_columns(std::string_view text) {
     int columns = 0;

@@ -27,12 +27,18 @@ std::string explanation_words(const Explanation& explanation) {
     const std::string order = std::to_string(explanation.order);
     switch (explanation.kind) {
         case LineKind::harmonic:
-            return (explanation.order == 1 ? "fundamental" : ordinal(explanation.order) + " harmonic") + " of " + rate;
-        case LineKind::subharmonic: return order + "/2 of " + rate;
+            return (explanation.order == 1 ? "fundamental"
+                                           : ordinal(explanation.order) + " harmonic") +
+                   " of " + rate;
+        case LineKind::subharmonic:
+            return order + "/2 of " + rate;
         case LineKind::sideband:
-            return "sideband " + std::string(explanation.order > 0 ? "+" : "") + order + " of " + rate + " by " + other;
-        case LineKind::image: return "image of the " + ordinal(explanation.order) + " harmonic of " + rate;
-        case LineKind::beat: return "beat of " + rate + " and " + other;
+            return "sideband " + std::string(explanation.order > 0 ? "+" : "") + order + " of " +
+                   rate + " by " + other;
+        case LineKind::image:
+            return "image of the " + ordinal(explanation.order) + " harmonic of " + rate;
+        case LineKind::beat:
+            return "beat of " + rate + " and " + other;
     }
     return rate;
 }
@@ -72,16 +78,18 @@ std::string suspect_title(const Suspect& suspect) {
 std::string take_words(const Tones& found) {
     std::string text = fixed(found.seconds, 1) + " s at " + short_hz(found.sample_rate_hz);
     if (found.usable.high_hz > found.usable.low_hz)
-        text += ", usable from " + short_hz(found.usable.low_hz) + " to " + short_hz(found.usable.high_hz);
+        text += ", usable from " + short_hz(found.usable.low_hz) + " to " +
+                short_hz(found.usable.high_hz);
     return text;
 }
 
 namespace {
 
 const UnitTone* strongest(const std::vector<const UnitTone*>& tones) {
-    const auto found = std::max_element(tones.begin(), tones.end(), [](const UnitTone* a, const UnitTone* b) {
-        return a->tone.tone_to_noise_db < b->tone.tone_to_noise_db;
-    });
+    const auto found =
+        std::max_element(tones.begin(), tones.end(), [](const UnitTone* a, const UnitTone* b) {
+            return a->tone.tone_to_noise_db < b->tone.tone_to_noise_db;
+        });
     return found == tones.end() ? nullptr : *found;
 }
 
@@ -96,13 +104,15 @@ std::string named_sentence(const Findings& findings) {
     for (const Suspect& suspect : findings.suspects)
         if (suspect.probability >= 0.5) named.push_back(&suspect);
     const auto chance = [](const Suspect& suspect) {
-        return probability_word(suspect.probability) + " (" + probability_number(suspect.probability) + ")";
+        return probability_word(suspect.probability) + " (" +
+               probability_number(suspect.probability) + ")";
     };
     if (named.size() == 1) {
         const Suspect& suspect = *named[0];
         std::vector<const UnitTone*> heard;
         for (const UnitTone& tone : findings.unit.tones)
-            if (std::find(suspect.tones.begin(), suspect.tones.end(), tone.id) != suspect.tones.end())
+            if (std::find(suspect.tones.begin(), suspect.tones.end(), tone.id) !=
+                suspect.tones.end())
                 heard.push_back(&tone);
         const std::string title = suspect_title(suspect);
         std::string text = title + (title.find(',') == std::string::npos ? " is " : ", is ") +
@@ -113,10 +123,14 @@ std::string named_sentence(const Findings& findings) {
         return text + ".";
     }
     static constexpr const char* few[] = {"No", "One", "Two", "Three", "Four", "Five", "Six"};
-    std::string text = (named.size() < std::size(few) ? few[named.size()] : std::to_string(named.size())) +
-                       std::string(" rates are singing: ");
+    std::string text =
+        (named.size() < std::size(few) ? few[named.size()] : std::to_string(named.size())) +
+        std::string(" rates are singing: ");
     for (std::size_t i = 0; i < named.size(); ++i)
-        text += (i == 0 ? "" : i + 1 == named.size() ? " and " : ", ") + printable(named[i]->rate) + ", " + chance(*named[i]);
+        text += (i == 0                  ? ""
+                 : i + 1 == named.size() ? " and "
+                                         : ", ") +
+                printable(named[i]->rate) + ", " + chance(*named[i]);
     return text + ".";
 }
 
@@ -124,29 +138,34 @@ std::string named_sentence(const Findings& findings) {
 
 std::string answer_sentence(const Findings& findings) {
     const auto board = tones_of(findings, true);
-    if (findings.verdict == Verdict::named && !findings.suspects.empty()) return named_sentence(findings);
+    if (findings.verdict == Verdict::named && !findings.suspects.empty())
+        return named_sentence(findings);
     const UnitTone* loudest = strongest(board);
     if (findings.verdict == Verdict::quiet || loudest == nullptr) {
         const std::size_t others = tones_of(findings, false).size();
         if (others == 0) return "No tone of the board was found.";
         return "No tone of the board was found; " + std::to_string(others) +
-               (others == 1 ? " tone is from elsewhere or unsure." : " tones are from elsewhere or unsure.");
+               (others == 1 ? " tone is from elsewhere or unsure."
+                            : " tones are from elsewhere or unsure.");
     }
     std::string text = board.size() == 1 ? "One tone of the board was found, at "
-                                         : std::to_string(board.size()) + " tones of the board were found, the clearest at ";
+                                         : std::to_string(board.size()) +
+                                               " tones of the board were found, the clearest at ";
     text += place_of(*loudest);
     if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
     if (findings.suspects.empty()) return text + ", and none of the declared rates explains it.";
     const Suspect& first = findings.suspects[0];
     return text + ", and no declared rate explains it well; " + printable(first.rate) + " " +
-           probability_word(first.probability) + " (" + probability_number(first.probability) + ").";
+           probability_word(first.probability) + " (" + probability_number(first.probability) +
+           ").";
 }
 
 std::string next_step(const Findings& findings, bool room_given) {
     if (findings.board.empty())
         return "Declare the board's parts and rates in a board sheet and give it with --board.";
     if (findings.verdict == Verdict::quiet)
-        return "Hold the microphone within a few centimetres of the board, switch speech enhancement off "
+        return "Hold the microphone within a few centimetres of the board, switch speech "
+               "enhancement off "
                "(the README says how), and record 10 s or more in each state.";
     int undecided = 0;
     for (const Suspect& suspect : findings.suspects)
@@ -154,17 +173,22 @@ std::string next_step(const Findings& findings, bool room_given) {
     bool states_given = false;
     for (const Take& take : findings.unit.takes) states_given = states_given || !take.state.empty();
     if (undecided > 1)
-        return "Ask 'tattletone predict SHEET' which line or state tells the suspects apart, and record that.";
+        return "Ask 'tattletone predict SHEET' which line or state tells the suspects apart, and "
+               "record that.";
     if (!states_given)
-        return "Record the board in each of its states and give them with --state NAME=FILE: a tone that goes "
+        return "Record the board in each of its states and give them with --state NAME=FILE: a "
+               "tone that goes "
                "with its state is strong evidence.";
     if (!room_given)
-        return "Record the room with the board unpowered and give it with --room FILE: what is still there is "
+        return "Record the room with the board unpowered and give it with --room FILE: what is "
+               "still there is "
                "not the board.";
     if (findings.verdict == Verdict::unknown)
-        return "Look for an activity that the board sheet does not list: a timer, a bus poll, a converter at "
+        return "Look for an activity that the board sheet does not list: a timer, a bus poll, a "
+               "converter at "
                "light load.";
-    return "Stop the suspect or change its rate on the bench and record again: its tones must go or move "
+    return "Stop the suspect or change its rate on the bench and record again: its tones must go "
+           "or move "
            "with it.";
 }
 

@@ -13,7 +13,8 @@ std::size_t bytes_of_columns(std::string_view text, int columns) {
     std::size_t end = 0;
     while (end < text.size()) {
         std::size_t next = end + 1;
-        while (next < text.size() && (static_cast<unsigned char>(text[next]) & 0xC0) == 0x80) ++next;
+        while (next < text.size() && (static_cast<unsigned char>(text[next]) & 0xC0) == 0x80)
+            ++next;
         if (display_columns(text.substr(0, next)) > columns && end > 0) break;
         end = next;
     }
@@ -22,7 +23,8 @@ std::size_t bytes_of_columns(std::string_view text, int columns) {
 
 // "9600.0 ± 0.5 Hz" stays on one line: a unit belongs to the number before it, ± to both sides.
 bool belongs_together(std::string_view before, std::string_view word) {
-    static constexpr std::string_view units[] = {"Hz", "kHz", "MHz", "ppm", "dB", "dBFS", "s", "%", "±"};
+    static constexpr std::string_view units[] = {"Hz",   "kHz", "MHz", "ppm", "dB",
+                                                 "dBFS", "s",   "%",   "±"};
     const std::string_view core = word.substr(0, word.find_last_not_of(",;:.)") + 1);
     const bool number = !before.empty() && before.back() >= '0' && before.back() <= '9';
     return (number && std::find(std::begin(units), std::end(units), core) != std::end(units)) ||
@@ -52,7 +54,8 @@ std::vector<std::string_view> words_of(std::string_view text, int longest) {
 
 }  // namespace
 
-std::string wrapped(std::string_view text, int columns, std::string_view first, std::string_view next) {
+std::string wrapped(std::string_view text, int columns, std::string_view first,
+                    std::string_view next) {
     const int room = std::max(8, columns - std::max(display_columns(first), display_columns(next)));
     std::string result, line(first);
     bool empty = true;
@@ -70,11 +73,14 @@ std::string wrapped(std::string_view text, int columns, std::string_view first, 
 }
 
 std::string left_in(std::string_view text, int columns) {
-    return std::string(text) + std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ');
+    return std::string(text) +
+           std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ');
 }
 
 std::string right_in(std::string_view text, int columns) {
-    return std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ') + std::string(text);
+    return std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))),
+                       ' ') +
+           std::string(text);
 }
 
 }  // namespace tattletone

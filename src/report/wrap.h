@@ -5,9 +5,11 @@
 
 namespace tattletone {
 
-/// `text` in lines of at most `columns`, broken at spaces (inside a word only where it is longer than
-/// a line), the first behind `first`, the others behind `next` (prefixes). Ends with a line break.
-std::string wrapped(std::string_view text, int columns, std::string_view first = "", std::string_view next = "");
+/// `text` in lines of at most `columns`, broken at spaces (inside a word only where it is longer
+/// than a line), the first behind `first`, the others behind `next` (prefixes). Ends with a line
+/// break.
+std::string wrapped(std::string_view text, int columns, std::string_view first = "",
+                    std::string_view next = "");
 
 /// `text` filled with spaces to `columns`, on the right or on the left.
 std::string left_in(std::string_view text, int columns);

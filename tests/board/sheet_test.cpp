@@ -76,8 +76,10 @@ std::string told(const SheetReading& reading) {
 
 // The one error of a sheet that is fine but for `line` under a rate.
 SheetError error_of_rate(const std::string& lines) {
-    const std::string text = "[board]\nname = \"B\"\nstates = [\"on\", \"off\"]\n[[part]]\nid = \"p\"\n"
-                             "[[part.rate]]\nid = \"r\"\n" + lines + "\n";
+    const std::string text =
+        "[board]\nname = \"B\"\nstates = [\"on\", \"off\"]\n[[part]]\nid = \"p\"\n"
+        "[[part.rate]]\nid = \"r\"\n" +
+        lines + "\n";
     const SheetReading reading = parse_sheet(text, "s.toml");
     INFO(told(reading));
     REQUIRE(reading.errors.size() == 1);
@@ -200,10 +202,11 @@ id = "ranger"
 }
 
 TEST_CASE("errors name what would be right") {
-    const auto reading = parse_sheet("[board]\nname = \"B\"\n[[rail]]\nid = \"5V\"\n[[rail]]\nid = \"3V\"\n"
-                                     "[[part]]\nid = \"p\"\nrail = \"4V\"\n[[part]]\nid = \"p\"\n"
-                                     "typical_na = 3\n",
-                                     "s.toml");
+    const auto reading = parse_sheet(
+        "[board]\nname = \"B\"\n[[rail]]\nid = \"5V\"\n[[rail]]\nid = \"3V\"\n"
+        "[[part]]\nid = \"p\"\nrail = \"4V\"\n[[part]]\nid = \"p\"\n"
+        "typical_na = 3\n",
+        "s.toml");
     REQUIRE(reading.errors.size() == 3);
     CHECK(reading.errors[0].todo == "The rails are '5V', '3V'");
     CHECK_THAT(reading.errors[1].what, Catch::Matchers::Contains("the first is in line 8"));
@@ -264,12 +267,13 @@ TEST_CASE("what is required and missing is told where it belongs") {
 }
 
 TEST_CASE("syntax errors are told in our words, several at once") {
-    check_errors("[board]\nname = Heron\nrevision = \"C\"\n[[part]]\nid = \"a\"\n[[part.rate]]\n"
-                 "id = \"r\"\nhz = 9600 Hz\nhz = 1,5\nactive_in = [\"on\"]\n",
-                 {{2, 8, "'name = Heron'"},
-                  {8, 11, "'hz = 9600 Hz'"},
-                  {9, 7, "'hz = 1,5'"},
-                  {10, 14, "'on'"}});
+    check_errors(
+        "[board]\nname = Heron\nrevision = \"C\"\n[[part]]\nid = \"a\"\n[[part.rate]]\n"
+        "id = \"r\"\nhz = 9600 Hz\nhz = 1,5\nactive_in = [\"on\"]\n",
+        {{2, 8, "'name = Heron'"},
+         {8, 11, "'hz = 9600 Hz'"},
+         {9, 7, "'hz = 1,5'"},
+         {10, 14, "'on'"}});
     check_errors("[board]\nname = \"x\"\nname = \"y\"\n", {{3, 8, "a second time"}});
     check_errors("[board\nname = \"x\"\n", {{1, 7, "'[board'"}});
     const auto todo = [](const char* text) { return parse_sheet(text, "s").errors.at(0).todo; };
@@ -285,9 +289,12 @@ TEST_CASE("marks, line ends and odd files") {
     CHECK(parse_sheet(crlf, "crlf").sheet);
     CHECK_THAT(told(parse_sheet("", "e")), Catch::Matchers::Contains("empty"));
     CHECK_THAT(told(parse_sheet("\xEF\xBB\xBF \r\n\t\n", "e")), Catch::Matchers::Contains("empty"));
-    CHECK_THAT(told(parse_sheet(std::string("\xFF\xFE[\0", 4), "e")), Catch::Matchers::Contains("UTF-16"));
-    CHECK_THAT(told(parse_sheet("[board]\nname = \"\xC3\x28\"\n", "e")), Catch::Matchers::Contains("UTF-8"));
-    CHECK_THAT(told(parse_sheet(std::string(2 << 20, '#'), "e")), Catch::Matchers::Contains("1 MB"));
+    CHECK_THAT(told(parse_sheet(std::string("\xFF\xFE[\0", 4), "e")),
+               Catch::Matchers::Contains("UTF-16"));
+    CHECK_THAT(told(parse_sheet("[board]\nname = \"\xC3\x28\"\n", "e")),
+               Catch::Matchers::Contains("UTF-8"));
+    CHECK_THAT(told(parse_sheet(std::string(2 << 20, '#'), "e")),
+               Catch::Matchers::Contains("1 MB"));
     std::string large = heron;
     while (large.size() < 900000) large += "# a long history of changes\n";
     CHECK(parse_sheet(large, "large").sheet);
@@ -305,7 +312,8 @@ TEST_CASE("a sheet is read from a file, and a path that is none is told") {
     std::ofstream(file, std::ios::binary) << heron;
     CHECK(read_sheet(utf8(file)).sheet);
     CHECK_THAT(told(read_sheet(utf8(folder))), Catch::Matchers::Contains("folder"));
-    CHECK_THAT(told(read_sheet(utf8(folder / "none.toml"))), Catch::Matchers::Contains("no such file"));
+    CHECK_THAT(told(read_sheet(utf8(folder / "none.toml"))),
+               Catch::Matchers::Contains("no such file"));
     CHECK_FALSE(read_sheet("").sheet);
     fs::remove_all(folder);
 }

@@ -15,17 +15,47 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
 namespace {
 
 const std::vector<std::string> seeds = {
-    "[board]\nname = \"Heron\"\nrevision = \"C\"\nstates = [\"idle\", \"ranging\"]\n[[rail]]\nid = \"3V0\"\nregulator = "
-    "\"linear\"\nv_in = 5.0\n[[part]]\nid = \"ranger\"\nrail = \"3V0\"\npeak_ma = 145\n[[part.rate]]\nid = \"frame\"\nhz = "
-    "9600\ntolerance_ppm = 50\nshape = \"pulse\"\nactive_in = [\"ranging\"]\n[[part]]\nid = \"reg\"\n[[part.rate]]\nid = "
-    "\"burst\"\nhz_min = 2000\nhz_max = 4e4\n[[part.rate]]\nid = \"osc\"\nhz = 5e5\ntolerance_percent = 3\n[[part.rate]]\nid = "
+    "[board]\nname = \"Heron\"\nrevision = \"C\"\nstates = [\"idle\", \"ranging\"]\n[[rail]]\nid = "
+    "\"3V0\"\nregulator = "
+    "\"linear\"\nv_in = 5.0\n[[part]]\nid = \"ranger\"\nrail = \"3V0\"\npeak_ma = "
+    "145\n[[part.rate]]\nid = \"frame\"\nhz = "
+    "9600\ntolerance_ppm = 50\nshape = \"pulse\"\nactive_in = [\"ranging\"]\n[[part]]\nid = "
+    "\"reg\"\n[[part.rate]]\nid = "
+    "\"burst\"\nhz_min = 2000\nhz_max = 4e4\n[[part.rate]]\nid = \"osc\"\nhz = "
+    "5e5\ntolerance_percent = 3\n[[part.rate]]\nid = "
     "\"osc2\"\nhz = 503000\n",
     "board = { name = \"B\" }\npart = [ { id = \"p\", rate = [ { id = \"r\", hz = 60 } ] } ]\n",
-    "[board]\nname = '''a\nb'''\n# c\n[board.x]\ny = [[1, 2], [\"a\"]]\nd = 1979-05-27T07:32:00Z\n"};
+    "[board]\nname = '''a\nb'''\n# c\n[board.x]\ny = [[1, 2], [\"a\"]]\nd = "
+    "1979-05-27T07:32:00Z\n"};
 
-const std::vector<std::string> tokens = {"[[part]]\n", "[[part.rate]]\n", "[[rail]]\n", "[board]\n", "hz = ", "id = \"a\"\n", "\"", "'''",
-                                         "\"\"\"", "[", "]", "{", "}", "=", "\n", ".", "-", "1e308", "nan", "inf", "0x", "\xEF\xBB\xBF",
-                                         "\xFF", "\r", std::string(1, '\0'), "\\u0000", "9223372036854775807", "states = []\n"};
+const std::vector<std::string> tokens = {"[[part]]\n",
+                                         "[[part.rate]]\n",
+                                         "[[rail]]\n",
+                                         "[board]\n",
+                                         "hz = ",
+                                         "id = \"a\"\n",
+                                         "\"",
+                                         "'''",
+                                         "\"\"\"",
+                                         "[",
+                                         "]",
+                                         "{",
+                                         "}",
+                                         "=",
+                                         "\n",
+                                         ".",
+                                         "-",
+                                         "1e308",
+                                         "nan",
+                                         "inf",
+                                         "0x",
+                                         "\xEF\xBB\xBF",
+                                         "\xFF",
+                                         "\r",
+                                         std::string(1, '\0'),
+                                         "\\u0000",
+                                         "9223372036854775807",
+                                         "states = []\n"};
 
 template <class Random>
 std::size_t below(Random& random, std::size_t count) {
@@ -36,11 +66,22 @@ template <class Random>
 void mutate(std::string& text, Random& random) {
     const std::size_t at = below(random, text.size() + 1), length = below(random, 24);
     switch (below(random, 6)) {
-        case 0: text.insert(at, tokens[below(random, tokens.size())]); break;
-        case 1: text.erase(std::min(at, text.size()), length); break;
-        case 2: if (at < text.size()) text[at] = static_cast<char>(random()); break;
-        case 3: text.insert(below(random, text.size() + 1), text.substr(std::min(at, text.size()), 4 * length)); break;
-        case 4: text.resize(at); break;
+        case 0:
+            text.insert(at, tokens[below(random, tokens.size())]);
+            break;
+        case 1:
+            text.erase(std::min(at, text.size()), length);
+            break;
+        case 2:
+            if (at < text.size()) text[at] = static_cast<char>(random());
+            break;
+        case 3:
+            text.insert(below(random, text.size() + 1),
+                        text.substr(std::min(at, text.size()), 4 * length));
+            break;
+        case 4:
+            text.resize(at);
+            break;
         default: {
             const std::string& other = seeds[below(random, seeds.size())];
             text.insert(at, other.substr(below(random, other.size()), 4 * length));
@@ -51,7 +92,8 @@ void mutate(std::string& text, Random& random) {
 }  // namespace
 
 int main(int count, char** words) {
-    const auto seed = static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1);
+    const auto seed =
+        static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1);
     const long rounds = count > 2 ? std::strtol(words[2], nullptr, 10) : 20000;
     std::mt19937 random(seed);
     std::printf("seed %u, %ld rounds\n", seed, rounds);

@@ -32,10 +32,11 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     CHECK(json["format"] == "tattletone findings 1");
     CHECK(keys(json["recordings"][0]) ==
           Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices"});
-    CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db",
-                                         "prominent", "present", "start_hz", "end_hz", "origin", "heard_in",
-                                         "explained_by"});
-    CHECK(keys(json["tones"][1]["heard_in"][0]) == Keys{"recording", "level_dbfs", "tone_to_noise_db"});
+    CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db",
+                                         "prominence_db", "prominent", "present", "start_hz",
+                                         "end_hz", "origin", "heard_in", "explained_by"});
+    CHECK(keys(json["tones"][1]["heard_in"][0]) ==
+          Keys{"recording", "level_dbfs", "tone_to_noise_db"});
     CHECK(keys(json["tones"][1]["heard_in"][1]) == Keys{"recording", "below_dbfs"});
     CHECK(keys(json["tones"][1]["explained_by"][0]) ==
           Keys{"rate", "kind", "order", "other", "expected_hz", "offset_hz", "probability"});
@@ -81,8 +82,7 @@ TEST_CASE("nothing that a path or a number may hold breaks the JSON") {
     findings.unit.tones[1].tone.hz_sd = std::nan("");
     findings.unit.tones[1].tone.hz = 1e300;
     const Json json = Json::parse(findings_json(findings));
-    CHECK(json["recordings"][0]["path"] ==
-          "a\uFFFD\uFFFD(\"\\\n\x01 \u20AC \uFFFD\uFFFD\uFFFD");
+    CHECK(json["recordings"][0]["path"] == "a\uFFFD\uFFFD(\"\\\n\x01 \u20AC \uFFFD\uFFFD\uFFFD");
     CHECK(json["tones"][1]["level_dbfs"].is_null());
     CHECK(json["tones"][1]["hz_sd"].is_null());
     CHECK(json["tones"][1]["hz"] == 1e300);

@@ -56,7 +56,8 @@ std::string first_unbalanced(const std::string& html) {
 
 std::size_t count(const std::string& text, const std::string& what) {
     std::size_t found = 0;
-    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++found;
+    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1))
+        ++found;
     return found;
 }
 

@@ -71,15 +71,19 @@ TEST_CASE("a tired person reads the answer first") {
 TEST_CASE("the other answers say what to do") {
     CHECK_THAT(findings_text(sample::quiet()), StartsWith("No tone of the board was found.\n"));
     CHECK_THAT(findings_text(sample::unknown(true)),
-               StartsWith("One tone of the board was found, at 3141.59 Hz, and none of the declared rates\nexplains it.\n"));
+               StartsWith("One tone of the board was found, at 3141.59 Hz, and none of the "
+                          "declared rates\nexplains it.\n"));
     CHECK_THAT(findings_text(sample::unknown(false)), Contains("--board"));
     if (std::getenv("TATTLETONE_SHOW"))
-        std::cout << findings_text(sample::quiet()) << "-----\n" << findings_text(sample::unknown(true));
+        std::cout << findings_text(sample::quiet()) << "-----\n"
+                  << findings_text(sample::unknown(true));
 }
 
 TEST_CASE("lines keep to the terminal's width, whatever the names") {
     Findings findings = sample::named();
-    findings.unit.takes[0].path = std::string(300, 'x') + "/日本語日本語日本語日本語日本語日本語日本語日本語日本語日本語.flac";
+    findings.unit.takes[0].path =
+        std::string(300, 'x') +
+        "/日本語日本語日本語日本語日本語日本語日本語日本語日本語日本語.flac";
     findings.suspects[0].part_name = std::string(120, 'n');
     for (const int columns : {40, 57, 76, 77, 80, 132}) {
         TextStyle style;
@@ -101,7 +105,10 @@ TEST_CASE("names cannot steer the terminal, and bold is only where asked for") {
 }
 
 TEST_CASE("text is cleaned and measured by character") {
-    CHECK(clean_utf8("a\xC0\x80" "b") == "a\uFFFD\uFFFD" "b");
+    CHECK(clean_utf8("a\xC0\x80"
+                     "b") ==
+          "a\uFFFD\uFFFD"
+          "b");
     CHECK(clean_utf8("\xF4\x90\x80\x80") == "\uFFFD\uFFFD\uFFFD\uFFFD");
     CHECK(clean_utf8("\xE2\x82") == "\uFFFD\uFFFD");
     CHECK(clean_utf8("é€😀\n") == "é€😀\n");

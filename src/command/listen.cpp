@@ -1,0 +1,165 @@
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <csignal>
+
+#include "command/board_file.h"
+#include "command/console.h"
+#include "command/live_view.h"
+#include "command/options.h"
+#include "match/diagnose.h"
+#include "session/live_ear.h"
+#include "sound/microphone.h"
+#include "tones/find_tones.h"
+
+namespace tattletone {
+namespace {
+
+using namespace std::chrono_literals;
+using Clock = std::chrono::steady_clock;
+
+std::atomic<bool> interrupted{false};
+static_assert(std::atomic<bool>::is_always_lock_free, "set in a signal handler");
+
+extern "C" void on_interrupt(int signal_number) {
+    interrupted.store(true, std::memory_order_relaxed);
+    std::signal(signal_number, SIG_DFL);  // a second one ends the program at once
+}
+
+struct Wanted {
+    std::string board, device, keep, seconds_text;
+    bool json = false;
+    double seconds = 0.0;                 // 0: until interrupted
+};
+
+Findings judge(const Snapshot& snapshot, const BoardSheet* sheet) {
+    Take take;
+    take.path = snapshot.device;
+    take.found = *snapshot.tones;
+    std::vector<Take> takes;
+    takes.push_back(std::move(take));
+    return diagnose(sheet, unite(std::move(takes), nullptr));
+}
+
+/// Draws each new snapshot in the way that fits where the output goes.
+class Display {
+  public:
+    explicit Display(bool json) : json_(json), terminal_(terminal_of(Stream::out)) {}
+
+    bool wants_line_for_each() const { return json_ || !terminal_.present; }
+
+    bool show(const Snapshot& snapshot, const std::optional<Findings>& findings) {
+        if (json_) return print(live_json(snapshot, findings));
+        if (!terminal_.present) return print(live_line(snapshot, findings));
+        terminal_ = terminal_of(Stream::out);
+        const std::string block = live_block(snapshot, findings, std::min(terminal_.columns, 100),
+                                             std::max(terminal_.rows - 1, 4), terminal_.bold);
+        const std::string up = drawn_rows_ > 0 ? "\x1b[" + std::to_string(drawn_rows_) + "A" : "";
+        drawn_rows_ = static_cast<int>(std::count(block.begin(), block.end(), '\n'));
+        return print(up + "\r\x1b[J" + block);
+    }
+
+  private:
+    bool json_;
+    Terminal terminal_;
+    int drawn_rows_ = 0;
+};
+
+/// A line for each answer and each change of the device; a drawing for each snapshot.
+bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet, std::shared_ptr<const Snapshot>& last) {
+    Display display(wanted.json);
+    std::optional<Findings> findings;
+    std::shared_ptr<const Tones> judged;
+    DeviceState state = DeviceState::running;
+    auto next_line = Clock::now();
+    const auto end = Clock::now() + std::chrono::duration<double>(wanted.seconds);
+    std::uint64_t sequence = 0;
+    while (!interrupted.load(std::memory_order_relaxed) && (wanted.seconds == 0.0 || Clock::now() < end)) {
+        last = ear.wait_for(sequence, 200ms);
+        if (last->sequence == sequence) continue;
+        sequence = last->sequence;
+        const bool answer = last->tones != judged;
+        if (answer) {
+            judged = last->tones;
+            findings.reset();
+            if (judged) findings = judge(*last, sheet);
+        }
+        const bool turned = last->state != state;
+        state = last->state;
+        if (display.wants_line_for_each()) {
+            const bool due = wanted.json ? answer : Clock::now() >= next_line;
+            if (!due && !turned) continue;
+            next_line = Clock::now() + 1s;
+        }
+        if (!display.show(*last, findings)) return false;
+    }
+    return true;
+}
+
+}  // namespace
+
+int run_listen(const Arguments& arguments) {
+    Wanted wanted;
+    Options options("listen",
+                    "Live in the terminal: the tones of the last ten seconds, twice a second, and which of the\n"
+                    "declared rates is singing. Ctrl-C ends it.",
+                    "  tattletone listen --board heron.toml\n"
+                    "  tattletone listen --seconds 30 --keep take.flac --json");
+    options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
+    options.app.add_option("--device", wanted.device, "number or part of the name, as 'devices' lists them")
+        ->type_name("D");
+    options.app.add_option("--seconds", wanted.seconds_text, "end after this time")->type_name("N");
+    options.app.add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
+        ->type_name("FILE");
+    options.app.add_flag("--json", wanted.json, "one JSON object a line: the findings, and how the listening goes");
+    if (const auto status = options.parse(arguments)) return *status;
+    if (!wanted.seconds_text.empty()) {
+        const auto seconds = options.number("--seconds", wanted.seconds_text, 0.5, 1e7);
+        if (!seconds) return exit_usage;
+        wanted.seconds = *seconds;
+    }
+    std::optional<BoardSheet> sheet;
+    if (!wanted.board.empty()) {
+        sheet = load_board(wanted.board);
+        if (!sheet) return exit_failed;
+    }
+    auto microphone = Microphone::open(wanted.device);
+    if (!microphone) {
+        tell(microphone.error());
+        return exit_failed;
+    }
+    LiveOptions live;
+    live.keep_path = wanted.keep;
+    const auto analysis = [](const Recording& recording) {
+        FindOptions find;
+        find.threads = 1;
+        return find_tones(recording, find);
+    };
+    auto ear = LiveEar::start(std::move(*microphone), analysis, live);
+    if (!ear) {
+        tell(ear.error());
+        return exit_failed;
+    }
+    std::signal(SIGINT, on_interrupt);
+    std::signal(SIGTERM, on_interrupt);
+
+    std::shared_ptr<const Snapshot> last = (*ear)->newest();
+    const bool shown = follow(**ear, wanted, sheet ? &*sheet : nullptr, last);
+    const auto kept = (*ear)->stop();
+    const std::string device = last->device;
+    const bool heard = (*ear)->newest()->seconds_heard > 0.0;
+    ear->reset();
+    if (!kept) {
+        tell(kept.error());
+        return exit_failed;
+    }
+    for (const std::string& path : *kept) tell_note("Kept in " + path);
+    if (!heard) {
+        tell({"microphone '" + device + "'", "no sound came from it",
+              "Check that it is plugged in and not switched off, or choose another one from 'tattletone devices'"});
+        return exit_failed;
+    }
+    return shown ? exit_done : exit_failed;
+}
+
+}  // namespace tattletone

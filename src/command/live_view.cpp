@@ -1,0 +1,130 @@
+#include "command/live_view.h"
+
+#include <algorithm>
+
+#include "report/json.h"
+#include "report/json_writer.h"
+#include "report/number.h"
+#include "report/text.h"
+#include "report/words.h"
+
+namespace tattletone {
+namespace {
+
+const char* state_word(DeviceState state) {
+    switch (state) {
+        case DeviceState::running: return "running";
+        case DeviceState::vanished: return "vanished";
+        case DeviceState::frozen: return "frozen";
+    }
+    return "";
+}
+
+std::string live_object(const Snapshot& snapshot) {
+    JsonWriter json;
+    json.open('{').key("sequence").integer(static_cast<long long>(snapshot.sequence));
+    json.key("device").text(snapshot.device).key("state").text(state_word(snapshot.state));
+    json.key("message").text_or_null(snapshot.message);
+    json.key("sample_rate_hz").whole_or_real(snapshot.sample_rate_hz, 3);
+    json.key("seconds_heard").real(snapshot.seconds_heard, 3);
+    json.key("analysed_until_seconds").real(snapshot.analysed_until_seconds, 3);
+    json.key("lost_samples").integer(static_cast<long long>(snapshot.lost_frames));
+    json.key("dropouts").integer(static_cast<long long>(snapshot.dropouts));
+    json.key("gaps").integer(static_cast<long long>(snapshot.gaps));
+    json.key("peak_dbfs").real(snapshot.level.peak_dbfs, 1).key("rms_dbfs").real(snapshot.level.rms_dbfs, 1);
+    json.key("clipping").boolean(snapshot.level.clipping).close('}');
+    return json.str();
+}
+
+std::string level_text(const Snapshot& snapshot) {
+    if (snapshot.seconds_heard == 0.0) return "no sound yet";
+    if (snapshot.level.rms_dbfs < -300.0) return "digital silence";
+    return fixed(snapshot.level.rms_dbfs, 1) + " dBFS" + (snapshot.level.clipping ? ", clipping" : "");
+}
+
+std::string losses_text(const Snapshot& snapshot) {
+    if (snapshot.gaps == 0) return "";
+    std::string text = std::to_string(snapshot.gaps) + (snapshot.gaps == 1 ? " gap" : " gaps");
+    if (snapshot.lost_frames > 0) text += ", " + std::to_string(snapshot.lost_frames) + " samples lost";
+    return text;
+}
+
+std::string cut(const std::string& text, int columns, int rows) {
+    std::string out;
+    int row = 0;
+    for (std::size_t start = 0; start < text.size() && row < rows; ++row) {
+        const std::size_t end = std::min(text.find('\n', start), text.size());
+        std::string line = text.substr(start, end - start);
+        int column = 0;
+        for (std::size_t i = 0; i < line.size(); ++i) {  // count characters, not bytes
+            if ((static_cast<unsigned char>(line[i]) & 0xC0) != 0x80 && line[i] != '\x1b' && ++column > columns) {
+                line.resize(i);
+                break;
+            }
+        }
+        out += line + '\n';
+        start = end + 1;
+    }
+    return out;
+}
+
+}  // namespace
+
+std::string live_json(const Snapshot& snapshot, const std::optional<Findings>& findings) {
+    std::string object = findings ? findings_json(*findings)
+                                  : R"({"format": "tattletone findings 1", "recordings": [], "tones": [], )"
+                                    R"("suspects": [], "verdict": null})";
+    object.pop_back();
+    return object + ", \"live\": " + live_object(snapshot) + "}\n";
+}
+
+std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& findings) {
+    std::string line = fixed(snapshot.seconds_heard, 1) + " s  " + level_text(snapshot);
+    if (const std::string losses = losses_text(snapshot); !losses.empty()) line += "  " + losses;
+    if (!snapshot.message.empty()) line += "  " + snapshot.message;
+    if (!findings || snapshot.state != DeviceState::running) return line + '\n';
+    for (const Suspect& suspect : findings->suspects) {
+        if (suspect.probability >= 0.1) line += "  " + suspect.rate + " " + probability_number(suspect.probability);
+    }
+    const auto tones = tones_of(*findings, true);
+    constexpr std::size_t most = 6;
+    for (std::size_t i = 0; i < std::min(most, tones.size()); ++i) {
+        line += "  " + fixed(tones[i]->tone.hz, 2) + " Hz";
+    }
+    if (tones.size() > most) line += "  and " + std::to_string(tones.size() - most) + " more";
+    if (tones.empty()) line += "  no tone of the board";
+    return line + '\n';
+}
+
+std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings, int columns, int rows,
+                       bool bold) {
+    std::string text = snapshot.device + ", " + fixed(snapshot.seconds_heard, 1) + " s heard, " + level_text(snapshot);
+    if (const std::string losses = losses_text(snapshot); !losses.empty()) text += ", " + losses;
+    text += '\n';
+    if (!snapshot.message.empty()) {
+        // The advice must not be cut off: break it where the line ends.
+        std::string message = snapshot.message;
+        while (!message.empty()) {
+            std::size_t end = message.size();
+            if (end > static_cast<std::size_t>(columns)) {
+                end = message.rfind(' ', static_cast<std::size_t>(columns));
+                if (end == std::string::npos || end == 0) end = static_cast<std::size_t>(columns);
+            }
+            text += message.substr(0, end) + '\n';
+            message.erase(0, std::min(end + 1, message.size()));
+        }
+    }
+    text += '\n';
+    if (findings) {
+        TextStyle style;
+        style.columns = columns;
+        style.bold = bold;
+        style.most_tones = 12;
+        text += findings_text(*findings, style);
+    } else {
+        text += "Listening: half a second of sound is needed.\n";
+    }
+    return cut(text, columns, rows);
+}
+
+}  // namespace tattletone
