@@ -1,54 +1,55 @@
 #include "spectrum/periodogram.h"
 
 #include <algorithm>
-#include <cassert>
+#include <complex>
 
 #include "spectrum/window.h"
 
 namespace tattletone {
 
-FrameSpectra::FrameSpectra(std::size_t frame_size, double sample_rate_hz)
-    : transform_(frame_size),
-      window_(sample(hann_window, frame_size)),
-      frame_(frame_size),
-      spectrum_(frame_size / 2 + 1),
-      bin_hz_(sample_rate_hz / static_cast<double>(frame_size)) {
+Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
+                     std::size_t frame_size) {
+    RealTransform transform(frame_size);
+    const std::vector<float> window = sample(hann_window, frame_size);
     double squares = 0.0;
-    for (const float w : window_) squares += static_cast<double>(w) * w;
-    scale_ = 2.0 / (sample_rate_hz * squares);
-}
+    for (const float w : window) squares += static_cast<double>(w) * w;
+    const auto scale = static_cast<float>(2.0 / (sample_rate_hz * squares));
+    const std::size_t hop = frame_size / 2;
 
-std::vector<float> FrameSpectra::compute(std::span<const float> samples, std::size_t hop,
-                                         std::size_t bins) {
-    assert(hop > 0 && bins <= this->bins());
-    const std::size_t size = frame_size();
-    const std::size_t frames = samples.size() < size ? 0 : (samples.size() - size) / hop + 1;
-    std::vector<float> rows(frames * bins);
-    const float scale = static_cast<float>(scale_);
-    for (std::size_t m = 0; m < frames; ++m) {
+    Frames frames;
+    frames.count = samples.size() < frame_size ? 0 : (samples.size() - frame_size) / hop + 1;
+    frames.bins = transform.bins();
+    frames.bin_hz = sample_rate_hz / static_cast<double>(frame_size);
+    frames.frame_seconds = static_cast<double>(frame_size) / sample_rate_hz;
+    frames.hop_seconds = static_cast<double>(hop) / sample_rate_hz;
+    frames.rows.resize(frames.count * frames.bins);
+    std::vector<float> frame(frame_size);
+    std::vector<std::complex<float>> spectrum(transform.bins());
+    for (std::size_t m = 0; m < frames.count; ++m) {
         const float* const in = samples.data() + m * hop;
-        for (std::size_t n = 0; n < size; ++n) frame_[n] = in[n] * window_[n];
-        transform_.forward(frame_, spectrum_);
-        float* const row = rows.data() + m * bins;
-        for (std::size_t k = 0; k < bins; ++k) row[k] = scale * std::norm(spectrum_[k]);
+        for (std::size_t n = 0; n < frame_size; ++n) frame[n] = in[n] * window[n];
+        transform.forward(frame, spectrum);
+        float* const row = frames.rows.data() + m * frames.bins;
+        for (std::size_t k = 0; k < frames.bins; ++k) row[k] = scale * std::norm(spectrum[k]);
         // The constant and the last bin have no mirror image: one side is all there is.
         row[0] *= 0.5f;
-        if (bins == this->bins()) row[bins - 1] *= 0.5f;
+        row[frames.bins - 1] *= 0.5f;
     }
-    return rows;
+    return frames;
+}
+
+std::vector<double> mean_density(const Frames& frames) {
+    std::vector<double> mean(frames.bins);
+    for (std::size_t m = 0; m < frames.count; ++m)
+        for (std::size_t k = 0; k < frames.bins; ++k) mean[k] += frames.rows[m * frames.bins + k];
+    for (double& value : mean) value /= static_cast<double>(std::max<std::size_t>(frames.count, 1));
+    return mean;
 }
 
 std::vector<double> welch_density(std::span<const float> samples, double sample_rate_hz,
                                   std::size_t frame_size) {
-    FrameSpectra spectra(frame_size, sample_rate_hz);
-    const std::vector<float> rows = spectra.compute(samples, frame_size / 2, spectra.bins());
-    if (rows.empty()) return {};
-    std::vector<double> mean(spectra.bins());
-    const std::size_t frames = rows.size() / mean.size();
-    for (std::size_t m = 0; m < frames; ++m)
-        for (std::size_t k = 0; k < mean.size(); ++k) mean[k] += rows[m * mean.size() + k];
-    for (double& value : mean) value /= static_cast<double>(frames);
-    return mean;
+    const Frames frames = frame_spectra(samples, sample_rate_hz, frame_size);
+    return frames.count > 0 ? mean_density(frames) : std::vector<double>{};
 }
 
 double effective_averages(int frames) {

@@ -9,29 +9,28 @@
 
 namespace tattletone {
 
-/// Power spectra of overlapping Hann frames, one row a frame. Values are one-sided densities in
-/// units² per Hz: white noise of variance s² at rate f_s reads s² / (f_s / 2) on average.
-class FrameSpectra {
-  public:
-    /// Every allocation but that of the rows is made here. `frame_size` as RealTransform wants it.
-    FrameSpectra(std::size_t frame_size, double sample_rate_hz);
+/// Power spectra of Hann frames that overlap by half, one row a frame. Values are one-sided densities
+/// in units² per Hz: white noise of variance s² at rate f_s reads s² / (f_s / 2) on average.
+struct Frames {
+    std::size_t count = 0;               ///< rows; none where the samples are fewer than a frame
+    std::size_t bins = 0;                ///< values a row, bin 0 at 0 Hz, the last at half the sample rate
+    double bin_hz = 0.0;
+    double frame_seconds = 0.0, hop_seconds = 0.0;
+    std::vector<float> rows;
 
-    std::size_t frame_size() const { return transform_.size(); }
-    std::size_t bins() const { return transform_.bins(); }
-    double bin_hz() const { return bin_hz_; }
-
-    /// Rows of `bins` values each, starting at bin 0; frames begin every `hop` samples and lie wholly
-    /// within `samples`. `bins` is at most bins(). Fewer samples than a frame give no row.
-    std::vector<float> compute(std::span<const float> samples, std::size_t hop, std::size_t bins);
-
-  private:
-    RealTransform transform_;
-    std::vector<float> window_;
-    std::vector<float> frame_;
-    std::vector<std::complex<float>> spectrum_;
-    double bin_hz_;
-    double scale_;
+    std::span<const float> row(std::size_t frame) const {
+        return std::span(rows).subspan(frame * bins, bins);
+    }
+    double centre_seconds(std::size_t frame) const {
+        return static_cast<double>(frame) * hop_seconds + 0.5 * frame_seconds;
+    }
 };
+
+/// `frame_size` as RealTransform wants it.
+Frames frame_spectra(std::span<const float> samples, double sample_rate_hz, std::size_t frame_size);
+
+/// Mean of the rows, `bins` values.
+std::vector<double> mean_density(const Frames& frames);
 
 /// Welch's average of Hann frames with half overlap: the density in units² per Hz, bins() values.
 /// P. D. Welch, IEEE Trans. Audio Electroacoust. 15(2), 1967. Empty where `samples` is shorter than a frame.

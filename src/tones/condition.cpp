@@ -11,6 +11,7 @@ namespace tattletone {
 namespace {
 
 constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
+constexpr double quiet_share = 0.2;
 constexpr double cliff_db = 15.0;
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
@@ -18,20 +19,30 @@ constexpr std::size_t shelf_blocks = 7;
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
-std::vector<double> block_levels_db(std::span<const double> density, double bin_hz, double block_hz,
-                                    double end_hz) {
+double quantile(std::vector<float> values, double share) {
+    if (values.empty()) return -400.0;
+    const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), values.begin() + at, values.end());
+    return values[static_cast<std::size_t>(at)];
+}
+
+// Level of each block of bins in the quiet moments: the lower fifth of the frames. A block's level in a
+// frame is its middle bin's, so that a line in it does not count.
+std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, double end_hz) {
     std::vector<double> levels;
-    std::vector<double> scratch;
+    std::vector<float> scratch, moments;
     for (double low = 0.0; low + block_hz <= end_hz + 1e-6; low += block_hz) {
-        const auto first = static_cast<std::size_t>(std::ceil(low / bin_hz));
-        const auto last = std::min(static_cast<std::size_t>(std::ceil((low + block_hz) / bin_hz)),
-                                   density.size());
+        const auto first = static_cast<std::size_t>(std::ceil(low / frames.bin_hz));
+        const auto last = std::min(
+            static_cast<std::size_t>(std::ceil((low + block_hz) / frames.bin_hz)), frames.bins);
         if (first >= last) break;
-        scratch.assign(density.begin() + static_cast<std::ptrdiff_t>(first),
-                       density.begin() + static_cast<std::ptrdiff_t>(last));
-        const auto middle = scratch.begin() + static_cast<std::ptrdiff_t>(scratch.size() / 2);
-        std::nth_element(scratch.begin(), middle, scratch.end());
-        levels.push_back(power_to_db(*middle));
+        moments.clear();
+        for (std::size_t m = 0; m < frames.count; ++m) {
+            const auto row = frames.row(m).subspan(first, last - first);
+            scratch.assign(row.begin(), row.end());
+            moments.push_back(static_cast<float>(quantile(scratch, 0.5)));
+        }
+        levels.push_back(power_to_db(quantile(moments, quiet_share)));
     }
     return levels;
 }
@@ -42,19 +53,12 @@ std::string format(const char* pattern, double value) {
     return text;
 }
 
-double quantile(std::vector<float> values, double share) {
-    if (values.empty()) return -400.0;
-    const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), values.begin() + at, values.end());
-    return values[static_cast<std::size_t>(at)];
-}
-
 }  // namespace
 
-Band usable_band(std::span<const double> density, double bin_hz, double sample_rate_hz) {
-    const double nyquist_hz = 0.5 * sample_rate_hz;
+Band usable_band(const Frames& frames) {
+    const double nyquist_hz = frames.bin_hz * static_cast<double>(frames.bins - 1);
     Band band{lowest_hz, std::min(highest_hz, 0.98 * nyquist_hz)};
-    const std::vector<double> high = block_levels_db(density, bin_hz, high_block_hz, nyquist_hz);
+    const std::vector<double> high = quiet_levels_db(frames, high_block_hz, nyquist_hz);
     double above = -400.0;
     std::optional<std::size_t> edge;
     for (std::size_t b = high.size(); b-- > shelf_blocks;) {
@@ -75,7 +79,7 @@ Band usable_band(std::span<const double> density, double bin_hz, double sample_r
         while (last + 1 < high.size() && high[last + 1] > high[*edge] - 6.0) ++last;
         band.high_hz = std::min(band.high_hz, static_cast<double>(last + 1) * high_block_hz);
     }
-    const std::vector<double> low = block_levels_db(density, bin_hz, low_block_hz, 1000.0);
+    const std::vector<double> low = quiet_levels_db(frames, low_block_hz, 1000.0);
     double below = -400.0;
     for (std::size_t b = 0; b + cliff_blocks < low.size(); ++b) {
         below = std::max(below, low[b]);

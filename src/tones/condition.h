@@ -5,14 +5,15 @@
 #include <string>
 #include <vector>
 
+#include "spectrum/periodogram.h"
 #include "tones/tones.h"
 
 namespace tattletone {
 
-/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1
-/// kHz and down to the end of the band. `density` is one-sided, by bin. At most 40 Hz … 20 kHz and
-/// 0.98 of half the sample rate.
-Band usable_band(std::span<const double> density, double bin_hz, double sample_rate_hz);
+/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1 kHz
+/// and down to the end of the band, in the quiet moments of the recording, so that a voice, which has
+/// a band of its own, is not taken for a codec. At most 40 Hz … 20 kHz and 0.98 of half the sample rate.
+Band usable_band(const Frames& frames);
 
 /// Faults of a recording that can be seen in its samples, gathered piece by piece.
 class ConditionMeter {

@@ -85,11 +85,17 @@ double NoiseFloor::at(double bin) const {
     return level_[whole] + part * (level_[whole + 1] - level_[whole]);
 }
 
-std::vector<float> NoiseFloor::expand(std::size_t size) const {
-    std::vector<float> values(size);
-    for (std::size_t k = 0; k < size; ++k)
-        values[k] = static_cast<float>(at(static_cast<double>(k)));
-    return values;
+void NoiseFloor::expand(std::span<float> values) const {
+    const std::size_t half = block_ / 2;
+    std::size_t k = 0;
+    for (; k < std::min(half, values.size()); ++k) values[k] = static_cast<float>(level_.front());
+    for (std::size_t b = 0; b + 1 < level_.size() && k < values.size(); ++b) {
+        const auto step = static_cast<float>((level_[b + 1] - level_[b]) / static_cast<double>(block_));
+        auto value = static_cast<float>(level_[b]);
+        for (std::size_t i = 0; i < block_ && k < values.size(); ++i, ++k, value += step)
+            values[k] = value;
+    }
+    for (; k < values.size(); ++k) values[k] = static_cast<float>(level_.back());
 }
 
 }  // namespace tattletone

@@ -19,8 +19,8 @@ class NoiseFloor {
 
     /// Mean noise power at a bin, linear between the centres of the blocks.
     double at(double bin) const;
-    /// The same for all bins 0 … size - 1.
-    std::vector<float> expand(std::size_t size) const;
+    /// The same for all bins from 0 on.
+    void expand(std::span<float> values) const;
 
   private:
     std::size_t block_ = 1;

@@ -81,10 +81,12 @@ class Scanner {
     // Bins in which a local maximum of `power` stands over the floor by `least`, strongest first.
     void find_hann() {
         std::vector<Candidate> candidates;
+        std::vector<float> expanded(hann_power_.size());
+        hann_floor_.expand(expanded);
         for (std::size_t k = first_; k <= last_; ++k) {
             const float here = hann_power_[k];
             if (here < hann_power_[k - 1] || here <= hann_power_[k + 1]) continue;
-            const double over = here / hann_floor_.at(static_cast<double>(k));
+            const double over = here / expanded[k];
             if (over < candidate_share * threshold_) continue;
             // Grandke's ratio of the two largest bins is exact for a Hann window.
             const bool above = hann_power_[k + 1] > hann_power_[k - 1];
@@ -106,12 +108,14 @@ class Scanner {
     void find_plain() {
         std::vector<Candidate> candidates;
         const auto values = spectrum_.values();
+        std::vector<float> expanded(plain_power_.size());
+        plain_floor_.expand(expanded);
         for (std::size_t k = first_; k <= last_; ++k) {
             // Between two bins a line shows in their sum (their phases differ by half a turn).
             const double on = plain_power_[k];
             const double between = 0.5 * std::norm(values[k] + values[k + 1]);
             const double power = std::max(on, between);
-            const double floor = plain_floor_.at(static_cast<double>(k));
+            const double floor = expanded[k];
             if (power < candidate_share * threshold_ * floor) continue;
             candidates.push_back(
                 {static_cast<double>(k) + (between > on ? 0.5 : 0.0), power, power / floor});

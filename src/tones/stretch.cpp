@@ -24,6 +24,7 @@ constexpr double rumble_below_hz = 500.0;
 // board's.
 constexpr double crowd_hz = 75.0;
 constexpr int crowd = 5;
+constexpr double comb_reach_hz = 700.0;
 constexpr double comb_spacing_hz = 25.0;
 constexpr int comb_pairs = 10;
 constexpr double clearly_over_comb_db = 8.0;
@@ -147,48 +148,62 @@ double spread(const std::vector<double>& values) {
     return std::sqrt(squares / n);
 }
 
+// Mean square of each frame in the band.
+std::vector<double> frame_levels(const Frames& frames, Band band) {
+    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
+    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
+    std::vector<double> levels(frames.count);
+    for (std::size_t m = 0; m < frames.count; ++m) {
+        const auto row = frames.row(m).subspan(first, last - first);
+        levels[m] = std::accumulate(row.begin(), row.end(), 0.0) * frames.bin_hz;
+    }
+    return levels;
+}
+
 // Doubts, each a gate of its own.
 
-void doubt_followers(std::vector<Tone>& tones, const WanderScan& frames) {
-    if (frames.frame_level.size() < 6) return;
-    const double hop_seconds = 0.5 * frames.frame_seconds;
+void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
+                     const std::vector<double>& frame_level) {
+    if (frames.count < 6) return;
     for (Tone& tone : tones) {
         std::vector<double> own, room;
         for (const TonePoint& point : tone.history) {
-            const double at = point.seconds / hop_seconds - 1.0;
-            const auto frame = static_cast<std::size_t>(
-                std::clamp(at, 0.0, static_cast<double>(frames.frame_level.size() - 1)));
+            const double at = std::clamp(point.seconds / frames.hop_seconds - 1.0, 0.0,
+                                         static_cast<double>(frames.count - 1));
+            const double level = frame_level[static_cast<std::size_t>(at)];
             own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
-            room.push_back(mean_square_to_dbfs(std::max(
-                frames.frame_level[frame] - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
+            room.push_back(mean_square_to_dbfs(
+                std::max(level - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
         }
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
-            tone.origin = Origin::unsure,
-            tone.doubt = "its level follows that of the room's sounds";
+            tone.origin = Origin::unsure, tone.doubt = "its level follows that of the room's sounds";
     }
 }
 
-void doubt_crowds(std::vector<Tone>& tones) {
-    // A sound that repeats (a tick, a loop) makes a fine comb over the whole band.
+// A sound that repeats (a tick, a loop) makes a fine comb over its whole band; lines that stand well
+// over the comb's teeth are something else.
+bool in_comb(const std::vector<Tone>& tones, std::size_t which) {
     int close_pairs = 0;
     std::vector<double> evidence;
-    for (std::size_t i = 0; i < tones.size(); ++i) {
+    for (std::size_t i = 1; i < tones.size(); ++i) {
+        if (std::abs(tones[i].hz - tones[which].hz) > comb_reach_hz) continue;
         evidence.push_back(tones[i].evidence);
-        if (i > 0 && tones[i].hz - tones[i - 1].hz < comb_spacing_hz) ++close_pairs;
+        close_pairs += tones[i].hz - tones[i - 1].hz < comb_spacing_hz ? 1 : 0;
     }
-    const bool comb = close_pairs >= comb_pairs;
-    double typical = 0.0;
-    if (comb) {
-        std::nth_element(evidence.begin(),
-                         evidence.begin() + static_cast<std::ptrdiff_t>(evidence.size() / 2),
-                         evidence.end());
-        typical = evidence[evidence.size() / 2];
-    }
-    for (Tone& tone : tones) {
-        int near = 0;
-        for (const Tone& other : tones) near += std::abs(other.hz - tone.hz) < crowd_hz ? 1 : 0;
-        if (near > crowd || (comb && tone.evidence < typical + clearly_over_comb_db))
-            tone.origin = Origin::unsure, tone.doubt = "one of a dense cluster of lines";
+    if (close_pairs < comb_pairs) return false;
+    const auto middle = evidence.begin() + static_cast<std::ptrdiff_t>(evidence.size() / 2);
+    std::nth_element(evidence.begin(), middle, evidence.end());
+    return tones[which].evidence < *middle + clearly_over_comb_db;
+}
+
+void doubt_crowds(std::vector<Tone>& tones) {
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        const auto near = std::count_if(tones.begin(), tones.end(), [&](const Tone& other) {
+            return std::abs(other.hz - tones[i].hz) < crowd_hz;
+        });
+        if (near <= crowd && !in_comb(tones, i)) continue;
+        tones[i].origin = Origin::unsure;
+        tones[i].doubt = "one of a dense cluster of lines";
     }
 }
 
@@ -223,8 +238,7 @@ void doubt_combs(std::vector<Tone>& tones) {
     }
 }
 
-std::vector<FloorPoint> floor_curve(const SteadyScan& steady, const WanderScan& wander,
-                                    double wander_share_power, Band band) {
+std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_power, Band band) {
     std::vector<FloorPoint> points;
     const double step = std::exp2(1.0 / floor_points_per_octave);
     for (double hz = band.low_hz;; hz = std::min(hz * step, band.high_hz)) {
@@ -235,8 +249,7 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, const WanderScan& 
         const double density = 2.0 * bin_power / steady.bin_hz;
         point.noise_dbfs_per_hz = mean_square_to_dbfs(density);
         point.steady_above_dbfs = mean_square_to_dbfs(2.0 * steady.threshold * bin_power);
-        point.wandering_above_dbfs =
-            mean_square_to_dbfs(wander_share_power * density * wander.bin_hz);
+        point.wandering_above_dbfs = mean_square_to_dbfs(wander_power * density);
         points.push_back(point);
         if (hz >= band.high_hz) break;
     }
@@ -249,11 +262,15 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
                         double false_alarm_rate) {
     Stretch stretch;
     stretch.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
-    const std::size_t welch_size = fast_size_at_most(
-        std::min(static_cast<std::size_t>(sample_rate_hz * long_frame_seconds), samples.size()));
-    stretch.bin_hz = sample_rate_hz / static_cast<double>(welch_size);
-    stretch.density = welch_density(samples, sample_rate_hz, welch_size);
-    stretch.usable = usable_band(stretch.density, stretch.bin_hz, sample_rate_hz);
+    const auto frames_of = [&](double seconds) {
+        const auto wanted = static_cast<std::size_t>(sample_rate_hz * seconds);
+        return frame_spectra(samples, sample_rate_hz,
+                             fast_size_at_most(std::min(wanted, samples.size())));
+    };
+    const Frames slow = frames_of(long_frame_seconds), fast = frames_of(short_frame_seconds);
+    stretch.bin_hz = slow.bin_hz;
+    stretch.density = mean_density(slow);
+    stretch.usable = usable_band(fast);
 
     const StretchSpectrum spectrum(samples, sample_rate_hz);
     const SteadyScan steady =
@@ -264,28 +281,28 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
         known.push_back({line.hz, line.mean_square});
     }
 
-    const WanderScan slow = scan_wander(samples, sample_rate_hz, stretch.usable, known,
-                                        {long_frame_seconds, 2, long_share * false_alarm_rate, 10});
-    const WanderScan fast =
-        scan_wander(samples, sample_rate_hz, stretch.usable, known,
-                    {short_frame_seconds, 3, short_share * false_alarm_rate, 10});
+    const std::vector<double> fast_density = mean_density(fast);
+    const WanderScan fast_scan = scan_wander(fast, fast_density, stretch.usable, known,
+                                             {3, short_share * false_alarm_rate, 10});
+    const WanderScan slow_scan = scan_wander(slow, stretch.density, stretch.usable, known,
+                                             {2, long_share * false_alarm_rate, 10});
     const double skirt_hz = skirt_bins * fast.bin_hz;
-    for (const WanderScan* scan : {&fast, &slow})
+    for (const auto& [scan, frames] : {std::pair{&fast_scan, &fast}, std::pair{&slow_scan, &slow}})
         for (const WanderLine& line : scan->lines)
-            if (is_line(line, scan->frame_seconds))
-                add_path(stretch.tones, from_wander(line), scan->bin_hz, skirt_hz);
+            if (is_line(line, frames->frame_seconds))
+                add_path(stretch.tones, from_wander(line), frames->bin_hz, skirt_hz);
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
-    doubt_followers(stretch.tones, fast);
+    doubt_followers(stretch.tones, fast, frame_levels(fast, stretch.usable));
     doubt_passing(stretch.tones);
     doubt_combs(stretch.tones);
     doubt_rumble(stretch.tones);
     doubt_crowds(stretch.tones);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
-    stretch.floor =
-        floor_curve(steady, fast, 0.75 * std::max(fast.threshold - 2.0, 1.0), stretch.usable);
+    const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;
+    stretch.floor = floor_curve(steady, wander_power, stretch.usable);
     return stretch;
 }
 

@@ -3,6 +3,7 @@
 #include <span>
 #include <vector>
 
+#include "spectrum/periodogram.h"
 #include "tones/tones.h"
 
 namespace tattletone {
@@ -33,20 +34,15 @@ struct KnownLine {
 };
 
 struct WanderOptions {
-    double frame_seconds = 0.7;
-    int most_bins_a_hop = 2;  ///< how far a path may move between two frames
+    int most_bins_a_hop = 2;             ///< how far a path may move between two frames, 2 or 3
     double false_alarm_rate = 0.0003;
     int most_lines = 10;
 };
 
 struct WanderScan {
-    std::vector<WanderLine> lines;  ///< strongest score first
-    double bin_hz = 0.0;
-    double frame_seconds = 0.0;
-    double threshold = 0.0;           ///< of the score
-    double best_score = 0.0;          ///< of the best path, found or not
-    std::vector<double> density;      ///< mean one-sided density of the frames, by bin
-    std::vector<double> frame_level;  ///< mean square of each frame in the band, lines included
+    std::vector<WanderLine> lines;       ///< strongest score first
+    double threshold = 0.0;              ///< of the score; 0 where the frames were too few to look
+    double best_score = 0.0;             ///< of the best path, found or not
 };
 
 /// Whether a path is a line's and not the way that the best path finds through noise with events in
@@ -58,7 +54,7 @@ bool is_line(const WanderLine& line, double frame_seconds);
 /// frames (dynamic programming), each found path being taken out before the next is sought. Every
 /// frame is whitened by its own floor and its values are capped, so that an event cannot carry a
 /// path.
-WanderScan scan_wander(std::span<const float> samples, double sample_rate_hz, Band band,
+WanderScan scan_wander(const Frames& frames, std::span<const double> density, Band band,
                        std::span<const KnownLine> known, const WanderOptions& options);
 
 /// Mean whitened power along the best path that white noise exceeds with the probability given, for

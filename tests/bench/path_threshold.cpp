@@ -9,6 +9,7 @@
 #include <random>
 #include <vector>
 
+#include "spectrum/transform.h"
 #include "tones/wander.h"
 
 using namespace tattletone;
@@ -26,10 +27,12 @@ int main(int argc, char** argv) {
                 std::normal_distribution<float> normal(0.0f, 0.01f);
                 std::vector<float> samples(static_cast<std::size_t>(seconds * sample_rate_hz));
                 for (float& x : samples) x = normal(random);
-                const WanderScan scan =
-                    scan_wander(samples, sample_rate_hz, {40.0, 20000.0}, {},
-                                {frame_seconds, most_bins, 0.001, 1});
-                frames = static_cast<double>(scan.frame_level.size());
+                const Frames spectra = frame_spectra(
+                    samples, sample_rate_hz,
+                    fast_size_at_most(static_cast<std::size_t>(frame_seconds * sample_rate_hz)));
+                const WanderScan scan = scan_wander(spectra, mean_density(spectra), {40.0, 20000.0},
+                                                    {}, {most_bins, 0.001, 1});
+                frames = static_cast<double>(spectra.count);
                 best.push_back(scan.best_score);
             }
             double mean = 0.0, square = 0.0;

@@ -1,0 +1,52 @@
+#include "tones/path_finder.h"
+
+#include <algorithm>
+
+namespace tattletone {
+
+PathFinder::PathFinder(std::size_t frames, std::size_t bins, int reach, float price_a_bin)
+    : frames_(frames), bins_(bins), reach_(reach), price_(price_a_bin), score_(frames * bins),
+      from_(frames * bins), best_(bins), previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
+
+PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
+    const std::size_t width = last - first + 1;
+    const auto reach = static_cast<std::size_t>(reach_);
+    const auto begin = previous_.begin() + reach_;
+    const auto end = begin + static_cast<std::ptrdiff_t>(width);
+    std::fill(previous_.begin(), previous_.end(), -1e9f);
+    std::copy_n(row(0).begin() + static_cast<std::ptrdiff_t>(first), width, begin);
+    for (std::size_t m = 1; m < frames_; ++m) {
+        const float* const here = score_.data() + m * bins_ + first;
+        std::int8_t* const from = from_.data() + m * bins_ + first;
+        for (std::size_t k = 0; k < width; ++k) {
+            best_[k] = previous_[k + reach];
+            from[k] = 0;
+        }
+        for (int step = 1; step <= reach_; ++step) {
+            const float cost = price_ * static_cast<float>(step);
+            const float* const down = previous_.data() + reach_ - step;
+            const float* const up = previous_.data() + reach_ + step;
+            const auto below = static_cast<std::int8_t>(-step), above = static_cast<std::int8_t>(step);
+            for (std::size_t k = 0; k < width; ++k) {
+                const float a = down[k] - cost, b = up[k] - cost;
+                const float better = std::max(a, b);
+                const std::int8_t where = a >= b ? below : above;
+                from[k] = better > best_[k] ? where : from[k];
+                best_[k] = std::max(best_[k], better);
+            }
+        }
+        for (std::size_t k = 0; k < width; ++k) previous_[k + reach] = best_[k] + here[k];
+    }
+    const auto top = std::max_element(begin, end);
+    Path path;
+    path.sum = *top;
+    path.bin.resize(frames_);
+    int bin = static_cast<int>(top - begin) + static_cast<int>(first);
+    for (std::size_t m = frames_; m-- > 0;) {
+        path.bin[m] = bin;
+        if (m > 0) bin += from_[m * bins_ + static_cast<std::size_t>(bin)];
+    }
+    return path;
+}
+
+}  // namespace tattletone
