@@ -82,7 +82,7 @@ class Prediction {
         std::string text =
             rate.wanders()
                 ? "wanders from " + short_hz(rate.hz_min) + " to " + short_hz(rate.hz_max)
-                : trimmed(rate.hz, 4) + " Hz ± " + tolerance_words(rate.tolerance_ppm);
+                : trimmed(rate.hz, 6) + " Hz ± " + tolerance_words(rate.tolerance_ppm);
         if (rate.tolerance_assumed) text += " (assumed: the sheet gives no tolerance)";
         text += ", " + std::string(shapes[static_cast<int>(rate.shape)]);
         std::string active;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "report/number.h"
 #include "report/utf8.h"
@@ -128,18 +129,29 @@ std::string board_tones_text(const Findings& findings, const std::vector<const U
 }
 
 std::string other_tones_text(const std::vector<const UnitTone*>& tones, const TextStyle& style) {
-    constexpr std::size_t most = 12;
-    std::string text;
-    for (std::size_t i = 0; i < tones.size() && i < most; ++i) {
-        const Tone& tone = tones[i]->tone;
-        std::string line = std::to_string(tones[i]->id) + ": " + frequency(tone) + " Hz, " +
-                           fixed(tone.level_dbfs, 1) + " dBFS, " + origin_word(tone.origin);
-        if (!tone.doubt.empty()) line += ": " + printable(tone.doubt);
-        text += wrapped(line, style.columns, "  ", "    ");
+    constexpr std::size_t most_in_a_group = 12;
+    std::vector<std::pair<std::string, std::vector<const UnitTone*>>> groups;
+    for (const UnitTone* tone : tones) {
+        std::string why = origin_word(tone->tone.origin);
+        if (tone->tone.origin == Origin::unsure && !tone->tone.doubt.empty())
+            why += ", " + printable(tone->tone.doubt);
+        auto group = std::find_if(groups.begin(), groups.end(),
+                                  [&](const auto& candidate) { return candidate.first == why; });
+        if (group == groups.end()) group = groups.insert(group, {why, {}});
+        group->second.push_back(tone);
     }
-    if (tones.size() > most)
-        text += wrapped("… and " + std::to_string(tones.size() - most) + " more; --json lists all",
-                        style.columns, "  ", "  ");
+    std::string text;
+    for (const auto& [why, members] : groups) {
+        std::string list;
+        for (std::size_t i = 0; i < members.size() && i < most_in_a_group; ++i) {
+            const Tone& tone = members[i]->tone;
+            list += (i == 0 ? "" : ", ") + fixed(tone.hz, std::min(decimals_for(tone.hz_sd), 2));
+        }
+        list += " Hz";
+        if (members.size() > most_in_a_group)
+            list += " and " + std::to_string(members.size() - most_in_a_group) + " more";
+        text += wrapped(why + ": " + list, style.columns, "  ", "    ");
+    }
     return text;
 }
 

@@ -85,6 +85,11 @@ std::string take_words(const Tones& found) {
 
 namespace {
 
+std::string count_word(std::size_t count) {
+    static constexpr const char* few[] = {"No", "One", "Two", "Three", "Four", "Five", "Six"};
+    return count < std::size(few) ? few[count] : std::to_string(count);
+}
+
 const UnitTone* strongest(const std::vector<const UnitTone*>& tones) {
     const auto found =
         std::max_element(tones.begin(), tones.end(), [](const UnitTone* a, const UnitTone* b) {
@@ -122,10 +127,7 @@ std::string named_sentence(const Findings& findings) {
             text += (heard.size() == 1 ? ", at " : ", clearest at ") + place_of(*loudest);
         return text + ".";
     }
-    static constexpr const char* few[] = {"No", "One", "Two", "Three", "Four", "Five", "Six"};
-    std::string text =
-        (named.size() < std::size(few) ? few[named.size()] : std::to_string(named.size())) +
-        std::string(" rates are singing: ");
+    std::string text = count_word(named.size()) + " rates are singing: ";
     for (std::size_t i = 0; i < named.size(); ++i)
         text += (i == 0                  ? ""
                  : i + 1 == named.size() ? " and "
@@ -148,9 +150,9 @@ std::string answer_sentence(const Findings& findings) {
                (others == 1 ? " tone is from elsewhere or unsure."
                             : " tones are from elsewhere or unsure.");
     }
-    std::string text = board.size() == 1 ? "One tone of the board was found, at "
-                                         : std::to_string(board.size()) +
-                                               " tones of the board were found, the clearest at ";
+    std::string text = count_word(board.size()) +
+                       (board.size() == 1 ? " tone of the board was found, at "
+                                          : " tones of the board were found, the clearest at ");
     text += place_of(*loudest);
     if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
     if (findings.suspects.empty()) return text + ", and none of the declared rates explains it.";
