@@ -8,7 +8,6 @@ namespace {
 
 constexpr std::size_t most_pairs = 64;
 constexpr double least_log_odds = -9.2;
-constexpr double side_odds = 0.3;
 constexpr std::size_t most_family_modes = 30, most_modes = 200;
 
 double upper_of(const Bound& bound) {
@@ -25,13 +24,6 @@ PartMask Contender::free_part(int candidate, const std::vector<char>& used) cons
     for (std::size_t i = 0; i < mode.size(); ++i)
         if (!used[static_cast<std::size_t>(mode[i].tone)]) part |= PartMask{1} << i;
     return part;
-}
-
-bool Contender::may_choose(int candidate, const std::vector<char>& used, bool& hidden) const {
-    if (free_part(candidate, used) != 0) return true;
-    if (hidden) return false;
-    hidden = true;
-    return true;
 }
 
 const Weight* Contender::weight_of(int candidate, PartMask part) {
@@ -58,9 +50,14 @@ double Contender::upper(const std::vector<char>& used) const {
     for (const Candidate& candidate : candidates) {
         if (candidate.upper <= best) break;
         double sum = candidate.bound.base;
-        for (std::size_t i = 0; i < candidate.mode.size(); ++i)
-            if (!used[static_cast<std::size_t>(candidate.mode[i].tone)]) sum += candidate.bound.gain[i];
-        best = std::max(best, sum);
+        bool whole = true;
+        for (std::size_t i = 0; i < candidate.mode.size(); ++i) {
+            if (!used[static_cast<std::size_t>(candidate.mode[i].tone)])
+                sum += candidate.bound.gain[i];
+            else
+                whole = false;
+        }
+        best = std::max(best, whole ? candidate.whole : sum);
     }
     return best;
 }
@@ -70,52 +67,51 @@ int Contender::first_allowed(int choice_of_twin) const {
     return choice_of_twin < 0 ? static_cast<int>(candidates.size()) : choice_of_twin + 1;
 }
 
-Contenders contenders_of(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid) {
-    Contenders contenders;
+std::vector<Contender> contenders_of(const Scene& scene, const std::vector<Singer>& singers,
+                                     const CardGrid& grid) {
+    std::vector<Contender> list;
     int first_family = -1;
     for (int index = 0; index < static_cast<int>(singers.size()); ++index) {
         const Singer& singer = singers[static_cast<std::size_t>(index)];
         const bool family = singer.kind == SingerKind::family;
+        if (family && first_family >= 0) {
+            // A twin of the first: the same modes.
+            list.push_back(list[static_cast<std::size_t>(first_family)]);
+            list.back().singer = index;
+            list.back().twin = first_family;
+            continue;
+        }
         Contender contender;
         contender.singer = index;
         contender.fewest_tones = family ? 2 : 1;
         contender.weigher = std::make_shared<Weigher>(scene, singer, grid);
-        if (family && first_family >= 0) {
-            // A twin of the first: the same modes.
-            contender.candidates = contenders.list[static_cast<std::size_t>(first_family)].candidates;
-            contender.twin = first_family;
-        } else {
-            for (Mode& mode : modes_of(scene, singer)) {
-                if (mode.size() > most_pairs) mode.resize(most_pairs);
-                Candidate candidate{std::move(mode), {}, 0.0};
-                candidate.bound = contender.weigher->bound(candidate.mode);
-                candidate.upper = upper_of(candidate.bound);
-                if (candidate.upper > least_log_odds) contender.candidates.push_back(std::move(candidate));
-            }
-            std::sort(contender.candidates.begin(), contender.candidates.end(),
-                      [](const Candidate& a, const Candidate& b) { return a.upper > b.upper; });
-            const std::size_t most = family ? most_family_modes : most_modes;
-            if (contender.candidates.size() > most) contender.candidates.resize(most);
+        for (Mode& mode : modes_of(scene, singer)) {
+            if (mode.size() > most_pairs) mode.resize(most_pairs);
+            Candidate candidate;
+            candidate.mode = std::move(mode);
+            candidate.bound = contender.weigher->bound(candidate.mode);
+            candidate.upper = upper_of(candidate.bound);
+            if (candidate.upper > least_log_odds) contender.candidates.push_back(std::move(candidate));
         }
+        const auto by_upper = [](const Candidate& a, const Candidate& b) { return a.upper > b.upper; };
+        std::sort(contender.candidates.begin(), contender.candidates.end(), by_upper);
+        const std::size_t most = family ? most_family_modes : most_modes;
+        if (contender.candidates.size() > most) contender.candidates.resize(most);
+        // A whole mode's weight is known exactly; for a single tone that is all there is to bound.
+        for (std::size_t i = 0; i < contender.candidates.size(); ++i) {
+            Candidate& candidate = contender.candidates[i];
+            candidate.whole = contender.weigher->weigh(candidate.mode).log_scale;
+            if (candidate.mode.size() > 1) continue;
+            candidate.upper = candidate.whole;
+            candidate.bound.base = candidate.whole - candidate.bound.gain[0];
+        }
+        std::erase_if(contender.candidates, [](const Candidate& c) { return c.upper <= least_log_odds; });
+        std::sort(contender.candidates.begin(), contender.candidates.end(), by_upper);
         if (contender.candidates.empty()) continue;
-        if (family && first_family < 0) first_family = static_cast<int>(contenders.list.size());
-        contenders.list.push_back(std::move(contender));
+        if (family) first_family = static_cast<int>(list.size());
+        list.push_back(std::move(contender));
     }
-    std::vector<std::pair<double, int>> core;
-    for (int index = 0; index < static_cast<int>(contenders.list.size()); ++index) {
-        const Contender& contender = contenders.list[static_cast<std::size_t>(index)];
-        double odds = 0.0;
-        for (const Candidate& candidate : contender.candidates) odds += std::exp(candidate.upper);
-        if (odds < side_odds && contender.twin < 0)
-            contenders.sides.push_back(index);
-        else if (odds >= side_odds)
-            // Families go last: they live on what the declared rates leave.
-            core.emplace_back(contender.fewest_tones > 1 ? 1e6 + contender.twin : -contender.candidates[0].upper,
-                              index);
-    }
-    std::sort(core.begin(), core.end());
-    for (const auto& [order, index] : core) contenders.core.push_back(index);
-    return contenders;
+    return list;
 }
 
 }  // namespace tattletone

@@ -16,7 +16,8 @@ using PartMask = std::uint64_t;
 struct Candidate {
     Mode mode;
     Bound bound;
-    double upper = 0.0;                  ///< log of the most that its odds can be
+    double upper = 0.0;                  ///< log of the most that the odds of any part can be
+    double whole = 0.0;                  ///< the same of the whole mode
 };
 
 /// A singer with the modes that can matter, and their weights by part, computed when first asked for.
@@ -24,12 +25,10 @@ struct Contender {
     int singer = 0;
     int twin = -1;                       ///< second undeclared family: index of the first
     std::size_t fewest_tones = 1;
-    std::vector<Candidate> candidates;
+    std::vector<Candidate> candidates;   ///< the largest `upper` first
     std::shared_ptr<Weigher> weigher;
 
     PartMask free_part(int candidate, const std::vector<char>& used) const;
-    /// Only the first mode with all its tones used counts as hidden: `hidden` remembers that there was one.
-    bool may_choose(int candidate, const std::vector<char>& used, bool& hidden) const;
     /// Null where this part is no explanation (too few tones, or not worth a thought).
     const Weight* weight_of(int candidate, PartMask part);
     /// Log of the most that the contender can multiply a joint explanation by; 0 or more.
@@ -41,12 +40,6 @@ struct Contender {
     std::vector<std::unordered_map<PartMask, Weight>> weights_;
 };
 
-struct Contenders {
-    std::vector<Contender> list;
-    std::vector<int> core;               ///< weighed jointly, the strongest first
-    std::vector<int> sides;              ///< small odds: added to every joint explanation on their own
-};
-
-Contenders contenders_of(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid);
+std::vector<Contender> contenders_of(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid);
 
 }  // namespace tattletone

@@ -30,9 +30,9 @@ struct JointOutcome {
 };
 
 /// Sums over joint explanations: sets of singers, each in one mode, no tone made twice. Branch and bound
-/// over the singers that matter; the best joint explanation is always found, and all within a factor
-/// e^-9 of it unless there are very many (then a smaller factor). Singers whose odds stay small beside any
-/// explanation are added to each as independent of each other.
+/// over all choices that matter finds the best joint explanation and every one within a factor e^-6.9 of it.
+/// Choices of small odds (and rates hidden behind others' tones) are added to each explanation
+/// independently of each other.
 JointOutcome weigh_together(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid);
 
 }  // namespace tattletone

@@ -13,6 +13,7 @@ constexpr double agree_sds = 4.0;
 constexpr int most_outside_order = 8;
 constexpr int most_wandering_anchor = 6, most_family_anchor = 4;
 constexpr int most_harmonics = 64;
+constexpr std::size_t most_split = 4;    // larger groups are not doubted for one line a little off
 
 double reach_of(const Scene& scene, const Singer& singer) {
     return singer.tolerance + CardGrid::reach_sds * scene.parameters.card_sd_ppm * 1e-6;
@@ -23,12 +24,16 @@ bool is_outside(const Scene& scene, const Singer& singer, const Pair& pair) {
            std::abs(pair.x) > reach_of(scene, singer) + agree_sds * pair.sd;
 }
 
+/// Where the other rate's tolerance smears a line over more than this, it says nothing.
+double widest_hz(LineKind kind) { return kind == LineKind::sideband ? 2.0 : 100.0; }
+
 std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
     std::vector<Pair> pairs;
     const double inside = reach_of(scene, singer);
     const double outside = std::max(inside, 3.0 * singer.prior.outside_sd);
     for (int index = 0; index < static_cast<int>(singer.places.size()); ++index) {
         const Place& place = singer.places[static_cast<std::size_t>(index)];
+        if (place.extra_sd_hz > widest_hz(place.kind)) continue;
         const bool far = place.kind == LineKind::harmonic && place.order <= most_outside_order;
         const double slope = std::abs(place.slope_hz);
         const double reach_hz = (far ? outside : inside) * slope + 5.0 * place.extra_sd_hz;
@@ -103,8 +108,8 @@ Mode around(const std::vector<Pair>& pairs, const Pair& anchor, double widest, c
     Mode mode{anchor};
     for (const Pair* pair : near) {
         const auto clashes = [&](const Pair& taken) {
-            return taken.tone == pair->tone ||
-                   (taken.place == pair->place && taken.order == pair->order);
+            return taken.tone == pair->tone || (taken.place == pair->place && taken.order == pair->order) ||
+                   std::abs(taken.x - pair->x) > agree_sds * std::hypot(taken.sd, pair->sd);
         };
         if (std::any_of(mode.begin(), mode.end(), clashes)) continue;
         if (pair->kind == LineKind::sideband && !has_carrier(mode, singer, *pair)) continue;
@@ -121,7 +126,7 @@ bool worth_weighing(const Scene& scene, const Singer& singer, const Mode& mode) 
 }
 
 bool spread_out(const Mode& mode, const Pair& anchor) {
-    return std::any_of(mode.begin(), mode.end(), [&](const Pair& pair) {
+    return mode.size() <= most_split && std::any_of(mode.begin(), mode.end(), [&](const Pair& pair) {
         return std::abs(pair.x - anchor.x) > 2.0 * std::hypot(anchor.sd, pair.sd);
     });
 }

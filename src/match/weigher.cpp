@@ -131,14 +131,14 @@ bool Weigher::hidden_at(double hz, std::span<const Pair> seen) const {
     return false;
 }
 
-void Weigher::add_missing(std::span<const Pair> seen, const std::vector<Row>& rows, double x,
-                          Levels& sum) const {
+void Weigher::add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from,
+                          const std::vector<Row>& rows, double x, Levels& sum) const {
     for (const Row& row : rows) {
         const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const Pair& pair) {
             return pair.kind == LineKind::harmonic && pair.order == row.order;
         });
         const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + x) : row.hz;
-        if (is_seen || hidden_at(hz, seen)) continue;
+        if (is_seen || hidden_at(hz, apart_from)) continue;
         for (int level = 0; level < levels; ++level) sum[level] += row.log_miss[level];
     }
 }
@@ -265,7 +265,7 @@ Weight Weigher::weigh(std::span<const Pair> seen) const {
     const auto& rows = rows_for(product.mean, takes, reference_db);
     Levels sum;
     std::copy(std::begin(log_level_), std::end(log_level_), sum);
-    add_missing(seen, rows, product.mean, sum);
+    add_missing(seen, seen, rows, product.mean, sum);
     double log_levels = -1e300;
     for (int level = 0; level < levels; ++level) {
         for (const Pair& pair : seen) sum[level] += log_seen(pair, level_of(level), reference_db);
@@ -294,7 +294,7 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     const auto& rows = rows_for(product.mean, takes, reference_db);
     Levels sum;
     std::copy(std::begin(log_level_), std::end(log_level_), sum);
-    add_missing({}, rows, product.mean, sum);
+    add_missing({}, {}, rows, product.mean, sum);
     double log_levels = -1e300, active = 0.0;
     for (int level = 0; level < levels; ++level) log_levels = log_add(log_levels, sum[level]);
     for (std::size_t take = 0; take < singer_.active.size(); ++take)
@@ -324,7 +324,7 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
     Bound bound;
     bound.base = singer_.log_prior_odds;
     if (scene_.thresholds.size() < 2) {
-        add_missing(pairs, rows, product.mean, sum);
+        add_missing(pairs, {}, rows, product.mean, sum);   // in a part, the other tones hide lines
         double log_levels = -1e300;
         for (const double value : sum) log_levels = log_add(log_levels, value);
         bound.base += log_levels;
@@ -355,7 +355,7 @@ std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, doubl
     const auto& rows = rows_for(product.mean, heard_in(seen), reference_db);
     Levels posterior;
     std::copy(std::begin(log_level_), std::end(log_level_), posterior);
-    add_missing(seen, rows, product.mean, posterior);
+    add_missing(seen, seen, rows, product.mean, posterior);
     double total = -1e300;
     for (int level = 0; level < levels; ++level) {
         for (const Pair& pair : seen) posterior[level] += log_seen(pair, level_of(level), reference_db);

@@ -56,7 +56,9 @@ class Weigher {
     std::vector<Row> rows_at(double x, unsigned takes, double& reference_db) const;
     const std::vector<Row>& rows_for(double x, unsigned takes, double& reference_db) const;
     bool hidden_at(double hz, std::span<const Pair> seen) const;
-    void add_missing(std::span<const Pair> seen, const std::vector<Row>& rows, double x, Levels& sum) const;
+    /// Tones other than `apart_from`'s hide lines.
+    void add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from, const std::vector<Row>& rows,
+                     double x, Levels& sum) const;
     double log_seen(const Pair& pair, double level_db, double reference_db) const;
     double log_presence(std::span<const Pair> seen, unsigned heard_in) const;
     double log_tone(const Pair& pair) const;

@@ -1,0 +1,35 @@
+#pragma once
+
+#include <vector>
+
+#include "match/candidates.h"
+
+namespace tattletone {
+
+struct Choice {
+    int contender = 0, candidate = 0;
+    PartMask part = 0;
+};
+
+/// Some contenders, each in one mode; every other one is silent or a side (see below).
+struct Joint {
+    double log_weight = 0.0;
+    std::vector<Choice> choices;
+};
+
+/// Π of the chosen weights' shapes times the card's prior, node by node.
+using CardShape = std::vector<double>;
+
+/// product = by · weight's shape.
+void multiply(const CardShape& by, const Weight& weight, CardShape& product);
+
+struct SearchResult {
+    std::vector<Joint> joints;           ///< the best and all within `margin` of it
+    double least_strong = 0.0;           ///< choices with smaller log odds were not branched on: sides
+};
+
+/// Branch and bound over choices with log odds of `least_strong` or more. That limit starts at odds of 0.1
+/// and is raised where the explanations within the margin would be too many to list.
+SearchResult search_joints(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid);
+
+}  // namespace tattletone
