@@ -1,11 +1,14 @@
 #include "command/options.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <vector>
 
 #include "board/nearest.h"
 #include "command/console.h"
+#include "report/utf8.h"
+#include "report/wrap.h"
 
 namespace tattletone {
 namespace {
@@ -17,14 +20,34 @@ std::vector<std::string> known_options(const CLI::App& app) {
     return names;
 }
 
+constexpr std::size_t help_column = 26;
+
+// CLI11 does not break lines; those of options are broken behind their column.
+std::string within_80_columns(const std::string& help) {
+    std::string text;
+    for (std::size_t at = 0; at < help.size();) {
+        const std::size_t end = std::min(help.find('\n', at), help.size());
+        const std::string line = help.substr(at, end - at);
+        at = end + 1;
+        if (display_columns(line) <= 80)
+            text += line + '\n';
+        else if (line.starts_with("  ") && line.size() > help_column)
+            text += wrapped(line.substr(help_column), 80, line.substr(0, help_column),
+                            std::string(help_column, ' '));
+        else
+            text += wrapped(line, 80);
+    }
+    return text;
+}
+
 }  // namespace
 
 Options::Options(std::string verb, const std::string& summary, const std::string& examples)
-    : app(summary, "tattletone " + verb), verb_(std::move(verb)) {
+    : app(wrapped(summary, 80), "tattletone " + verb), verb_(std::move(verb)) {
     app.set_help_flag("--help", "this text");
     app.allow_extras();
     app.footer("Example:\n" + examples);
-    app.get_formatter()->column_width(26);
+    app.get_formatter()->column_width(help_column);
 }
 
 void Options::flag(const std::string& name, bool& value, const std::string& help) {
@@ -35,7 +58,7 @@ std::optional<int> Options::parse(const Arguments& arguments) {
     try {
         app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     } catch (const CLI::CallForHelp&) {
-        return print(app.help()) ? exit_done : exit_failed;
+        return print(within_80_columns(app.help())) ? exit_done : exit_failed;
     } catch (const CLI::ArgumentMismatch& mismatch) {
         // CLI11 begins this text with the option's name; only the name is taken from it.
         const std::string text = mismatch.what();

@@ -11,7 +11,7 @@ int run_predict(const Arguments& arguments) {
     PredictionStyle style;
     Options options(
         "predict",
-        "The lines to expect in the audible range from a board sheet, by rate and state,\n"
+        "The lines to expect in the audible range from a board sheet, by rate and state, "
         "and the rates that could pass for one another.",
         "  tattletone predict heron.toml --state ranging");
     options.app.add_option("SHEET", sheet_path, "the board sheet, a .toml file")

@@ -16,7 +16,7 @@ import wave
 from html.parser import HTMLParser
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("examine", "predict")
+VERBS = ("examine", "listen", "predict", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]
