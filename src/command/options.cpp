@@ -20,6 +20,11 @@ std::vector<std::string> known_options(const CLI::App& app) {
     return names;
 }
 
+std::string on_one_line(std::string text) {
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return text;
+}
+
 constexpr std::size_t help_column = 26;
 
 // CLI11 does not break lines; those of options are broken behind their column.
@@ -43,7 +48,7 @@ std::string within_80_columns(const std::string& help) {
 }  // namespace
 
 Options::Options(std::string verb, const std::string& summary, const std::string& examples)
-    : app(wrapped(summary, 80), "tattletone " + verb), verb_(std::move(verb)) {
+    : app(wrapped(on_one_line(summary), 80), "tattletone " + verb), verb_(std::move(verb)) {
     app.set_help_flag("--help", "this text");
     app.allow_extras();
     app.footer("Example:\n" + examples);
