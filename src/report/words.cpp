@@ -168,7 +168,7 @@ std::string next_step(const Findings& findings, bool room_given) {
     if (findings.verdict == Verdict::quiet)
         return "Hold the microphone within a few centimetres of the board, switch speech "
                "enhancement off "
-               "(the README says how), and record 10 s or more in each state.";
+               "('tattletone devices' says how), and record 10 s or more in each state.";
     int undecided = 0;
     for (const Suspect& suspect : findings.suspects)
         if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;

@@ -204,6 +204,13 @@ class Sheets(Case):
 
 
 class Predict(Case):
+    def test_the_sheet_of_the_readme(self):
+        readme = (pathlib.Path(__file__).parents[2] / "README.md").read_text("utf-8")
+        sheet = self.file("readme.toml", re.search(r"```toml\n(.*?)```", readme, re.S).group(1))
+        result = run("predict", sheet)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.assertIn("ranger.frame", result.out)
+
     def test_lines_by_rate_and_the_pairs(self):
         result = run("predict", self.sheet)
         self.assertEqual(result.returncode, 0, result.err)
