@@ -48,6 +48,39 @@ std::string describe_top(const Findings& findings) {
     return findings.suspects[0].rate + text;
 }
 
+/// For those who mend the finder or the match: which of the true lines was found and what it was taken for.
+std::string compare_with_truth(const Scene& scene, const Findings& findings) {
+    constexpr const char* origins[] = {"board", "room", "mains", "unsure"};
+    std::string text;
+    char line[240];
+    for (const TrueLine& truth : scene.lines) {
+        std::snprintf(line, sizeof line, "    take %d x%-4g %11.3f Hz %+6.1f dB %5.1f dB-Hz:", truth.take + 1, truth.multiple,
+                      truth.hz, truth.tone_to_noise_db, truth.carrier_to_density_db_hz);
+        text += line;
+        const double near_hz = truth.steady ? 1.0 : std::max(2.0, 0.01 * truth.hz);
+        for (const UnitTone& unit : findings.unit.tones) {
+            const Tone& tone = unit.tone;
+            if (std::abs(tone.hz - truth.hz) > near_hz) continue;
+            std::snprintf(line, sizeof line, " %.3f±%.3f %s%s %s", tone.hz, tone.hz_sd, tone.steady ? "steady " : "moving ",
+                          origins[static_cast<int>(tone.origin)], tone.doubt.c_str());
+            text += line;
+            const auto explained = findings.explained_by.find(unit.id);
+            if (explained == findings.explained_by.end() || explained->second.empty()) continue;
+            const Explanation& best = explained->second[0];
+            std::snprintf(line, sizeof line, " <- %s order %d %.2f", best.rate.c_str(), best.order, best.probability);
+            text += line;
+        }
+        text += '\n';
+    }
+    for (const Suspect& suspect : findings.suspects) {
+        std::snprintf(line, sizeof line, "    suspect %s %.3f", suspect.rate.c_str(), suspect.probability);
+        text += line;
+        for (const std::string& reason : suspect.reasons) text += "; " + reason;
+        text += '\n';
+    }
+    return text;
+}
+
 std::string level_name(double strongest_db) {
     const int low = std::clamp(static_cast<int>(std::floor(strongest_db / 8.0)) * 8, -24, 16);
     char text[32];
@@ -78,6 +111,7 @@ Judged judge(const Scene& scene) {
     }
     if (judged.has_culprit ? !judged.named : judged.accused_falsely)
         judged.complaint = scene.story + "; answer: " + describe_top(findings);
+    if (!judged.complaint.empty()) judged.details = compare_with_truth(scene, findings);
     count_steady_lines(scene, findings, judged);
     return judged;
 }

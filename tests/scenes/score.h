@@ -23,6 +23,7 @@ struct Judged {
     double steady_found = 0.0;           ///< true steady lines found
     double steady_expected = 0.0;        ///< those that the full-length periodogram would find, on average
     std::string complaint;               ///< one line where something went wrong
+    std::string details;                 ///< the true lines, and what was found near each and made of it
 };
 
 Judged judge(const Scene& scene);

@@ -19,6 +19,7 @@ constexpr const char* usage =
     "  --culprit C     only crystal, ceramic, RC or wandering culprits\n"
     "  --json          one object instead of a table\n"
     "  --list-errors   seed and story of each failure\n"
+    "  --explain       with it: the true lines and what was made of each\n"
     "Assumptions of the simulator, to be bent one at a time:\n"
     "  --wander X --resonance-db X --card-ppm-sd X --card-ppm-mean X --deviation X --rates N --codec NAME\n"
     "  --automatic-gain\n";
@@ -26,7 +27,7 @@ constexpr const char* usage =
 struct Wishes {
     int scenes = 150;
     std::uint64_t seed = first_checking_seed;
-    bool json = false, list_errors = false;
+    bool json = false, list_errors = false, explain = false;
     Assumptions assumptions;
 };
 
@@ -46,6 +47,7 @@ bool read(int argc, char** argv, Wishes& wishes) {
         const std::string word = argv[i];
         if (word == "--json") { wishes.json = true; continue; }
         if (word == "--list-errors") { wishes.list_errors = true; continue; }
+        if (word == "--explain") { wishes.list_errors = wishes.explain = true; continue; }
         if (word == "--automatic-gain") { a.automatic_gain = true; continue; }
         if (i + 1 >= argc) return false;
         const std::string value = argv[++i];
@@ -77,7 +79,9 @@ int main(int argc, char** argv) {
     const std::vector<Judged> judged = judge_scenes(wishes.seed, wishes.scenes, wishes.assumptions);
     if (wishes.list_errors)
         for (const Judged& one : judged)
-            if (!one.complaint.empty()) std::printf("%llu: %s\n", static_cast<unsigned long long>(one.seed), one.complaint.c_str());
+            if (!one.complaint.empty())
+                std::printf("%llu: %s\n%s", static_cast<unsigned long long>(one.seed), one.complaint.c_str(),
+                            wishes.explain ? one.details.c_str() : "");
     const Score score = summarise(judged);
     if (wishes.json) {
         std::fputs(to_json(score).c_str(), stdout);
