@@ -15,11 +15,17 @@ struct MatchParameters {
     double outside_mass = 0.0;           ///< share of rates that do not keep their tolerance
     double outside_sd = 0.0;             ///< how far off those are, relative
 
-    // Which lines a singing rate has: probability that the drive has the line at all.
+    // Which lines a singing rate has: probability that the drive has the line at all. Drives of one shape
+    // come in two characters, equally likely beforehand, and all lines of a rate tell which it is.
     double pulse_emission = 0.0;         ///< n-th harmonic of a pulse: emission / n^fall
-    double pulse_fall = 0.0;
-    double square_odd = 0.0, square_even = 0.0;
-    double sine_first = 0.0, sine_second = 0.0, sine_rest = 0.0;
+    double pulse_fall = 0.0;             ///< of a short pulse
+    double soft_pulse_fall = 0.0;        ///< of a long or rounded one
+    double square_odd = 0.0;
+    double square_even = 0.0;            ///< of an even square wave (duty cycle one half)
+    double uneven_square_even = 0.0;     ///< of one whose duty cycle is not quite one half
+    double sine_strong = 0.0;            ///< the fundamental; where the sound follows the square, 2f
+    double sine_weak = 0.0;              ///< the other one of the two
+    double sine_rest = 0.0;
     double subharmonic = 0.0, sideband = 0.0, image = 0.0, beat = 0.0;
 
     // How loud: a rate's level over the threshold of its lines, and one line's scatter about it.

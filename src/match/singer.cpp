@@ -12,6 +12,10 @@ constexpr int most_families = 2;
 
 double sideband_level_db(int order) { return -8.0 - 6.0 * (std::abs(order) - 1); }
 
+void set_emission(Place& place, double probability) {
+    std::fill(std::begin(place.emission), std::end(place.emission), probability);
+}
+
 Place place_of(const Scene& scene, const Rate& rate, const Line& line) {
     const MatchParameters& p = scene.parameters;
     Place place;
@@ -37,24 +41,25 @@ Place place_of(const Scene& scene, const Rate& rate, const Line& line) {
     place.slope_hz = sign * own;
     switch (line.kind) {
         case LineKind::harmonic:
-            place.emission = harmonic_emission(p, rate.shape, line.order);
+            for (int character = 0; character < drive_characters; ++character)
+                place.emission[character] = harmonic_emission(p, rate.shape, character, line.order);
             place.envelope_db = harmonic_envelope_db(p, rate.shape, line.order);
             place.expected = true;
             break;
         case LineKind::subharmonic:
-            place.emission = p.subharmonic;
+            set_emission(place, p.subharmonic);
             place.envelope_db = -6.0;
             break;
         case LineKind::sideband:
             place.carrier = static_cast<int>(std::lround(line.own_multiple));
-            place.emission = p.sideband / std::abs(line.order);
+            set_emission(place, p.sideband / std::abs(line.order));
             place.envelope_db = harmonic_envelope_db(p, rate.shape, place.carrier) + sideband_level_db(line.order);
             break;
         case LineKind::image:
-            place.emission = p.image / line.order;
+            set_emission(place, p.image / line.order);
             break;
         case LineKind::beat:
-            place.emission = p.beat / line.order;
+            set_emission(place, p.beat / line.order);
             break;
     }
     return place;
@@ -111,11 +116,11 @@ std::vector<Singer> singers_of(const Scene& scene) {
     return singers;
 }
 
-double harmonic_emission(const MatchParameters& p, Shape shape, int n) {
+double harmonic_emission(const MatchParameters& p, Shape shape, int character, int n) {
     switch (shape) {
-        case Shape::pulse: return p.pulse_emission * std::pow(n, -p.pulse_fall);
-        case Shape::square: return n % 2 == 1 ? p.square_odd : p.square_even;
-        case Shape::sine: return n == 1 ? p.sine_first : n == 2 ? p.sine_second : p.sine_rest;
+        case Shape::pulse: return p.pulse_emission * std::pow(n, character == 0 ? -p.pulse_fall : -p.soft_pulse_fall);
+        case Shape::square: return n % 2 == 1 ? p.square_odd : character == 0 ? p.square_even : p.uneven_square_even;
+        case Shape::sine: return n == character + 1 ? p.sine_strong : n <= 2 ? p.sine_weak : p.sine_rest;
     }
     return 0.0;
 }
@@ -131,23 +136,26 @@ double harmonic_envelope_db(const MatchParameters& p, Shape shape, int n) {
     return 0.0;
 }
 
-double log_character(const Scene& scene, const Singer& singer, const SceneTone& tone) {
-    const MatchParameters& p = scene.parameters;
+Movement movement_of(const MatchParameters& p, const Singer& singer) {
     double steady = p.crystal_steady;
-    double scale = std::max(10e-6, 0.1 * singer.tolerance);
     if (singer.kind == SingerKind::wandering) steady = p.wandering_steady;
     if (singer.kind == SingerKind::family) steady = p.background_steady;
-    if (singer.kind == SingerKind::fixed && singer.loose) {
-        steady = p.rc_steady;
-        scale = p.rc_drift;
+    if (singer.kind == SingerKind::fixed && singer.loose) steady = p.rc_steady;
+    return {std::log(steady), std::log(1.0 - steady)};
+}
+
+Movement log_found(const MatchParameters& p, const Singer& singer, const SceneTone& tone) {
+    constexpr double finder_errs = 0.02;      // a steady line found moving
+    constexpr double finder_overlooks = 0.1;  // a moving line's harmonic found steady
+    constexpr double beyond = 1e-3;           // a movement which the oscillator cannot make
+    if (tone.steady) return {std::log(1.0 - finder_errs), std::log(finder_overlooks)};
+    double plausible = 1.0;
+    if (singer.kind == SingerKind::fixed) {
+        const double scale = singer.loose ? p.rc_drift : std::max(10e-6, 0.1 * singer.tolerance);
+        const double z = tone.restless / (2.0 * scale);
+        plausible = std::exp(-0.5 * z * z) + beyond;
     }
-    if (tone.steady) return std::log(steady);
-    const double moves = std::log(1.0 - steady);
-    if (singer.kind != SingerKind::fixed) return moves;
-    // A movement beyond what its oscillator can do: next to impossible, but a finder errs now and then.
-    constexpr double finder_errs = 1e-3;
-    const double z = tone.restless / (2.0 * scale);
-    return moves + std::log(std::exp(-0.5 * z * z) + finder_errs);
+    return {std::log(finder_errs * plausible), std::log((1.0 - finder_overlooks) * plausible)};
 }
 
 }  // namespace tattletone

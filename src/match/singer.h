@@ -7,6 +7,10 @@
 
 namespace tattletone {
 
+/// Drives of one shape differ: short and long pulses, even and uneven square waves, sound that follows the
+/// drive or its square. All lines of a rate share one of two characters.
+inline constexpr int drive_characters = 2;
+
 enum class SingerKind { fixed, wandering, family };
 
 /// A line of a fixed rate, linear in the rate's relative deviation x: hz = at_zero + slope · x.
@@ -16,7 +20,7 @@ struct Place {
     int other = -1;
     double at_zero_hz = 0.0, slope_hz = 0.0;
     double extra_sd_hz = 0.0;            ///< from the other rate's deviation
-    double emission = 0.0;               ///< probability that the drive has it
+    double emission[drive_characters] = {};   ///< probability that the drive has it
     double envelope_db = 0.0;            ///< against the fundamental
     int carrier = 0;                     ///< sideband: the harmonic that it stands beside
     bool expected = false;               ///< its absence counts
@@ -39,10 +43,15 @@ std::vector<Singer> singers_of(const Scene& scene);
 
 /// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
 /// the first, in dB.
-double harmonic_emission(const MatchParameters& parameters, Shape shape, int n);
+double harmonic_emission(const MatchParameters& parameters, Shape shape, int character, int n);
 double harmonic_envelope_db(const MatchParameters& parameters, Shape shape, int n);
 
-/// Log probability of a tone's steadiness and movement if this singer makes it.
-double log_character(const Scene& scene, const Singer& singer, const SceneTone& tone);
+/// How a singer's lines move: it is steady or it moves, and its lines follow, up to a finder's errors.
+struct Movement {
+    double log_steady = 0.0, log_moving = 0.0;   ///< prior of the two
+};
+Movement movement_of(const MatchParameters& parameters, const Singer& singer);
+/// Log probability of what was found of a tone if its singer is steady, or moves.
+Movement log_found(const MatchParameters& parameters, const Singer& singer, const SceneTone& tone);
 
 }  // namespace tattletone

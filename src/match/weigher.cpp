@@ -45,18 +45,23 @@ Product product_of(std::span<const Pair> pairs, bool normalised) {
 
 Weigher::Weigher(const Scene& scene, const Singer& singer, const CardGrid& grid)
     : scene_(scene), singer_(singer), grid_(grid) {
-    const MatchParameters& p = scene.parameters;
-    scatter_db_ = std::hypot(p.line_scatter_db, scene.level_sd_db);
+    const MatchParameters& p = scene_.parameters;
+    scatter_db_ = std::hypot(p.line_scatter_db, scene_.level_sd_db);
     double sum = 0.0;
-    for (int i = 0; i < levels; ++i) {
-        const double z = (level_of(i) - p.level_mean_db) / p.level_sd_db;
-        log_level_[i] = -0.5 * z * z;
-        sum += std::exp(log_level_[i]);
+    for (int state = 0; state < states; ++state) {
+        const double z = (level_of(state) - p.level_mean_db) / p.level_sd_db;
+        log_state_[state] = -0.5 * z * z;
+        sum += std::exp(log_state_[state]);
     }
-    for (double& value : log_level_) value -= std::log(sum);
+    for (double& value : log_state_) value -= std::log(sum);
 }
 
-double Weigher::level_of(int index) const { return lowest_level_db + level_step_db * index; }
+double Weigher::level_of(int state) const { return lowest_level_db + level_step_db * (state % levels); }
+
+double Weigher::emission_of(const Pair& pair, int character) const {
+    return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].emission[character]
+                           : harmonic_emission(scene_.parameters, singer_.shape, character, pair.order);
+}
 
 double Weigher::hz_at(int place, int order, double x) const {
     if (place < 0) return order * std::exp(x);
@@ -68,36 +73,36 @@ double Weigher::hz_at(int place, int order, double x) const {
 // is told against the mean threshold of the singer's first lines (in the lowest of the takes).
 std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& reference_db) const {
     std::vector<Row> rows;
-    std::vector<double> above, emission, envelope;
-    const auto consider = [&](int order, double hz, double probability, double envelope_db) {
+    std::vector<double> above, envelope;
+    const auto consider = [&](int order, double hz, double envelope_db) {
         double dbfs = 0.0;
         if (!scene_.lowest_threshold(hz, singer_.loose, takes, dbfs)) return;
         rows.push_back({hz, order, {}});
         above.push_back(dbfs);
-        emission.push_back(probability);
         envelope.push_back(envelope_db);
     };
     if (singer_.kind == SingerKind::fixed) {
         for (const Place& place : singer_.places)
-            if (place.expected)
-                consider(place.order, place.at_zero_hz + place.slope_hz * x, place.emission, place.envelope_db);
-        if (rows.empty())
-            for (const Place& place : singer_.places)
-                consider(place.order, place.at_zero_hz, 0.0, place.envelope_db);
+            if (place.expected) consider(place.order, place.at_zero_hz + place.slope_hz * x, place.envelope_db);
     } else {
         const double first = std::exp(x);
         for (int n = 1; n <= most_missing && n * first <= scene_.limits.high_hz; ++n)
-            consider(n, n * first, harmonic_emission(scene_.parameters, singer_.shape, n),
-                     harmonic_envelope_db(scene_.parameters, singer_.shape, n));
+            consider(n, n * first, harmonic_envelope_db(scene_.parameters, singer_.shape, n));
     }
+    const bool expects = !rows.empty();
+    if (!expects)
+        for (const Place& place : singer_.places) consider(0, place.at_zero_hz, place.envelope_db);
     const auto first_lines = std::min<std::size_t>(rows.size(), reference_lines);
     reference_db = 0.0;
     for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
+    if (!expects) rows.clear();
     for (std::size_t i = 0; i < rows.size(); ++i)
-        for (int level = 0; level < levels; ++level) {
-            const double mean_db = reference_db + level_of(level) + envelope[i];
+        for (int state = 0; state < states; ++state) {
+            const double mean_db = reference_db + level_of(state) + envelope[i];
             const double missed = quick_normal_below((above[i] - mean_db) / scatter_db_);
-            rows[i].log_miss[level] = std::log(1.0 - emission[i] * (1.0 - missed));
+            const double emission =
+                harmonic_emission(scene_.parameters, singer_.shape, state / levels, rows[i].order);
+            rows[i].log_miss[state] = std::log(1.0 - emission * (1.0 - missed));
         }
     return rows;
 }
@@ -132,30 +137,35 @@ bool Weigher::hidden_at(double hz, std::span<const Pair> seen) const {
 }
 
 void Weigher::add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from,
-                          const std::vector<Row>& rows, double x, Levels& sum) const {
+                          const std::vector<Row>& rows, double x, States& sum) const {
     for (const Row& row : rows) {
         const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const Pair& pair) {
             return pair.kind == LineKind::harmonic && pair.order == row.order;
         });
         const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + x) : row.hz;
         if (is_seen || hidden_at(hz, apart_from)) continue;
-        for (int level = 0; level < levels; ++level) sum[level] += row.log_miss[level];
+        for (int state = 0; state < states; ++state) sum[state] += row.log_miss[state];
     }
 }
 
-double Weigher::log_seen(const Pair& pair, double level_db, double reference_db) const {
-    const MatchParameters& p = scene_.parameters;
-    double emission = 0.0, envelope_db = 0.0;
-    if (pair.place >= 0) {
-        const Place& place = singer_.places[static_cast<std::size_t>(pair.place)];
-        emission = place.emission;
-        envelope_db = place.envelope_db;
-    } else {
-        emission = harmonic_emission(p, singer_.shape, pair.order);
-        envelope_db = harmonic_envelope_db(p, singer_.shape, pair.order);
-    }
+double Weigher::log_seen(const Pair& pair, int state, double reference_db) const {
+    const double envelope_db =
+        pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].envelope_db
+                        : harmonic_envelope_db(scene_.parameters, singer_.shape, pair.order);
     const double level = scene_.tones[static_cast<std::size_t>(pair.tone)].level_dbfs;
-    return std::log(emission) + log_normal_density(level, reference_db + level_db + envelope_db, scatter_db_);
+    return std::log(emission_of(pair, state / levels)) +
+           log_normal_density(level, reference_db + level_of(state) + envelope_db, scatter_db_);
+}
+
+double Weigher::log_movement(std::span<const Pair> seen) const {
+    Movement sum = movement_of(scene_.parameters, singer_);
+    for (const Pair& pair : seen) {
+        const Movement found =
+            log_found(scene_.parameters, singer_, scene_.tones[static_cast<std::size_t>(pair.tone)]);
+        sum.log_steady += found.log_steady;
+        sum.log_moving += found.log_moving;
+    }
+    return log_add(sum.log_steady, sum.log_moving);
 }
 
 unsigned Weigher::heard_in(std::span<const Pair> seen) const {
@@ -200,7 +210,7 @@ double Weigher::log_presence(std::span<const Pair> seen, unsigned heard) const {
 
 double Weigher::log_tone(const Pair& pair) const {
     const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
-    return pair.log_jacobian + log_character(scene_, singer_, tone) - tone.log_undeclared;
+    return pair.log_jacobian - tone.log_undeclared;
 }
 
 // Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones
@@ -263,16 +273,16 @@ Weight Weigher::weigh(std::span<const Pair> seen) const {
     const unsigned takes = heard_in(seen);
     double reference_db = 0.0;
     const auto& rows = rows_for(product.mean, takes, reference_db);
-    Levels sum;
-    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    States sum;
+    std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing(seen, seen, rows, product.mean, sum);
     double log_levels = -1e300;
-    for (int level = 0; level < levels; ++level) {
-        for (const Pair& pair : seen) sum[level] += log_seen(pair, level_of(level), reference_db);
-        log_levels = log_add(log_levels, sum[level]);
+    for (int state = 0; state < states; ++state) {
+        for (const Pair& pair : seen) sum[state] += log_seen(pair, state, reference_db);
+        log_levels = log_add(log_levels, sum[state]);
     }
     double log_constant = singer_.log_prior_odds + log_levels + product.log_constant +
-                          log_presence(seen, takes) + log_paths(seen);
+                          log_presence(seen, takes) + log_movement(seen) + log_paths(seen);
     for (const Pair& pair : seen) log_constant += log_tone(pair);
     Weight weight;
     weight.x = product.mean;
@@ -292,18 +302,16 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     const unsigned takes = heard_in(hidden);
     double reference_db = 0.0;
     const auto& rows = rows_for(product.mean, takes, reference_db);
-    Levels sum;
-    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    States sum;
+    std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing({}, {}, rows, product.mean, sum);
     double log_levels = -1e300, active = 0.0;
-    for (int level = 0; level < levels; ++level) log_levels = log_add(log_levels, sum[level]);
+    for (const double value : sum) log_levels = log_add(log_levels, value);
     for (std::size_t take = 0; take < singer_.active.size(); ++take)
         if (takes >> take & 1u) active = std::max(active, singer_.active[take]);
     // One of the lines must be there for the rate to be heard at all.
     double none = 1.0;
-    for (const Pair& pair : hidden)
-        none *= 1.0 - (pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].emission
-                                       : harmonic_emission(scene_.parameters, singer_.shape, pair.order));
+    for (const Pair& pair : hidden) none *= 1.0 - std::max(emission_of(pair, 0), emission_of(pair, 1));
     Weight weight;
     weight.x = product.mean;
     weight.x_sd = product.sd;
@@ -319,8 +327,8 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
     double reference_db = 0.0;
     const unsigned takes = heard_in(pairs);
     const auto& rows = rows_for(product.mean, takes, reference_db);
-    Levels sum;
-    std::copy(std::begin(log_level_), std::end(log_level_), sum);
+    States sum;
+    std::copy(std::begin(log_state_), std::end(log_state_), sum);
     Bound bound;
     bound.base = singer_.log_prior_odds;
     if (scene_.thresholds.size() < 2) {
@@ -340,7 +348,10 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
         placed = std::max(placed,
                           std::log(smeared_density(singer_.prior, x, pair.sd, 0.0) + 1e-300) - peak);
         double level = -1e300;
-        for (int i = 0; i < levels; ++i) level = std::max(level, log_seen(pair, level_of(i), reference_db));
+        for (int state = 0; state < states; ++state)
+            level = std::max(level, log_seen(pair, state, reference_db));
+        const Movement found = log_found(p, singer_, scene_.tones[static_cast<std::size_t>(pair.tone)]);
+        level += std::max(found.log_steady, found.log_moving);
         const bool path = singer_.loose && pairs.size() > 1 &&
                           !scene_.tones[static_cast<std::size_t>(pair.tone)].steady;
         bound.gain.push_back(std::max(0.0, level + peak + log_tone(pair) + (path ? most_path_gain : 0.0)));
@@ -353,13 +364,13 @@ std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, doubl
     const Product product = product_of(seen, true);
     double reference_db = 0.0;
     const auto& rows = rows_for(product.mean, heard_in(seen), reference_db);
-    Levels posterior;
-    std::copy(std::begin(log_level_), std::end(log_level_), posterior);
+    States posterior;
+    std::copy(std::begin(log_state_), std::end(log_state_), posterior);
     add_missing(seen, seen, rows, product.mean, posterior);
     double total = -1e300;
-    for (int level = 0; level < levels; ++level) {
-        for (const Pair& pair : seen) posterior[level] += log_seen(pair, level_of(level), reference_db);
-        total = log_add(total, posterior[level]);
+    for (int state = 0; state < states; ++state) {
+        for (const Pair& pair : seen) posterior[state] += log_seen(pair, state, reference_db);
+        total = log_add(total, posterior[state]);
     }
     std::vector<Missing> result;
     for (const Row& row : rows) {
@@ -369,8 +380,8 @@ std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, doubl
         });
         if (is_seen || hidden_at(hz, seen)) continue;
         double missed = 0.0;
-        for (int level = 0; level < levels; ++level)
-            missed += std::exp(posterior[level] - total + row.log_miss[level]);
+        for (int state = 0; state < states; ++state)
+            missed += std::exp(posterior[state] - total + row.log_miss[state]);
         if (1.0 - missed >= at_least) result.push_back({row.order, hz, 1.0 - missed});
     }
     return result;

@@ -45,12 +45,13 @@ class Weigher {
 
   private:
     static constexpr int levels = 12;
+    static constexpr int states = levels * drive_characters;   ///< level and character of a drive
     struct Row {
         double hz = 0.0;
         int order = 1;
-        double log_miss[levels] = {};
+        double log_miss[states] = {};
     };
-    using Levels = double[levels];
+    using States = double[states];
 
     double hz_at(int place, int order, double x) const;
     std::vector<Row> rows_at(double x, unsigned takes, double& reference_db) const;
@@ -58,19 +59,21 @@ class Weigher {
     bool hidden_at(double hz, std::span<const Pair> seen) const;
     /// Tones other than `apart_from`'s hide lines.
     void add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from, const std::vector<Row>& rows,
-                     double x, Levels& sum) const;
-    double log_seen(const Pair& pair, double level_db, double reference_db) const;
+                     double x, States& sum) const;
+    double log_seen(const Pair& pair, int state, double reference_db) const;
+    double emission_of(const Pair& pair, int character) const;
+    double log_movement(std::span<const Pair> seen) const;
     double log_presence(std::span<const Pair> seen, unsigned heard_in) const;
     double log_tone(const Pair& pair) const;
     double log_paths(std::span<const Pair> seen) const;
     void spread(Weight& weight, double log_constant) const;
     unsigned heard_in(std::span<const Pair> seen) const;
-    double level_of(int index) const;
+    double level_of(int state) const;
 
     const Scene& scene_;
     const Singer& singer_;
     const CardGrid& grid_;
-    double log_level_[levels] = {};
+    double log_state_[states] = {};
     double scatter_db_ = 9.0;
     struct Cached {
         unsigned takes = 0;

@@ -200,7 +200,7 @@ class Unit {
 
     void strangers() {
         const double draw = random_.uniform();
-        const double mean = draw < 0.3 ? 0.0 : draw < 0.65 ? 0.8 : draw < 0.9 ? 3.0 : 12.0;
+        const double mean = draw < 0.2 ? 0.0 : draw < 0.5 ? 1.0 : draw < 0.85 ? 4.0 : 14.0;
         for (double left = -std::log(1.0 - random_.uniform()); left < mean; left -= std::log(1.0 - random_.uniform())) {
             Source source;
             const double hz = random_.chance(0.4) ? random_.log_uniform(60, 1000) : random_.log_uniform(1000, 19000);
