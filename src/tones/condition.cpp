@@ -26,8 +26,8 @@ double quantile(std::vector<float> values, double share) {
     return values[static_cast<std::size_t>(at)];
 }
 
-// Level of each block of bins in the quiet moments: the lower fifth of the frames. A block's level in a
-// frame is its middle bin's, so that a line in it does not count.
+// Level of each block of bins in the quiet moments: the lower fifth of the frames. A block's level
+// in a frame is its middle bin's, so that a line in it does not count.
 std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, double end_hz) {
     std::vector<double> levels;
     std::vector<float> scratch, moments;

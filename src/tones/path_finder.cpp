@@ -5,8 +5,14 @@
 namespace tattletone {
 
 PathFinder::PathFinder(std::size_t frames, std::size_t bins, int reach, float price_a_bin)
-    : frames_(frames), bins_(bins), reach_(reach), price_(price_a_bin), score_(frames * bins),
-      from_(frames * bins), best_(bins), previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
+    : frames_(frames),
+      bins_(bins),
+      reach_(reach),
+      price_(price_a_bin),
+      score_(frames * bins),
+      from_(frames * bins),
+      best_(bins),
+      previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
 
 PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
     const std::size_t width = last - first + 1;
@@ -26,7 +32,8 @@ PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
             const float cost = price_ * static_cast<float>(step);
             const float* const down = previous_.data() + reach_ - step;
             const float* const up = previous_.data() + reach_ + step;
-            const auto below = static_cast<std::int8_t>(-step), above = static_cast<std::int8_t>(step);
+            const auto below = static_cast<std::int8_t>(-step),
+                       above = static_cast<std::int8_t>(step);
             for (std::size_t k = 0; k < width; ++k) {
                 const float a = down[k] - cost, b = up[k] - cost;
                 const float better = std::max(a, b);

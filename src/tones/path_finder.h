@@ -7,8 +7,8 @@
 
 namespace tattletone {
 
-/// The path through frames of scores whose sum is largest, moving by at most `reach` bins a frame at a
-/// price for every bin moved: dynamic programming, exact.
+/// The path through frames of scores whose sum is largest, moving by at most `reach` bins a frame
+/// at a price for every bin moved: dynamic programming, exact.
 class PathFinder {
   public:
     PathFinder(std::size_t frames, std::size_t bins, int reach, float price_a_bin);
@@ -18,8 +18,8 @@ class PathFinder {
     }
 
     struct Path {
-        std::vector<int> bin;            ///< by frame
-        double sum = 0.0;                ///< of the scores, less the price of moving
+        std::vector<int> bin;  ///< by frame
+        double sum = 0.0;      ///< of the scores, less the price of moving
     };
     /// Within bins first … last.
     Path best(std::size_t first, std::size_t last);

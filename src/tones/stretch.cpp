@@ -59,12 +59,12 @@ Tone from_wander(const WanderLine& line) {
     Tone tone;
     tone.hz = line.mean_hz;
     tone.hz_sd = line.hz_sd;
-    tone.level_dbfs = mean_square_to_dbfs(line.level_mean_square);
+    tone.level_dbfs = mean_square_to_dbfs(line.level_mean_square * line.present);
     tone.tone_to_noise_db = power_to_db(line.level_mean_square /
                                         (line.noise_density * critical_bandwidth_hz(line.mean_hz)));
     tone.present = line.present;
-    tone.start_hz = line.hz.front();
-    tone.end_hz = line.hz.back();
+    tone.start_hz = line.start_hz;
+    tone.end_hz = line.end_hz;
     tone.wander_hz = line.wander_hz;
     tone.steady = false;
     tone.evidence = ratio_db(line.score, line.threshold);
@@ -176,12 +176,13 @@ void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
                 std::max(level - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
         }
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
-            tone.origin = Origin::unsure, tone.doubt = "its level follows that of the room's sounds";
+            tone.origin = Origin::unsure,
+            tone.doubt = "its level follows that of the room's sounds";
     }
 }
 
-// A sound that repeats (a tick, a loop) makes a fine comb over its whole band; lines that stand well
-// over the comb's teeth are something else.
+// A sound that repeats (a tick, a loop) makes a fine comb over its whole band; lines that stand
+// well over the comb's teeth are something else.
 bool in_comb(const std::vector<Tone>& tones, std::size_t which) {
     int close_pairs = 0;
     std::vector<double> evidence;
@@ -289,7 +290,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     const double skirt_hz = skirt_bins * fast.bin_hz;
     for (const auto& [scan, frames] : {std::pair{&fast_scan, &fast}, std::pair{&slow_scan, &slow}})
         for (const WanderLine& line : scan->lines)
-            if (is_line(line, frames->frame_seconds))
+            if (is_line(line, frames->bin_hz))
                 add_path(stretch.tones, from_wander(line), frames->bin_hz, skirt_hz);
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });

@@ -1,6 +1,7 @@
 #include "tones/wander.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "tones/noise_floor.h"
@@ -10,14 +11,23 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t floor_block = 32;
-// Whitened power is summed over three bins, ½ 1 ½, the shape of a Hann line; noise alone has mean 2.
+// Whitened power is summed over three bins, ½ 1 ½, the shape of a Hann line; noise alone has
+// mean 2.
 constexpr float noise_mean = 2.0f;
 constexpr float cap = 14.0f;
 constexpr float move_price = 0.35f;
 constexpr int clear_bins = 4;
 constexpr std::size_t fewest_frames = 6;
 constexpr int side_from = 5, side_to = 9;
+constexpr int smooth_reach = 2;
 constexpr std::size_t quarters = 4;
+// Of the line's power over the noise in a bin; a path through noise gathers peaks, not power.
+constexpr double least_level = 0.8;
+// Vowels, notes and cries are shorter.
+constexpr double least_seconds = 2.2;
+constexpr double fewest_seen = 3.0;
+// A frame whose noise is so far over the usual hides a line, and says nothing of its absence.
+constexpr double hiding_ratio = 2.5;
 
 // Peak between bins by a parabola through the logarithms, good to 0.016 bin for a Hann window.
 double interpolate(const float* row, std::size_t bins, int bin) {
@@ -32,30 +42,34 @@ double interpolate(const float* row, std::size_t bins, int bin) {
     return bend < 0.0 ? peak + std::clamp(0.5 * (a - c) / bend, -0.5, 0.5) : peak;
 }
 
-// Weighted straight line through up to `half` neighbours on each side, at the middle.
+// Weighted straight line through up to `half` neighbours on each side, at `middle`.
+double smooth_at(const std::vector<double>& values, const std::vector<double>& weights, int middle,
+                 int half) {
+    const int size = static_cast<int>(values.size());
+    double w = 0.0, wx = 0.0, wxx = 0.0, wy = 0.0, wxy = 0.0;
+    for (int i = std::max(middle - half, 0); i <= std::min(middle + half, size - 1); ++i) {
+        const double weight = weights[static_cast<std::size_t>(i)], x = i - middle;
+        const double y = values[static_cast<std::size_t>(i)];
+        w += weight, wx += weight * x, wxx += weight * x * x;
+        wy += weight * y, wxy += weight * x * y;
+    }
+    const double determinant = w * wxx - wx * wx;
+    return determinant > 1e-9 * w * w ? (wxx * wy - wx * wxy) / determinant : wy / w;
+}
+
 std::vector<double> smooth(const std::vector<double>& values, const std::vector<double>& weights,
                            int half) {
     std::vector<double> result(values.size());
-    const int size = static_cast<int>(values.size());
-    for (int m = 0; m < size; ++m) {
-        double w = 0.0, wx = 0.0, wxx = 0.0, wy = 0.0, wxy = 0.0;
-        for (int i = std::max(m - half, 0); i <= std::min(m + half, size - 1); ++i) {
-            const double weight = weights[static_cast<std::size_t>(i)], x = i - m;
-            const double y = values[static_cast<std::size_t>(i)];
-            w += weight, wx += weight * x, wxx += weight * x * x;
-            wy += weight * y, wxy += weight * x * y;
-        }
-        const double determinant = w * wxx - wx * wx;
-        result[static_cast<std::size_t>(m)] =
-            determinant > 1e-9 * w * w ? (wxx * wy - wx * wxy) / determinant : wy / w;
-    }
+    for (std::size_t m = 0; m < values.size(); ++m)
+        result[m] = smooth_at(values, weights, static_cast<int>(m), half);
     return result;
 }
 
 class Wanderers {
   public:
     Wanderers(const Frames& frames, Band band, const WanderOptions& options)
-        : frames_(frames), options_(options),
+        : frames_(frames),
+          options_(options),
           finder_(frames.count, frames.bins, options.most_bins_a_hop, move_price),
           floors_(frames.rows.size()) {
         first_ = std::max<std::size_t>(static_cast<std::size_t>(band.low_hz / frames.bin_hz), 4);
@@ -92,21 +106,29 @@ class Wanderers {
 
     PathFinder::Path best() { return finder_.best(first_, last_); }
 
-    /// What the frames say of a line on this path; takes it out of the scores.
+    /// What the frames say of a line on this path, over the time in which it is there; takes the
+    /// path out of the scores.
     WanderLine measure(const PathFinder::Path& path, double threshold) {
         const std::size_t count = frames_.count, bins = frames_.bins;
-        const double share = 1.0 / static_cast<double>(count);
         WanderLine line;
-        line.score = path.sum * share;
+        line.score = path.sum / static_cast<double>(count);
         line.threshold = threshold;
-        std::vector<double> raw_hz(count), weights(count), strength(count);
+        std::vector<double> strength(count), noise(count);
         for (std::size_t m = 0; m < count; ++m) {
+            const auto bin = static_cast<std::size_t>(path.bin[m]);
+            strength[m] = finder_.row(m)[bin] - noise_mean;
+            noise[m] = floors_[m * bins + bin];
+        }
+        const std::vector<bool> hidden = hidden_frames(noise);
+        const auto [begin, end] = longest_presence(strength, hidden);
+        std::vector<double> raw_hz, weights;
+        const double share = 1.0 / static_cast<double>(end - begin);
+        for (std::size_t m = begin; m < end; ++m) {
             const float* const row = frames_.row(m).data();
             const float* const floor = floors_.data() + m * bins;
             const auto bin = static_cast<std::size_t>(path.bin[m]);
-            raw_hz[m] = interpolate(row, bins, path.bin[m]) * frames_.bin_hz;
-            strength[m] = finder_.row(m)[bin];
-            weights[m] = std::max(strength[m] - noise_mean, 0.2);
+            raw_hz.push_back(interpolate(row, bins, path.bin[m]) * frames_.bin_hz);
+            weights.push_back(std::max(strength[m], 0.2));
             double power = -5.0 * floor[bin];
             for (std::size_t k = bin - 2; k <= bin + 2; ++k) power += row[k];
             line.seconds.push_back(frames_.centre_seconds(m));
@@ -115,11 +137,11 @@ class Wanderers {
             line.noise_density += floor[bin] * share;
             line.peak_level += row[bin] / floor[bin] * share;
             line.side_level += beside(row, floor, bin) * share;
-            clear(m, path.bin[m]);
         }
+        for (std::size_t m = 0; m < count; ++m) clear(m, path.bin[m]);
         line.level_mean_square = std::max(line.level_mean_square, quietest_density);
         set_path(line, raw_hz, weights);
-        set_presence(line, strength);
+        set_presence(line, strength, hidden, begin, end);
         return line;
     }
 
@@ -146,7 +168,7 @@ class Wanderers {
     void set_path(WanderLine& line, const std::vector<double>& raw_hz,
                   const std::vector<double>& weights) const {
         const double count = static_cast<double>(raw_hz.size());
-        line.hz = smooth(raw_hz, weights, 2);
+        line.hz = smooth(raw_hz, weights, smooth_reach);
         double rough = 0.0, weight = 0.0, squares = 0.0;
         for (std::size_t m = 0; m < raw_hz.size(); ++m) {
             line.mean_hz += line.hz[m] / count;
@@ -154,31 +176,70 @@ class Wanderers {
             weight += weights[m];
         }
         for (const double hz : line.hz) squares += (hz - line.mean_hz) * (hz - line.mean_hz);
-        line.wander_hz = std::sqrt(squares / count);
-        // Five points less a straight line leave 0.8 of the scatter on average; frames overlap by half.
+        // Five points less a straight line leave 0.8 of the scatter on average, and 0.2 of it in
+        // the smoothed path; frames overlap by half, which makes that 0.3.
         const double scatter = std::sqrt(rough / weight / 0.8);
+        line.wander_hz = std::sqrt(std::max(squares / count - 0.3 * scatter * scatter, 0.0));
         line.roughness_bins = scatter / frames_.bin_hz;
         line.hz_sd = std::max(scatter, 0.02 * frames_.bin_hz) * std::sqrt(1.3 / count);
+        // The ends from the first and the last fifth: one end point alone is as uncertain as a
+        // frame.
+        const int reach = std::max(static_cast<int>(raw_hz.size()) / 5, smooth_reach);
+        line.start_hz = smooth_at(raw_hz, weights, 0, reach);
+        line.end_hz = smooth_at(raw_hz, weights, static_cast<int>(raw_hz.size()) - 1, reach);
     }
 
-    static void set_presence(WanderLine& line, std::vector<double> strength) {
-        const double count = static_cast<double>(strength.size());
-        double all = 0.0, squares = 0.0;
-        for (double& s : strength) {
-            s -= noise_mean;
-            all += s / count;
-            squares += s * s / count;
+    // Frames whose noise is far over the usual: an event hides the line while it lasts.
+    static std::vector<bool> hidden_frames(const std::vector<double>& noise) {
+        std::vector<double> sorted = noise;
+        const auto quiet = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 4);
+        std::nth_element(sorted.begin(), quiet, sorted.end());
+        std::vector<bool> hidden(noise.size());
+        for (std::size_t m = 0; m < noise.size(); ++m) hidden[m] = noise[m] > hiding_ratio * *quiet;
+        return hidden;
+    }
+
+    // The stretch of frames in which the line is there: the run with the largest sum of what its
+    // strength is over two fifths of its usual strength. Nearly everything counts as everything.
+    static std::pair<std::size_t, std::size_t> longest_presence(const std::vector<double>& strength,
+                                                                const std::vector<bool>& hidden) {
+        std::vector<double> sorted = strength;
+        const auto high = sorted.begin() + static_cast<std::ptrdiff_t>(4 * sorted.size() / 5);
+        std::nth_element(sorted.begin(), high, sorted.end());
+        const double enough = 0.4 * *high;
+        double sum = 0.0, best = -1.0;
+        std::size_t begin = 0, best_begin = 0, best_end = strength.size();
+        for (std::size_t m = 0; m < strength.size(); ++m) {
+            if (sum <= 0.0) sum = 0.0, begin = m;
+            if (!hidden[m]) sum += strength[m] - enough;
+            if (sum > best) best = sum, best_begin = begin, best_end = m + 1;
+        }
+        if (static_cast<double>(best_end - best_begin) >
+            0.85 * static_cast<double>(strength.size()))
+            return {0, strength.size()};
+        return {best_begin, best_end};
+    }
+
+    static void set_presence(WanderLine& line, const std::vector<double>& strength,
+                             const std::vector<bool>& hidden, std::size_t begin, std::size_t end) {
+        double all = 0.0, squares = 0.0, seen = 0.0;
+        std::array<double, quarters> quarter{}, quarter_seen{};
+        for (std::size_t m = begin; m < end; ++m) {
+            if (hidden[m]) continue;
+            const std::size_t q = (m - begin) * quarters / (end - begin);
+            quarter[q] += strength[m];
+            quarter_seen[q] += 1.0;
+            all += strength[m];
+            squares += strength[m] * strength[m];
+            seen += 1.0;
         }
         line.least_quarter = 1.0;
-        for (std::size_t q = 0; q < quarters; ++q) {
-            const std::size_t from = q * strength.size() / quarters;
-            const std::size_t to = (q + 1) * strength.size() / quarters;
-            double quarter = 0.0;
-            for (std::size_t m = from; m < to; ++m)
-                quarter += strength[m] / static_cast<double>(to - from);
-            line.least_quarter = std::min(line.least_quarter, quarter / all);
-        }
-        line.present = std::clamp(1.15 * all * all / squares, 0.0, 1.0);
+        for (std::size_t q = 0; q < quarters; ++q)
+            if (quarter_seen[q] >= fewest_seen)
+                line.least_quarter =
+                    std::min(line.least_quarter, quarter[q] / quarter_seen[q] / (all / seen));
+        line.steadiness = std::clamp(1.15 * all * all / (squares * seen), 0.0, 1.0);
+        line.present = static_cast<double>(end - begin) / static_cast<double>(strength.size());
     }
 
     const Frames& frames_;
@@ -190,11 +251,13 @@ class Wanderers {
 
 }  // namespace
 
-bool is_line(const WanderLine& line, double frame_seconds) {
-    const bool long_frames = frame_seconds > 0.4;
+bool is_line(const WanderLine& line, double bin_hz) {
+    const bool long_frames = bin_hz < 4.0;
     const double roughest = long_frames ? 1.0 : 0.75;
     const double most_beside = long_frames ? 1.4 : 1.8;
-    return line.roughness_bins < roughest && line.least_quarter > 0.6 && line.present > 0.4 &&
+    const double level = line.level_mean_square / (line.noise_density * bin_hz);
+    return level > least_level && line.roughness_bins < roughest && line.least_quarter > 0.6 &&
+           line.steadiness > 0.4 && line.seconds.back() - line.seconds.front() > least_seconds &&
            (line.side_level < most_beside || line.peak_level > 20.0 * line.side_level);
 }
 

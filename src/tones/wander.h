@@ -14,10 +14,12 @@ struct WanderLine {
     std::vector<double> hz;           ///< smoothed path
     std::vector<double> mean_square;  ///< of the line in each frame, noise taken off, may be 0
     double mean_hz = 0.0, hz_sd = 0.0;
-    double level_mean_square = 0.0;  ///< mean over the stretch
+    double start_hz = 0.0, end_hz = 0.0;
+    double level_mean_square = 0.0;  ///< mean over the time in which it is there
     double noise_density = 0.0;      ///< one-sided, units² per Hz, along the path
     double wander_hz = 0.0;          ///< root mean square of the path about its mean
-    double present = 1.0;
+    double present = 1.0;            ///< share of the stretch in which it is there without a break
+    double steadiness = 1.0;         ///< of its strength while it is there, 0 to 1
     double score = 0.0,
            threshold = 0.0;  ///< mean whitened power along the path, and what noise reaches
     double roughness_bins =
@@ -34,21 +36,21 @@ struct KnownLine {
 };
 
 struct WanderOptions {
-    int most_bins_a_hop = 2;             ///< how far a path may move between two frames, 2 or 3
+    int most_bins_a_hop = 2;  ///< how far a path may move between two frames, 2 or 3
     double false_alarm_rate = 0.0003;
     int most_lines = 10;
 };
 
 struct WanderScan {
-    std::vector<WanderLine> lines;       ///< strongest score first
-    double threshold = 0.0;              ///< of the score; 0 where the frames were too few to look
-    double best_score = 0.0;             ///< of the best path, found or not
+    std::vector<WanderLine> lines;  ///< strongest score first
+    double threshold = 0.0;         ///< of the score; 0 where the frames were too few to look
+    double best_score = 0.0;        ///< of the best path, found or not
 };
 
 /// Whether a path is a line's and not the way that the best path finds through noise with events in
 /// it: smooth, there in every quarter of the stretch, narrow. Margins between simulated lines at -8
 /// dB tone-to-noise or more and paths through 145 real rooms without a line.
-bool is_line(const WanderLine& line, double frame_seconds);
+bool is_line(const WanderLine& line, double bin_hz);
 
 /// Lines that are narrow at every moment and move smoothly, by the best path through whitened
 /// frames (dynamic programming), each found path being taken out before the next is sought. Every
