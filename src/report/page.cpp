@@ -19,14 +19,14 @@ h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #ccc; }
 .bar { display: block; height: .5rem; max-width: 24rem; background: #e6e6e6; border: 1px solid #999; }
 .bar span { display: block; height: 100%; background: #26547c; }
 .scroll { overflow-x: auto; }
-table { border-collapse: collapse; font-size: .9rem; width: 100%; } th, td { padding: .25rem .5rem; border-bottom: 1px solid #ddd; text-align: left; vertical-align: top; overflow-wrap: normal; }
+table { border-collapse: collapse; font-size: .9rem; width: 100%; min-width: 46rem; } th, td { padding: .25rem .5rem; border-bottom: 1px solid #ddd; text-align: left; vertical-align: top; overflow-wrap: normal; }
 th { vertical-align: bottom; } td.n, th.n { text-align: right; } td.n { white-space: nowrap; }
 svg { width: 100%; min-width: 40rem; height: auto; display: block; }
 .grid { stroke: #ddd; stroke-width: 1; } .floor { fill: none; stroke: #666; stroke-width: 1.5; }
 .tone { stroke: #b3261e; stroke-width: 2; } .head { fill: #b3261e; } .other { stroke: #999; stroke-width: 1.5; stroke-dasharray: 3 3; } .otherhead { fill: #fff; stroke: #777; }
 .rung { fill: #fff; stroke: #26547c; stroke-width: 1; } .met { fill: #26547c; stroke: #26547c; }
 .tick { font: 12px sans-serif; fill: #555; } .mark { font: bold 13px sans-serif; fill: #1b1b1b; } .mid { text-anchor: middle; } .end { text-anchor: end; }
-@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } svg { min-width: 0; } }
+@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } svg, table { min-width: 0; } }
 )";
 
 std::string tag(const std::string& name, const std::string& text) {
@@ -84,37 +84,45 @@ std::string explained(const Findings& findings, const UnitTone& tone) {
            probability_number(found->second[0].probability) + ")";
 }
 
-std::string tone_table(const Findings& findings) {
-    std::string html = tag("h2", "Tones");
-    if (findings.unit.tones.empty()) return html + tag("p", "No tone was found.");
-    html +=
+std::string tone_rows(const Findings& findings, const std::vector<const UnitTone*>& tones) {
+    std::string html =
         "<div class=\"scroll\"><table>\n<thead><tr><th class=\"n\">#</th><th "
-        "class=\"n\">Frequency, Hz</th><th class=\"n\">Level, dBFS</th>"
-        "<th class=\"n\">Tone to noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent "
-        "(ECMA-418-1)</th>"
-        "<th class=\"n\">Present</th><th>Explained by</th></tr></thead>\n<tbody>\n";
-    for (const UnitTone& tone : findings.unit.tones) {
-        const Tone& line = tone.tone;
-        html += "<tr>" + cell(std::to_string(tone.id), true) +
+        "class=\"n\">Frequency, Hz</th><th class=\"n\">Level, dBFS</th><th class=\"n\">Tone to "
+        "noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent (ECMA-418-1)</th><th "
+        "class=\"n\">Present</th><th>Explained by</th></tr></thead>\n<tbody>\n";
+    for (const UnitTone* tone : tones) {
+        const Tone& line = tone->tone;
+        const std::string heard = line.origin == Origin::board ? where_heard(findings, *tone) : "";
+        html += "<tr>" + cell(std::to_string(tone->id), true) +
                 cell(with_uncertainty(line.hz, line.hz_sd), true) +
                 cell(fixed(line.level_dbfs, 1), true) +
                 cell(fixed(line.tone_to_noise_db, 1), true) +
                 cell(fixed(line.prominence_db, 1), true) + cell(prominence_words(line)) +
                 cell(fixed(100.0 * line.present, 0) + " %", true) +
-                cell(explained(findings, tone)) + "</tr>\n";
+                cell(explained(findings, *tone) + (heard.empty() ? "" : "; " + heard)) + "</tr>\n";
     }
     return html + "</tbody></table></div>\n";
 }
 
+std::string tone_tables(const Findings& findings) {
+    const auto board = tones_of(findings, true), others = tones_of(findings, false);
+    std::string html = tag("h2", "Tones of the board");
+    html += board.empty() ? tag("p", "None was found.") : tone_rows(findings, board);
+    return others.empty() ? html : html + tag("h2", "Other tones") + tone_rows(findings, others);
+}
+
 std::string conditions(const Findings& findings) {
-    std::string html = tag("h2", "Conditions of measurement") + "<ul>\n";
+    std::string html = tag("h2", "Conditions of measurement") + "<ol>\n";
     for (const Take& take : findings.unit.takes) {
         std::string line = take.path == "-" ? "standard input" : take.path;
         if (!take.state.empty()) line += ", state " + take.state;
         if (!take.spot.empty()) line += ", spot " + take.spot;
-        html += tag("li", line + ": " + take_words(take.found));
-        for (const std::string& notice : take.found.notices) html += tag("li", "Notice: " + notice);
+        html += "<li>" + escaped_html(line + ": " + take_words(take.found));
+        for (const std::string& notice : take.found.notices)
+            html += "<br>\nNotice: " + escaped_html(notice);
+        html += "</li>\n";
     }
+    html += "</ol>\n<ul>\n";
     const double false_alarm =
         findings.unit.takes.empty() ? 0.001 : findings.unit.takes[0].found.false_alarm_rate;
     html += tag("li", "Noise alone makes a tone in " + trimmed(100.0 * false_alarm, 3) +
@@ -153,8 +161,8 @@ std::string findings_page(const Findings& findings, const BoardSheet* sheet, boo
         tag("title", title) + "<style>" + style + "</style>\n</head>\n<body>\n<main>\n";
     html += "<p class=\"board\">" + escaped_html(title) + "</p>\n" +
             tag("h1", answer_sentence(findings));
-    html +=
-        suspects(findings) + picture(findings, sheet) + tone_table(findings) + conditions(findings);
+    html += suspects(findings) + picture(findings, sheet) + tone_tables(findings) +
+            conditions(findings);
     html += tag("h2", "What to try next") + tag("p", next_step(findings, room_given)) + cautions();
     return html + "<p class=\"hint\">Made by tattletone " TATTLETONE_VERSION
                   ".</p>\n</main>\n</body>\n</html>\n";

@@ -40,24 +40,6 @@ std::string explanation_of(const Findings& findings, const UnitTone& tone) {
     return text;
 }
 
-std::string where_heard(const Findings& findings, const UnitTone& tone) {
-    if (findings.unit.takes.size() < 2) return {};
-    std::string heard, silent;
-    for (const HeardIn& entry : tone.heard_in) {
-        const std::string name = std::to_string(entry.take + 1);
-        if (entry.heard)
-            heard +=
-                (heard.empty() ? "" : ", ") + name + " (" + fixed(entry.level_dbfs, 1) + " dBFS)";
-        else
-            silent += (silent.empty() ? "" : ", ") + name + " (below " +
-                      fixed(entry.below_dbfs, 1) + " dBFS)";
-    }
-    std::string text;
-    if (!heard.empty()) text = "heard in recording " + heard;
-    if (!silent.empty()) text += (text.empty() ? "not heard in recording " : "; not in ") + silent;
-    return text;
-}
-
 std::vector<std::string> details(const Findings& findings, const UnitTone& tone) {
     std::vector<std::string> lines;
     const std::string explained = explanation_of(findings, tone);

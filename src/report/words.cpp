@@ -70,6 +70,24 @@ std::vector<const UnitTone*> tones_of(const Findings& findings, bool of_the_boar
     return tones;
 }
 
+std::string where_heard(const Findings& findings, const UnitTone& tone) {
+    if (findings.unit.takes.size() < 2) return {};
+    std::string heard, silent;
+    for (const HeardIn& entry : tone.heard_in) {
+        const std::string name = std::to_string(entry.take + 1);
+        if (entry.heard)
+            heard +=
+                (heard.empty() ? "" : ", ") + name + " (" + fixed(entry.level_dbfs, 1) + " dBFS)";
+        else
+            silent += (silent.empty() ? "" : ", ") + name + " (below " +
+                      fixed(entry.below_dbfs, 1) + " dBFS)";
+    }
+    std::string text;
+    if (!heard.empty()) text = "heard in recording " + heard;
+    if (!silent.empty()) text += (text.empty() ? "not heard in recording " : "; not in ") + silent;
+    return text;
+}
+
 std::string suspect_title(const Suspect& suspect) {
     const std::string rate = printable(suspect.rate), part = printable(suspect.part_name);
     return part.empty() || part == rate.substr(0, rate.find('.')) ? rate : rate + ", " + part;

@@ -42,7 +42,7 @@ std::string first_unbalanced(const std::string& html) {
         if (end == std::string::npos) return "no end";
         const std::string inside = html.substr(at + 1, end - at - 1);
         const std::string name = inside.substr(0, inside.find_first_of(" \n/"));
-        if (inside[0] == '!' || inside.back() == '/' || name == "meta") continue;
+        if (inside[0] == '!' || inside.back() == '/' || name == "meta" || name == "br") continue;
         if (inside[0] != '/') {
             open.push_back(name);
         } else if (open.empty() || open.back() != inside.substr(1)) {
