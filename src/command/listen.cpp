@@ -65,16 +65,24 @@ class Display {
     int drawn_rows_ = 0;
 };
 
-/// A line for each answer and each change of the device; a drawing for each snapshot.
+/// So many seconds of sound; a device that gives none must not make it last for ever.
+bool over(const Snapshot& snapshot, Clock::time_point begin, double seconds) {
+    constexpr double patience_seconds = 4.0;
+    if (seconds == 0.0) return false;
+    const double since = std::chrono::duration<double>(Clock::now() - begin).count();
+    return snapshot.seconds_heard >= seconds || since >= seconds + patience_seconds;
+}
+
+/// A line a second and for each change of the device, in JSON for each answer; a drawing for each snapshot.
 bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet, std::shared_ptr<const Snapshot>& last) {
     Display display(wanted.json);
     std::optional<Findings> findings;
     std::shared_ptr<const Tones> judged;
     DeviceState state = DeviceState::running;
     auto next_line = Clock::now();
-    const auto end = Clock::now() + std::chrono::duration<double>(wanted.seconds);
+    const auto begin = Clock::now();
     std::uint64_t sequence = 0;
-    while (!interrupted.load(std::memory_order_relaxed) && (wanted.seconds == 0.0 || Clock::now() < end)) {
+    while (!interrupted.load(std::memory_order_relaxed) && !over(*last, begin, wanted.seconds)) {
         last = ear.wait_for(sequence, 200ms);
         if (last->sequence == sequence) continue;
         sequence = last->sequence;
@@ -87,7 +95,7 @@ bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet, s
         const bool turned = last->state != state;
         state = last->state;
         if (display.wants_line_for_each()) {
-            const bool due = wanted.json ? answer : Clock::now() >= next_line;
+            const bool due = Clock::now() >= next_line || (wanted.json && answer);
             if (!due && !turned) continue;
             next_line = Clock::now() + 1s;
         }
@@ -108,7 +116,7 @@ int run_listen(const Arguments& arguments) {
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
     options.app.add_option("--device", wanted.device, "number or part of the name, as 'devices' lists them")
         ->type_name("D");
-    options.app.add_option("--seconds", wanted.seconds_text, "end after this time")->type_name("N");
+    options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")->type_name("N");
     options.app.add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
         ->type_name("FILE");
     options.app.add_flag("--json", wanted.json, "one JSON object a line: the findings, and how the listening goes");
