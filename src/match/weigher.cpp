@@ -10,7 +10,7 @@ namespace {
 
 constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
 constexpr int reference_lines = 8;
-constexpr int most_missing = 24;
+constexpr int most_missing = 64;
 constexpr double line_in_take = 0.9;     // a line of a rate that sings in this take, loud enough, is found
 constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
 constexpr double most_path_gain = 3.0;

@@ -1,0 +1,56 @@
+#include <catch2/catch.hpp>
+
+#include "match/cases.h"
+
+using namespace tattletone;
+using namespace tattletone::cases;
+
+TEST_CASE("one line in two takes is one tone, from the take that knows it best") {
+    const auto unit = unite({take({tone(9600.000, 20, Origin::board, 0.02), tone(500)}),
+                             take({tone(9600.010, 12, Origin::board, 0.004)})},
+                            nullptr);
+    REQUIRE(unit.tones.size() == 2);
+    CHECK(unit.tones[0].id == 1);
+    CHECK(unit.tones[1].id == 2);
+    CHECK(unit.tones[1].tone.hz == Approx(9600.010).epsilon(1e-12));
+    REQUIRE(unit.tones[1].heard_in.size() == 2);
+    CHECK(unit.tones[1].heard_in[0].heard);
+    CHECK(unit.tones[1].heard_in[0].level_dbfs == Approx(threshold_dbfs + 20));
+    REQUIRE(unit.tones[0].heard_in.size() == 2);
+    CHECK(!unit.tones[0].heard_in[1].heard);
+    CHECK(unit.tones[0].heard_in[1].below_dbfs == Approx(threshold_dbfs));
+}
+
+TEST_CASE("two lines that differ stay two, and the nearest pairs first") {
+    const auto unit = unite({take({tone(9600.0), tone(9600.5)}), take({tone(9600.49), tone(9601.2)})}, nullptr);
+    REQUIRE(unit.tones.size() == 3);
+    CHECK(unit.tones[1].heard_in[0].heard);
+    CHECK(unit.tones[1].heard_in[1].heard);
+}
+
+TEST_CASE("a wandering line meets itself again where the paths touch") {
+    const auto unit = unite({take({moving(15000, -0.04)}), take({moving(14500, -0.02)})}, nullptr);
+    CHECK(unit.tones.size() == 1);
+    CHECK(unite({take({moving(15000, -0.01)}), take({moving(13000, -0.01)})}, nullptr).tones.size() == 2);
+    const auto absent = unite({take({moving(15000, -0.04)}), take({})}, nullptr);
+    CHECK(absent.tones[0].heard_in[1].below_dbfs == Approx(threshold_dbfs + 4));
+}
+
+TEST_CASE("a take says nothing outside its band") {
+    const auto unit = unite({take({tone(15000)}), take({}, "", {40, 8000})}, nullptr);
+    REQUIRE(unit.tones.size() == 1);
+    REQUIRE(unit.tones[0].heard_in.size() == 1);
+    CHECK(unit.tones[0].heard_in[0].take == 0);
+}
+
+TEST_CASE("lines of the room recording are the room's, unless far louder with the board on") {
+    const auto room = take({tone(1000, 10), tone(3000, 10)}).found;
+    const auto unit = unite({take({tone(1000.001, 14), tone(2000, 10), tone(3000.001, 30)})}, &room);
+    REQUIRE(unit.tones.size() == 3);
+    CHECK(unit.tones[0].tone.origin == Origin::room);
+    CHECK(!unit.tones[0].tone.doubt.empty());
+    CHECK(unit.tones[1].tone.origin == Origin::board);
+    CHECK(unit.tones[2].tone.origin == Origin::unsure);
+}
+
+TEST_CASE("no takes, no tones") { CHECK(unite({}, nullptr).tones.empty()); }
