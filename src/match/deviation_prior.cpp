@@ -47,4 +47,23 @@ double share_inside(const DeviationPrior& prior, double mean, double sd, double 
     return inside + outside > 0.0 ? inside / (inside + outside) : 0.0;
 }
 
+SmearedPrior::SmearedPrior(const DeviationPrior& prior, double mean, double sd)
+    : mean_(mean), cut_(cut_sds * prior.sd), variance_(prior.sd * prior.sd + sd * sd),
+      outside_variance_(prior.outside_sd * prior.outside_sd + sd * sd) {
+    pull_ = prior.sd * prior.sd / variance_;
+    width_ = prior.sd * sd / std::sqrt(variance_);
+    const double whole = normal_below(cut_sds) - normal_below(-cut_sds);
+    height_ = (1.0 - prior.outside_mass) / whole * std::exp(-log_root_two_pi) / std::sqrt(variance_);
+    outside_height_ = prior.outside_mass * std::exp(-log_root_two_pi) / std::sqrt(outside_variance_);
+}
+
+double SmearedPrior::quick_density(double card_error) const {
+    const double offset = mean_ - card_error;
+    const double middle = pull_ * offset;
+    const double kept = quick_normal_below((cut_ - middle) / width_) - quick_normal_below((-cut_ - middle) / width_);
+    const double square = offset * offset;
+    return height_ * std::exp(-0.5 * square / variance_) * kept +
+           outside_height_ * std::exp(-0.5 * square / outside_variance_);
+}
+
 }  // namespace tattletone

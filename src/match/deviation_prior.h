@@ -15,6 +15,17 @@ struct DeviationPrior {
 /// ∫ p(x - card_error) N(x; mean, sd) dx, in closed form. `card_error` is ignored where uniform.
 double smeared_density(const DeviationPrior& prior, double mean, double sd, double card_error);
 
+/// The same for one fixed rate at many card errors; the cut to 1e-5 of its height.
+class SmearedPrior {
+  public:
+    SmearedPrior(const DeviationPrior& prior, double mean, double sd);
+    double quick_density(double card_error) const;
+
+  private:
+    double mean_ = 0.0, cut_ = 0.0, pull_ = 0.0, width_ = 0.0, variance_ = 0.0, height_ = 0.0;
+    double outside_variance_ = 0.0, outside_height_ = 0.0;
+};
+
 /// The part of it that keeps the declared tolerance, 0 to 1.
 double share_inside(const DeviationPrior& prior, double mean, double sd, double card_error);
 

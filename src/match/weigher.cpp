@@ -15,6 +15,13 @@ constexpr double line_in_take = 0.9;     // a line of a rate that sings in this 
 constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
 constexpr double most_path_gain = 3.0;
 
+double log_sum(std::span<const double> values) {
+    const double top = *std::max_element(values.begin(), values.end());
+    double sum = 0.0;
+    for (const double value : values) sum += std::exp(value - top);
+    return top + std::log(sum);
+}
+
 /// Product of Gaussians in x: exp(log_constant) · N(x; mean, sd).
 struct Product {
     double log_constant = 0.0, mean = 0.0, sd = 0.0;
@@ -47,6 +54,7 @@ Weigher::Weigher(const Scene& scene, const Singer& singer, const CardGrid& grid)
     : scene_(scene), singer_(singer), grid_(grid) {
     const MatchParameters& p = scene_.parameters;
     scatter_db_ = std::hypot(p.line_scatter_db, scene_.level_sd_db);
+    log_scatter_ = std::log(scatter_db_) + log_root_two_pi;
     double sum = 0.0;
     for (int state = 0; state < states; ++state) {
         const double z = (level_of(state) - p.level_mean_db) / p.level_sd_db;
@@ -54,13 +62,20 @@ Weigher::Weigher(const Scene& scene, const Singer& singer, const CardGrid& grid)
         sum += std::exp(log_state_[state]);
     }
     for (double& value : log_state_) value -= std::log(sum);
+    for (int order = 1; order <= most_order; ++order) {
+        envelope_db_[order] = harmonic_envelope_db(p, singer.shape, order);
+        for (int character = 0; character < drive_characters; ++character) {
+            emission_[character][order] = harmonic_emission(p, singer.shape, character, order);
+            log_emission_[character][order] = std::log(emission_[character][order]);
+        }
+    }
 }
 
 double Weigher::level_of(int state) const { return lowest_level_db + level_step_db * (state % levels); }
 
 double Weigher::emission_of(const Pair& pair, int character) const {
     return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].emission[character]
-                           : harmonic_emission(scene_.parameters, singer_.shape, character, pair.order);
+                           : emission_[character][pair.order];
 }
 
 double Weigher::hz_at(int place, int order, double x) const {
@@ -87,7 +102,7 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& ref
     } else {
         const double first = std::exp(x);
         for (int n = 1; n <= most_missing && n * first <= scene_.limits.high_hz; ++n)
-            consider(n, n * first, harmonic_envelope_db(scene_.parameters, singer_.shape, n));
+            consider(n, n * first, envelope_db_[n]);
     }
     const bool expects = !rows.empty();
     if (!expects)
@@ -100,9 +115,7 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& ref
         for (int state = 0; state < states; ++state) {
             const double mean_db = reference_db + level_of(state) + envelope[i];
             const double missed = quick_normal_below((above[i] - mean_db) / scatter_db_);
-            const double emission =
-                harmonic_emission(scene_.parameters, singer_.shape, state / levels, rows[i].order);
-            rows[i].log_miss[state] = std::log(1.0 - emission * (1.0 - missed));
+            rows[i].miss[state] = 1.0 - emission_[state / levels][rows[i].order] * (1.0 - missed);
         }
     return rows;
 }
@@ -138,23 +151,29 @@ bool Weigher::hidden_at(double hz, std::span<const Pair> seen) const {
 
 void Weigher::add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from,
                           const std::vector<Row>& rows, double x, States& sum) const {
+    States product;
+    std::fill(std::begin(product), std::end(product), 1.0);
     for (const Row& row : rows) {
         const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const Pair& pair) {
             return pair.kind == LineKind::harmonic && pair.order == row.order;
         });
         const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + x) : row.hz;
         if (is_seen || hidden_at(hz, apart_from)) continue;
-        for (int state = 0; state < states; ++state) sum[state] += row.log_miss[state];
+        for (int state = 0; state < states; ++state) product[state] *= row.miss[state];
     }
+    for (int state = 0; state < states; ++state) sum[state] += std::log(product[state] + 1e-300);
 }
 
 double Weigher::log_seen(const Pair& pair, int state, double reference_db) const {
+    const bool harmonic = pair.kind == LineKind::harmonic;
     const double envelope_db =
-        pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].envelope_db
-                        : harmonic_envelope_db(scene_.parameters, singer_.shape, pair.order);
+        harmonic ? envelope_db_[pair.order] : singer_.places[static_cast<std::size_t>(pair.place)].envelope_db;
+    const int character = state / levels;
+    const double log_emission =
+        harmonic ? log_emission_[character][pair.order] : std::log(emission_of(pair, character));
     const double level = scene_.tones[static_cast<std::size_t>(pair.tone)].level_dbfs;
-    return std::log(emission_of(pair, state / levels)) +
-           log_normal_density(level, reference_db + level_of(state) + envelope_db, scatter_db_);
+    const double z = (level - reference_db - level_of(state) - envelope_db) / scatter_db_;
+    return log_emission - 0.5 * z * z - log_scatter_;
 }
 
 double Weigher::log_movement(std::span<const Pair> seen) const {
@@ -256,9 +275,10 @@ void Weigher::spread(Weight& weight, double log_constant) const {
     weight.first = 0;
     weight.shape.assign(CardGrid::nodes, far);
     double top = far, total = 0.0;
+    const SmearedPrior smeared(singer_.prior, weight.x, weight.x_sd);
     for (std::size_t node = 0; node < CardGrid::nodes; ++node) {
         if (std::abs(weight.x - grid_.at(node)) < reach)
-            weight.shape[node] = smeared_density(singer_.prior, weight.x, weight.x_sd, grid_.at(node));
+            weight.shape[node] = smeared.quick_density(grid_.at(node));
         top = std::max(top, weight.shape[node]);
         total += grid_.weight[node] * weight.shape[node];
     }
@@ -276,11 +296,9 @@ Weight Weigher::weigh(std::span<const Pair> seen) const {
     States sum;
     std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing(seen, seen, rows, product.mean, sum);
-    double log_levels = -1e300;
-    for (int state = 0; state < states; ++state) {
+    for (int state = 0; state < states; ++state)
         for (const Pair& pair : seen) sum[state] += log_seen(pair, state, reference_db);
-        log_levels = log_add(log_levels, sum[state]);
-    }
+    const double log_levels = log_sum(sum);
     double log_constant = singer_.log_prior_odds + log_levels + product.log_constant +
                           log_presence(seen, takes) + log_movement(seen) + log_paths(seen);
     for (const Pair& pair : seen) log_constant += log_tone(pair);
@@ -305,8 +323,8 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     States sum;
     std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing({}, {}, rows, product.mean, sum);
-    double log_levels = -1e300, active = 0.0;
-    for (const double value : sum) log_levels = log_add(log_levels, value);
+    double active = 0.0;
+    const double log_levels = log_sum(sum);
     for (std::size_t take = 0; take < singer_.active.size(); ++take)
         if (takes >> take & 1u) active = std::max(active, singer_.active[take]);
     // One of the lines must be there for the rate to be heard at all.
@@ -333,8 +351,7 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
     bound.base = singer_.log_prior_odds;
     if (scene_.thresholds.size() < 2) {
         add_missing(pairs, {}, rows, product.mean, sum);   // in a part, the other tones hide lines
-        double log_levels = -1e300;
-        for (const double value : sum) log_levels = log_add(log_levels, value);
+            const double log_levels = log_sum(sum);
         bound.base += log_levels;
     }
     const MatchParameters& p = scene_.parameters;
@@ -381,7 +398,7 @@ std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, doubl
         if (is_seen || hidden_at(hz, seen)) continue;
         double missed = 0.0;
         for (int state = 0; state < states; ++state)
-            missed += std::exp(posterior[state] - total + row.log_miss[state]);
+            missed += std::exp(posterior[state] - total) * row.miss[state];
         if (1.0 - missed >= at_least) result.push_back({row.order, hz, 1.0 - missed});
     }
     return result;

@@ -49,7 +49,7 @@ class Weigher {
     struct Row {
         double hz = 0.0;
         int order = 1;
-        double log_miss[states] = {};
+        double miss[states] = {};        ///< probability not to be seen
     };
     using States = double[states];
 
@@ -73,8 +73,12 @@ class Weigher {
     const Scene& scene_;
     const Singer& singer_;
     const CardGrid& grid_;
+    static constexpr int most_order = 64;
     double log_state_[states] = {};
-    double scatter_db_ = 9.0;
+    double emission_[drive_characters][most_order + 1] = {};
+    double log_emission_[drive_characters][most_order + 1] = {};
+    double envelope_db_[most_order + 1] = {};
+    double scatter_db_ = 9.0, log_scatter_ = 0.0;
     struct Cached {
         unsigned takes = 0;
         double reference_db = 0.0;
