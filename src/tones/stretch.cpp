@@ -8,6 +8,7 @@
 #include "spectrum/periodogram.h"
 #include "spectrum/transform.h"
 #include "tones/condition.h"
+#include "tones/doubts.h"
 #include "tones/steady.h"
 #include "tones/wander.h"
 
@@ -18,18 +19,6 @@ constexpr double steady_share = 0.5, long_share = 0.25, short_share = 0.25;
 constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double same_line_ratio = 2.5;
-// Below this a line that moves is a machine's or the ground's in nearly every room.
-constexpr double rumble_below_hz = 500.0;
-// More lines than this within so many Hz are a repeated sound's comb or the grain of music, not a
-// board's.
-constexpr double crowd_hz = 75.0;
-constexpr int crowd = 5;
-constexpr double comb_reach_hz = 700.0;
-constexpr double comb_spacing_hz = 25.0;
-constexpr int comb_pairs = 10;
-constexpr double clearly_over_comb_db = 8.0;
-// Every room has machines that hum below.
-constexpr double hum_below_hz = 150.0;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
 
@@ -127,118 +116,6 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
     tones.push_back(std::move(path));
 }
 
-double correlation(const std::vector<double>& a, const std::vector<double>& b) {
-    const double n = static_cast<double>(a.size());
-    const double mean_a = std::accumulate(a.begin(), a.end(), 0.0) / n;
-    const double mean_b = std::accumulate(b.begin(), b.end(), 0.0) / n;
-    double ab = 0.0, aa = 0.0, bb = 0.0;
-    for (std::size_t i = 0; i < a.size(); ++i) {
-        ab += (a[i] - mean_a) * (b[i] - mean_b);
-        aa += (a[i] - mean_a) * (a[i] - mean_a);
-        bb += (b[i] - mean_b) * (b[i] - mean_b);
-    }
-    return aa > 0.0 && bb > 0.0 ? ab / std::sqrt(aa * bb) : 0.0;
-}
-
-double spread(const std::vector<double>& values) {
-    const double n = static_cast<double>(values.size());
-    const double mean = std::accumulate(values.begin(), values.end(), 0.0) / n;
-    double squares = 0.0;
-    for (const double v : values) squares += (v - mean) * (v - mean);
-    return std::sqrt(squares / n);
-}
-
-// Mean square of each frame in the band.
-std::vector<double> frame_levels(const Frames& frames, Band band) {
-    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
-    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
-    std::vector<double> levels(frames.count);
-    for (std::size_t m = 0; m < frames.count; ++m) {
-        const auto row = frames.row(m).subspan(first, last - first);
-        levels[m] = std::accumulate(row.begin(), row.end(), 0.0) * frames.bin_hz;
-    }
-    return levels;
-}
-
-// Doubts, each a gate of its own.
-
-void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
-                     const std::vector<double>& frame_level) {
-    if (frames.count < 6) return;
-    for (Tone& tone : tones) {
-        std::vector<double> own, room;
-        for (const TonePoint& point : tone.history) {
-            const double at = std::clamp(point.seconds / frames.hop_seconds - 1.0, 0.0,
-                                         static_cast<double>(frames.count - 1));
-            const double level = frame_level[static_cast<std::size_t>(at)];
-            own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
-            room.push_back(mean_square_to_dbfs(
-                std::max(level - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
-        }
-        if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
-            tone.origin = Origin::unsure,
-            tone.doubt = "its level follows that of the room's sounds";
-    }
-}
-
-// A sound that repeats (a tick, a loop) makes a fine comb over its whole band; lines that stand
-// well over the comb's teeth are something else.
-bool in_comb(const std::vector<Tone>& tones, std::size_t which) {
-    int close_pairs = 0;
-    std::vector<double> evidence;
-    for (std::size_t i = 1; i < tones.size(); ++i) {
-        if (std::abs(tones[i].hz - tones[which].hz) > comb_reach_hz) continue;
-        evidence.push_back(tones[i].evidence);
-        close_pairs += tones[i].hz - tones[i - 1].hz < comb_spacing_hz ? 1 : 0;
-    }
-    if (close_pairs < comb_pairs) return false;
-    const auto middle = evidence.begin() + static_cast<std::ptrdiff_t>(evidence.size() / 2);
-    std::nth_element(evidence.begin(), middle, evidence.end());
-    return tones[which].evidence < *middle + clearly_over_comb_db;
-}
-
-void doubt_crowds(std::vector<Tone>& tones) {
-    for (std::size_t i = 0; i < tones.size(); ++i) {
-        const auto near = std::count_if(tones.begin(), tones.end(), [&](const Tone& other) {
-            return std::abs(other.hz - tones[i].hz) < crowd_hz;
-        });
-        if (near <= crowd && !in_comb(tones, i)) continue;
-        tones[i].origin = Origin::unsure;
-        tones[i].doubt = "one of a dense cluster of lines";
-    }
-}
-
-void doubt_rumble(std::vector<Tone>& tones) {
-    for (Tone& tone : tones)
-        if (tone.steady && tone.hz < hum_below_hz)
-            tone.origin = Origin::unsure,
-            tone.doubt = "so low that any machine nearby may hum there";
-        else if (!tone.steady && tone.hz < rumble_below_hz)
-            tone.origin = Origin::unsure, tone.doubt = "a moving line among rumble and engines";
-}
-
-void doubt_passing(std::vector<Tone>& tones) {
-    for (Tone& tone : tones)
-        if (tone.present < 0.4)
-            tone.origin = Origin::unsure, tone.doubt = "there for a part of the recording only";
-}
-
-// Voices and engines: several moving lines at one low spacing.
-void doubt_combs(std::vector<Tone>& tones) {
-    for (Tone& tone : tones) {
-        if (tone.steady || tone.hz > 6000.0) continue;
-        int moving = 0;
-        for (const Tone& other : tones)
-            moving += !other.steady && &other != &tone && other.hz < 8000.0 &&
-                              std::abs(other.hz - tone.hz) < 1500.0
-                          ? 1
-                          : 0;
-        if (moving >= 2)
-            tone.origin = Origin::unsure,
-            tone.doubt = "one of several moving lines, as of a voice or an engine";
-    }
-}
-
 std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_power, Band band) {
     std::vector<FloorPoint> points;
     const double step = std::exp2(1.0 / floor_points_per_octave);
@@ -295,11 +172,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
-    doubt_followers(stretch.tones, fast, frame_levels(fast, stretch.usable));
-    doubt_passing(stretch.tones);
-    doubt_combs(stretch.tones);
-    doubt_rumble(stretch.tones);
-    doubt_crowds(stretch.tones);
+    doubt(stretch.tones, fast, stretch.usable);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
     const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;

@@ -1,0 +1,160 @@
+#include "tones/doubts.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "decibels.h"
+
+namespace tattletone {
+namespace {
+
+// Below this a line that moves is a machine's or the ground's in nearly every room.
+constexpr double rumble_below_hz = 500.0;
+// More lines than this within so many Hz are a repeated sound's comb or the grain of music, not a
+// board's.
+constexpr double crowd_hz = 75.0;
+constexpr int crowd = 5;
+constexpr double comb_reach_hz = 700.0;
+constexpr double comb_spacing_hz = 25.0;
+constexpr int comb_pairs = 10;
+constexpr double clearly_over_comb_db = 8.0;
+// Every room has machines that hum below.
+constexpr double hum_below_hz = 150.0;
+
+double correlation(const std::vector<double>& a, const std::vector<double>& b) {
+    const double n = static_cast<double>(a.size());
+    const double mean_a = std::accumulate(a.begin(), a.end(), 0.0) / n;
+    const double mean_b = std::accumulate(b.begin(), b.end(), 0.0) / n;
+    double ab = 0.0, aa = 0.0, bb = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        ab += (a[i] - mean_a) * (b[i] - mean_b);
+        aa += (a[i] - mean_a) * (a[i] - mean_a);
+        bb += (b[i] - mean_b) * (b[i] - mean_b);
+    }
+    return aa > 0.0 && bb > 0.0 ? ab / std::sqrt(aa * bb) : 0.0;
+}
+
+double spread(const std::vector<double>& values) {
+    const double n = static_cast<double>(values.size());
+    const double mean = std::accumulate(values.begin(), values.end(), 0.0) / n;
+    double squares = 0.0;
+    for (const double v : values) squares += (v - mean) * (v - mean);
+    return std::sqrt(squares / n);
+}
+
+// Not as steady as a crystal: its phase wanders by a good part of a turn, or its path moves.
+bool moves(const Tone& tone, double seconds) {
+    return !tone.steady || tone.hz_sd * seconds > 0.15;
+}
+
+// Mean square of each frame in the band.
+std::vector<double> frame_levels(const Frames& frames, Band band) {
+    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
+    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
+    std::vector<double> levels(frames.count);
+    for (std::size_t m = 0; m < frames.count; ++m) {
+        const auto row = frames.row(m).subspan(first, last - first);
+        levels[m] = std::accumulate(row.begin(), row.end(), 0.0) * frames.bin_hz;
+    }
+    return levels;
+}
+
+// Doubts, each a gate of its own.
+
+void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
+                     const std::vector<double>& frame_level) {
+    if (frames.count < 6) return;
+    for (Tone& tone : tones) {
+        std::vector<double> own, room;
+        for (const TonePoint& point : tone.history) {
+            const double at = std::clamp(point.seconds / frames.hop_seconds - 1.0, 0.0,
+                                         static_cast<double>(frames.count - 1));
+            const double level = frame_level[static_cast<std::size_t>(at)];
+            own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
+            room.push_back(mean_square_to_dbfs(
+                std::max(level - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
+        }
+        if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
+            tone.origin = Origin::unsure,
+            tone.doubt = "its level follows that of the room's sounds";
+    }
+}
+
+// A sound that repeats (a tick, a loop) makes a fine comb over its whole band; lines that stand
+// well over the comb's teeth are something else.
+bool in_comb(const std::vector<Tone>& tones, std::size_t which) {
+    int close_pairs = 0;
+    std::vector<double> evidence;
+    for (std::size_t i = 1; i < tones.size(); ++i) {
+        if (std::abs(tones[i].hz - tones[which].hz) > comb_reach_hz) continue;
+        evidence.push_back(tones[i].evidence);
+        close_pairs += tones[i].hz - tones[i - 1].hz < comb_spacing_hz ? 1 : 0;
+    }
+    if (close_pairs < comb_pairs) return false;
+    const auto middle = evidence.begin() + static_cast<std::ptrdiff_t>(evidence.size() / 2);
+    std::nth_element(evidence.begin(), middle, evidence.end());
+    return tones[which].evidence < *middle + clearly_over_comb_db;
+}
+
+void doubt_crowds(std::vector<Tone>& tones) {
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        const auto near = std::count_if(tones.begin(), tones.end(), [&](const Tone& other) {
+            return std::abs(other.hz - tones[i].hz) < crowd_hz;
+        });
+        if (near <= crowd && !in_comb(tones, i)) continue;
+        tones[i].origin = Origin::unsure;
+        tones[i].doubt = "one of a dense cluster of lines";
+    }
+}
+
+void doubt_rumble(std::vector<Tone>& tones, double seconds) {
+    for (Tone& tone : tones) {
+        if (tone.steady && tone.hz < hum_below_hz) {
+            tone.origin = Origin::unsure;
+            tone.doubt = "so low that any machine nearby may hum there";
+        } else if (tone.hz < rumble_below_hz && moves(tone, seconds)) {
+            tone.origin = Origin::unsure;
+            tone.doubt = "a moving line among rumble, fans and engines";
+        }
+    }
+}
+
+void doubt_passing(std::vector<Tone>& tones) {
+    for (Tone& tone : tones)
+        if (tone.present < 0.4)
+            tone.origin = Origin::unsure, tone.doubt = "there for a part of the recording only";
+}
+
+// Voices, engines and fans: moving lines at one low spacing, or multiples of a low one that moves.
+void doubt_families(std::vector<Tone>& tones, double seconds) {
+    for (Tone& tone : tones) {
+        if (tone.hz > 6000.0 || !moves(tone, seconds)) continue;
+        int near = 0;
+        bool multiple = false;
+        for (const Tone& other : tones) {
+            if (&other == &tone || !moves(other, seconds)) continue;
+            near += std::abs(other.hz - tone.hz) < 900.0 ? 1 : 0;
+            const double order = std::round(tone.hz / other.hz);
+            const double slack = 2.0 * (tone.wander_hz + order * other.wander_hz) + 0.005 * tone.hz;
+            multiple = multiple || (other.hz < rumble_below_hz && order >= 2.0 && order < 12.0 &&
+                                    std::abs(tone.hz - order * other.hz) < slack);
+        }
+        if (near < 2 && !multiple) continue;
+        tone.origin = Origin::unsure;
+        tone.doubt = "one of several moving lines, as of a voice, a fan or an engine";
+    }
+}
+
+}  // namespace
+
+void doubt(std::vector<Tone>& tones, const Frames& frames, Band band) {
+    const double seconds = static_cast<double>(frames.count + 1) * frames.hop_seconds;
+    doubt_followers(tones, frames, frame_levels(frames, band));
+    doubt_passing(tones);
+    doubt_families(tones, seconds);
+    doubt_rumble(tones, seconds);
+    doubt_crowds(tones);
+}
+
+}  // namespace tattletone

@@ -1,0 +1,16 @@
+#pragma once
+
+#include <vector>
+
+#include "spectrum/periodogram.h"
+#include "tones/tones.h"
+
+namespace tattletone {
+
+/// Marks the tones of one stretch that do not behave as a board's would as `Origin::unsure`, each
+/// for one reason: it follows the room's level, it is there for a part only, it is one of a moving
+/// family, it is among rumble, it is one of a dense cluster. `tones` ascend in hz; `frames` are the
+/// short ones.
+void doubt(std::vector<Tone>& tones, const Frames& frames, Band band);
+
+}  // namespace tattletone
