@@ -8,8 +8,8 @@ namespace tattletone {
 namespace {
 
 constexpr double margin = 6.9;
-constexpr int most_nodes = 4000;
-constexpr double strong_odds[] = {0.1, 0.3, 1.0, 3.0, 10.0, 100.0};
+constexpr int most_nodes = 1500;
+constexpr double strong_odds[] = {0.1, 1.0, 10.0, 100.0};
 
 double log_sum(const CardShape& shape) {
     return std::log(std::accumulate(shape.begin(), shape.end(), 0.0) + 1e-300);
