@@ -94,13 +94,29 @@ bool has_carrier(const Mode& mode, const Singer& singer, const Pair& sideband) {
     });
 }
 
-Mode around(const std::vector<Pair>& pairs, const Pair& anchor, double widest, const Singer& singer) {
+bool agree(const Pair& a, const Pair& b) {
+    const double reach = agree_sds * agree_sds * (a.sd * a.sd + b.sd * b.sd);
+    return (a.x - b.x) * (a.x - b.x) <= reach;
+}
+
+/// Pairs in order of x. Lines which hang on a second rate too are smeared by it, and kept apart so that
+/// the search around a sharp one need not look far.
+struct Pairs {
+    std::vector<Pair> sharp, smeared;
+    double widest = 0.0;                 ///< sd among the sharp ones
+};
+
+bool hangs_on_other(const Pair& pair) { return pair.kind == LineKind::sideband || pair.kind == LineKind::beat; }
+
+Mode around(const Pairs& pairs, const Pair& anchor, const Singer& singer) {
     std::vector<const Pair*> near;
-    const double reach = agree_sds * std::hypot(anchor.sd, widest);
-    auto at = std::lower_bound(pairs.begin(), pairs.end(), anchor.x - reach,
+    const double reach = agree_sds * std::hypot(anchor.sd, pairs.widest);
+    auto at = std::lower_bound(pairs.sharp.begin(), pairs.sharp.end(), anchor.x - reach,
                                [](const Pair& pair, double x) { return pair.x < x; });
-    for (; at != pairs.end() && at->x <= anchor.x + reach; ++at)
-        if (std::abs(at->x - anchor.x) <= agree_sds * std::hypot(anchor.sd, at->sd)) near.push_back(&*at);
+    for (; at != pairs.sharp.end() && at->x <= anchor.x + reach; ++at)
+        if (agree(*at, anchor)) near.push_back(&*at);
+    for (const Pair& pair : pairs.smeared)
+        if (agree(pair, anchor)) near.push_back(&pair);
     std::sort(near.begin(), near.end(), [&](const Pair* a, const Pair* b) {
         if (rank(*a) != rank(*b)) return rank(*a) < rank(*b);
         return std::abs(a->x - anchor.x) < std::abs(b->x - anchor.x);
@@ -109,7 +125,7 @@ Mode around(const std::vector<Pair>& pairs, const Pair& anchor, double widest, c
     for (const Pair* pair : near) {
         const auto clashes = [&](const Pair& taken) {
             return taken.tone == pair->tone || (taken.place == pair->place && taken.order == pair->order) ||
-                   std::abs(taken.x - pair->x) > agree_sds * std::hypot(taken.sd, pair->sd);
+                   !agree(taken, *pair);
         };
         if (std::any_of(mode.begin(), mode.end(), clashes)) continue;
         if (pair->kind == LineKind::sideband && !has_carrier(mode, singer, *pair)) continue;
@@ -134,12 +150,14 @@ bool spread_out(const Mode& mode, const Pair& anchor) {
 }  // namespace
 
 std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
-    auto pairs = singer.kind == SingerKind::fixed ? fixed_pairs(scene, singer) : free_pairs(scene, singer);
-    std::sort(pairs.begin(), pairs.end(), [](const Pair& a, const Pair& b) {
+    Pairs pairs;
+    for (const Pair& pair : singer.kind == SingerKind::fixed ? fixed_pairs(scene, singer) : free_pairs(scene, singer)) {
+        (hangs_on_other(pair) ? pairs.smeared : pairs.sharp).push_back(pair);
+        if (!hangs_on_other(pair)) pairs.widest = std::max(pairs.widest, pair.sd);
+    }
+    std::sort(pairs.sharp.begin(), pairs.sharp.end(), [](const Pair& a, const Pair& b) {
         return a.x != b.x ? a.x < b.x : a.tone < b.tone;
     });
-    double widest = 0.0;
-    for (const Pair& pair : pairs) widest = std::max(widest, pair.sd);
     std::vector<Mode> modes;
     std::set<std::vector<std::pair<int, int>>> known;
     const auto keep = [&](Mode mode) {
@@ -147,12 +165,14 @@ std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
         for (const Pair& pair : mode) key.emplace_back(pair.tone, 100 * pair.place + pair.order);
         if (known.insert(key).second && worth_weighing(scene, singer, mode)) modes.push_back(std::move(mode));
     };
-    for (const Pair& anchor : pairs) {
+    for (const Pair& anchor : pairs.sharp) {
         if (!may_anchor(singer, anchor)) continue;
-        Mode mode = around(pairs, anchor, widest, singer);
+        Mode mode = around(pairs, anchor, singer);
         if (spread_out(mode, anchor)) keep({anchor});
         keep(std::move(mode));
     }
+    for (const Pair& anchor : pairs.smeared)
+        if (may_anchor(singer, anchor)) keep({anchor});
     return modes;
 }
 

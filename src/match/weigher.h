@@ -44,6 +44,7 @@ class Weigher {
     std::vector<Missing> missing(std::span<const Pair> seen, double at_least) const;
 
   private:
+    static constexpr double most_path_gain = 3.0;   ///< log odds that one line's path can add to a family
     static constexpr int levels = 12;
     static constexpr int states = levels * drive_characters;   ///< level and character of a drive
     struct Row {
