@@ -42,7 +42,7 @@ struct Snapshot {
 
 struct LiveOptions {
     double window_seconds = 10.0;
-    double analyse_every_seconds = 0.5;  ///< more seldom where an analysis is dear, to stay under 6 % of a core
+    double analyse_every_seconds = 0.5;  ///< more seldom where an analysis is dear, to stay near 5 % of a core
     std::string keep_path;               ///< empty: nothing is kept
 };
 

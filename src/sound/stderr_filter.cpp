@@ -8,10 +8,12 @@
 #include <cstdio>
 #endif
 
+#include <cstdlib>
 #include <mutex>
 #include <string>
 #include <string_view>
 #include <thread>
+#include <utility>
 
 namespace tattletone {
 
@@ -36,6 +38,7 @@ void write_all(int file, std::string_view text) {
 }  // namespace
 
 struct StderrFilter::State {
+    std::mutex ending;
     int real = -1;
     int from = -1;
     std::thread reader;
@@ -73,24 +76,32 @@ StderrFilter::StderrFilter() : state_(std::make_unique<State>()) {
     state_->reader = std::thread([state = state_.get()] { state->pass_on(); });
 }
 
-StderrFilter::~StderrFilter() {
+void StderrFilter::end() {
+    const std::scoped_lock lock(state_->ending);
     if (state_->reader.joinable()) {
         std::fflush(stderr);
         dup2(state_->real, STDERR_FILENO);  // closes the last writing end, so the reader comes to its end
         state_->reader.join();
         close(state_->from);
     }
-    if (state_->real >= 0) close(state_->real);
+    if (state_->real >= 0) close(std::exchange(state_->real, -1));
 }
 #else
 struct StderrFilter::State {};
 StderrFilter::StderrFilter() = default;
-StderrFilter::~StderrFilter() = default;
+void StderrFilter::end() {}
 #endif
+
+StderrFilter::~StderrFilter() { end(); }
 
 std::shared_ptr<StderrFilter> StderrFilter::keep() {
     static std::mutex mutex;
     static std::weak_ptr<StderrFilter> shared;
+    // A device thread that hangs holds its filter to the end: what still waits must come out all the same.
+    static const int registered = std::atexit([] {
+        if (const auto filter = shared.lock()) filter->end();
+    });
+    static_cast<void>(registered);
     const std::scoped_lock lock(mutex);
     auto filter = shared.lock();
     if (!filter) {

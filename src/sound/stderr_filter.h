@@ -16,6 +16,7 @@ class StderrFilter {
 
   private:
     StderrFilter();
+    void end();
     struct State;
     std::unique_ptr<State> state_;
 };
