@@ -13,7 +13,7 @@ MatchParameters fitted_parameters() {
 std::span<const ParameterEntry> parameter_entries() {
 #define ENTRY(name, low, high, fitted) {#name, &MatchParameters::name, low, high, fitted}
     static constexpr ParameterEntry entries[] = {
-        ENTRY(singing_prior, 0.03, 0.13, true),
+        ENTRY(singing_prior, 0.03, 0.3, false),
         ENTRY(family_prior, 0.02, 0.3, true),
         ENTRY(card_sd_ppm, 20, 100, false),
         ENTRY(model_error_ppm, 0.1, 2, false),
@@ -40,7 +40,7 @@ std::span<const ParameterEntry> parameter_entries() {
         ENTRY(line_scatter_db, 5, 14, true),
         ENTRY(take_scatter_db, 1, 8, true),
         ENTRY(spot_scatter_db, 4, 14, false),
-        ENTRY(background_per_octave, 1.0, 4, true),
+        ENTRY(background_per_octave, 0.5, 4, false),
         ENTRY(background_low_factor, 0.5, 6, true),
         ENTRY(unsure_factor, 5, 60, false),
         ENTRY(background_level_db, 5, 30, true),

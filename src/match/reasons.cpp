@@ -10,6 +10,7 @@ namespace tattletone {
 namespace {
 
 constexpr double surely_seen = 0.6;
+constexpr double sure = 0.8;             // from here on a lone line in a wide window has other support
 constexpr std::size_t most_missing_told = 4;
 constexpr double tight_tolerance = 200e-6;
 constexpr double pinned_sd = 30e-6;
@@ -92,9 +93,10 @@ class Reasoning {
         const Tone& path = unit_.tones[static_cast<std::size_t>(found_.best[0].tone)].tone;
         const std::string window = "the declared " + as_hz(own().hz_min) + " to " + as_hz(own().hz_max);
         if (first.steady) {
-            say((count == 1 ? "one line" : std::to_string(count) + " lines (" + lines() + ")") + " at " +
-                as_hz(std::exp(found_.x)) + " (as the rate itself) lies inside " + window +
-                ", but it is steady, and a rate that follows the load seldom is");
+            const bool one = count == 1;
+            say((one ? "one line (" + words_of(found_.best[0]) + ")" : std::to_string(count) + " lines (" + lines() + ")") +
+                (one ? " puts" : " put") + " the rate at " + as_hz(std::exp(found_.x)) + ", inside " + window +
+                ", but steady, and a rate that follows the load seldom is");
             return;
         }
         const std::string moves = "from " + as_hz(path.start_hz) + " to " + as_hz(path.end_hz);
@@ -150,7 +152,7 @@ class Reasoning {
     }
 
     void weak_window() {
-        if (found_.best.size() > 1) return;
+        if (found_.best.size() > 1 || found_.sings > sure) return;
         if (singer_.kind == SingerKind::wandering)
             say("a range as wide as " + as_hz(own().hz_min) + " to " + as_hz(own().hz_max) +
                 " catches a stray tone easily");

@@ -24,7 +24,7 @@ double moved(const ParameterEntry& entry, double value, double step) {
 void print_table(const MatchParameters& parameters, int units, int rounds, const bench::Score& before,
                  const bench::Score& after, const bench::Score& check) {
     std::printf("// Made by: match_fit %d %d > src/match/parameters_table.inc (tests/bench/match_fit.cpp)\n", units, rounds);
-    std::printf("// Log score a unit on the fitting seeds %.4f before and %.4f after; on the check seeds %.4f\n",
+    std::printf("// starting from the table before it. Log score a unit on the fitting seeds %.4f before, %.4f after; on check seeds %.4f\n",
                 before.log_score, after.log_score, check.log_score);
     std::printf("// (Brier %.4f, calibration error %.4f).\n", check.brier, check.calibration_error);
     for (const ParameterEntry& entry : parameter_entries())
