@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "decibels.h"
+#include "tones/noise_floor.h"
 
 namespace tattletone {
 namespace {
@@ -30,7 +31,7 @@ double quantile(std::vector<float> values, double share) {
 // in a frame is its middle bin's, so that a line in it does not count.
 std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, double end_hz) {
     std::vector<double> levels;
-    std::vector<float> scratch, moments;
+    std::vector<float> moments;
     for (double low = 0.0; low + block_hz <= end_hz + 1e-6; low += block_hz) {
         const auto first = static_cast<std::size_t>(std::ceil(low / frames.bin_hz));
         const auto last = std::min(
@@ -39,8 +40,7 @@ std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, doubl
         moments.clear();
         for (std::size_t m = 0; m < frames.count; ++m) {
             const auto row = frames.row(m).subspan(first, last - first);
-            scratch.assign(row.begin(), row.end());
-            moments.push_back(static_cast<float>(quantile(scratch, 0.5)));
+            moments.push_back(static_cast<float>(bulk_mean(row)));
         }
         levels.push_back(power_to_db(quantile(moments, quiet_share)));
     }

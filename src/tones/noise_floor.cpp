@@ -4,32 +4,57 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <numeric>
 
 namespace tattletone {
 namespace {
 
 constexpr std::size_t neighbours = 7;
+// Values over twice the mean count as twice the mean; an exponential keeps 1 - e^-2 of its mean so.
+constexpr double bulk_cut = 2.0;
+constexpr double bulk_share = 0.8646647168;
+constexpr int bulk_rounds = 7;
 // A block counts alone where its median is above the neighbours' mean by more than chance would
 // have it.
 constexpr double crowded_share = 0.74;
 // On a slope or at a cliff the louder neighbour counts, so that its foot is not taken for lines.
 constexpr double slope_share = 0.5;
 
-std::vector<double> block_medians(std::span<const float> power, std::size_t block) {
+double bulk_mean(const float* values, std::size_t size) {
+    // Start at the quietest eighth or so, which no line fills.
+    constexpr std::size_t piece = 8;
+    double least = 0.0;
+    for (std::size_t first = 0; first + piece <= size; first += piece) {
+        float sum = 0.0f;
+        for (std::size_t i = 0; i < piece; ++i) sum += values[first + i];
+        if (first == 0 || sum < least) least = sum;
+    }
+    double mean = 1.5 * least / static_cast<double>(piece);
+    if (size < piece)
+        mean = std::accumulate(values, values + size, 0.0) / static_cast<double>(size);
+    for (int round = 0; round < bulk_rounds; ++round) {
+        const auto limit = static_cast<float>(bulk_cut * mean);
+        float sums[4] = {};
+        std::size_t i = 0;
+        for (; i + 4 <= size; i += 4)
+            for (std::size_t lane = 0; lane < 4; ++lane)
+                sums[lane] += std::min(values[i + lane], limit);
+        for (; i < size; ++i) sums[0] += std::min(values[i], limit);
+        mean = (static_cast<double>(sums[0]) + sums[1] + sums[2] + sums[3]) /
+               (static_cast<double>(size) * bulk_share);
+    }
+    return mean;
+}
+
+std::vector<double> block_means(std::span<const float> power, std::size_t block) {
     const std::size_t blocks = std::max<std::size_t>(power.size() / block, 1);
-    std::vector<double> medians(blocks);
-    std::vector<float> scratch;
+    std::vector<double> means(blocks);
     for (std::size_t b = 0; b < blocks; ++b) {
         const std::size_t first = b * block;
-        const std::size_t last = b + 1 == blocks ? power.size() : first + block;
-        scratch.assign(power.begin() + static_cast<std::ptrdiff_t>(first),
-                       power.begin() + static_cast<std::ptrdiff_t>(last));
-        const std::size_t middle = scratch.size() / 2;
-        std::nth_element(scratch.begin(), scratch.begin() + static_cast<std::ptrdiff_t>(middle),
-                         scratch.end());
-        medians[b] = scratch[middle] / exponential_order_mean(middle + 1, scratch.size());
+        const std::size_t size = b + 1 == blocks ? power.size() - first : block;
+        means[b] = bulk_mean(power.data() + first, size);
     }
-    return medians;
+    return means;
 }
 
 // The mean of seven blocks without the lowest and the highest.
@@ -49,30 +74,26 @@ double trimmed_mean(const std::vector<double>& values, std::size_t centre) {
 
 }  // namespace
 
-double exponential_order_mean(std::size_t k, std::size_t n) {
-    assert(k >= 1 && k <= n);
-    double sum = 0.0;
-    for (std::size_t i = n - k + 1; i <= n; ++i) sum += 1.0 / static_cast<double>(i);
-    return sum;
+double floor_relative_sd(std::size_t block) {
+    // A block's bulk is as certain as its mean, 1 / sqrt n; of seven blocks, five or six count.
+    return 1.02 / std::sqrt(5.6 * static_cast<double>(block));
 }
 
-double floor_relative_sd(std::size_t block) {
-    // A median of n exponentials has a relative deviation of 1 / (ln 2 · sqrt n); five of the seven
-    // count.
-    return 1.0 / (std::log(2.0) * std::sqrt(5.6 * static_cast<double>(block)));
+double bulk_mean(std::span<const float> values) {
+    return bulk_mean(values.data(), values.size());
 }
 
 NoiseFloor::NoiseFloor(std::span<const float> power, std::size_t block, double least)
     : block_(block) {
     assert(!power.empty() && block >= 4);
-    const std::vector<double> medians = block_medians(power, block);
-    level_.resize(medians.size());
-    for (std::size_t b = 0; b < medians.size(); ++b) {
-        double loudest = medians[b];
-        if (b > 0) loudest = std::max(loudest, medians[b - 1]);
-        if (b + 1 < medians.size()) loudest = std::max(loudest, medians[b + 1]);
+    const std::vector<double> means = block_means(power, block);
+    level_.resize(means.size());
+    for (std::size_t b = 0; b < means.size(); ++b) {
+        double loudest = means[b];
+        if (b > 0) loudest = std::max(loudest, means[b - 1]);
+        if (b + 1 < means.size()) loudest = std::max(loudest, means[b + 1]);
         level_[b] = std::max(
-            {trimmed_mean(medians, b), crowded_share * medians[b], slope_share * loudest, least});
+            {trimmed_mean(means, b), crowded_share * means[b], slope_share * loudest, least});
     }
 }
 
@@ -90,7 +111,8 @@ void NoiseFloor::expand(std::span<float> values) const {
     std::size_t k = 0;
     for (; k < std::min(half, values.size()); ++k) values[k] = static_cast<float>(level_.front());
     for (std::size_t b = 0; b + 1 < level_.size() && k < values.size(); ++b) {
-        const auto step = static_cast<float>((level_[b + 1] - level_[b]) / static_cast<double>(block_));
+        const auto step =
+            static_cast<float>((level_[b + 1] - level_[b]) / static_cast<double>(block_));
         auto value = static_cast<float>(level_[b]);
         for (std::size_t i = 0; i < block_ && k < values.size(); ++i, ++k, value += step)
             values[k] = value;

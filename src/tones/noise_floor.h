@@ -6,10 +6,15 @@
 
 namespace tattletone {
 
-/// Robust mean of the noise along a power spectrum: medians of blocks of bins, each divided by what
-/// the same order statistic of exponentially distributed power is worth (so the mean is unbiased),
-/// then a trimmed mean of seven neighbouring blocks. Where lines crowd a block, its own median
-/// counts.
+/// Mean of the bulk of exponentially distributed values (a power spectrum's), whatever a few of
+/// them are: the fixed point of m = mean of min(x, 2m), over what that is for an exponential of
+/// mean 1. Unbiased to 1 % from 32 values on; a quarter of them raised without limit raise it
+/// by 2.5 dB.
+double bulk_mean(std::span<const float> values);
+
+/// Robust mean of the noise along a power spectrum: the bulk of each block of bins, then a trimmed
+/// mean of seven neighbouring blocks. Where lines crowd a block, its own bulk counts; on a slope or
+/// at the foot of a cliff, the louder neighbour's.
 class NoiseFloor {
   public:
     NoiseFloor() = default;
@@ -32,12 +37,8 @@ class NoiseFloor {
 /// is sound.
 inline constexpr double quietest_density = 3.2e-15;
 
-/// Relative standard deviation of a floor that is made of blocks of so many bins. [measured by
-/// tests/tones; near 0.046 for 128]
+/// Relative standard deviation of a floor that is made of blocks of so many bins: 0.038 for 128,
+/// 0.076 for 32, as measured by tests/tones.
 double floor_relative_sd(std::size_t block);
-
-/// Expected value of the k-th smallest of n exponentials of mean 1: sum of 1/i for i = n - k + 1 …
-/// n.
-double exponential_order_mean(std::size_t k, std::size_t n);
 
 }  // namespace tattletone

@@ -12,6 +12,7 @@ PathFinder::PathFinder(std::size_t frames, std::size_t bins, int reach, float pr
       score_(frames * bins),
       from_(frames * bins),
       best_(bins),
+      step_(bins),
       previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
 
 PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
@@ -24,24 +25,28 @@ PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
     for (std::size_t m = 1; m < frames_; ++m) {
         const float* const here = score_.data() + m * bins_ + first;
         std::int8_t* const from = from_.data() + m * bins_ + first;
+        // The step is carried as a float beside the score: equal widths let the compiler use
+        // vectors.
+        float* const best = best_.data();
+        float* const step_of = step_.data();
         for (std::size_t k = 0; k < width; ++k) {
-            best_[k] = previous_[k + reach];
-            from[k] = 0;
+            best[k] = previous_[k + reach];
+            step_of[k] = 0.0f;
         }
         for (int step = 1; step <= reach_; ++step) {
-            const float cost = price_ * static_cast<float>(step);
+            const auto bins = static_cast<float>(step);
+            const float cost = price_ * bins;
             const float* const down = previous_.data() + reach_ - step;
             const float* const up = previous_.data() + reach_ + step;
-            const auto below = static_cast<std::int8_t>(-step),
-                       above = static_cast<std::int8_t>(step);
             for (std::size_t k = 0; k < width; ++k) {
                 const float a = down[k] - cost, b = up[k] - cost;
-                const float better = std::max(a, b);
-                const std::int8_t where = a >= b ? below : above;
-                from[k] = better > best_[k] ? where : from[k];
-                best_[k] = std::max(best_[k], better);
+                const float better = a >= b ? a : b;
+                const float where = a >= b ? -bins : bins;
+                step_of[k] = better > best[k] ? where : step_of[k];
+                best[k] = better > best[k] ? better : best[k];
             }
         }
+        for (std::size_t k = 0; k < width; ++k) from[k] = static_cast<std::int8_t>(step_of[k]);
         for (std::size_t k = 0; k < width; ++k) previous_[k + reach] = best_[k] + here[k];
     }
     const auto top = std::max_element(begin, end);

@@ -30,7 +30,7 @@ class PathFinder {
     float price_;
     std::vector<float> score_;
     std::vector<std::int8_t> from_;
-    std::vector<float> best_, previous_;
+    std::vector<float> best_, step_, previous_;
 };
 
 }  // namespace tattletone
