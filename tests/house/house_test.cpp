@@ -167,7 +167,7 @@ TEST_CASE("no source file opens namespace std") {
 }
 
 TEST_CASE("the top level holds what the design says and nothing else") {
-    const std::set<std::string> allowed = {"README.md", "CMakeLists.txt", "CMakePresets.json", "LICENSE",
+    const std::set<std::string> allowed = {"README.md", "DEVELOPERS.md", "CMakeLists.txt", "CMakePresets.json", "LICENSE",
                                            "src", "tests", "samples", "third_party_notes", "build"};
     for (const auto& entry : fs::directory_iterator(root)) {
         const std::string name = entry.path().filename().string();
