@@ -15,40 +15,52 @@ struct Advice {
     const char* what;
 };
 
-/// What removes steady tones before any program hears them, by kind of system, in the systems' own words.
+/// What removes steady tones before any program hears them, by kind of system, in the systems' own
+/// words.
 constexpr Advice switch_off[] = {
-    {"Windows", "In the sound settings open the microphone's properties and turn audio enhancements off."},
-    {"macOS", "While listening, choose Standard as microphone mode, not a mode that isolates the voice."},
-    {"Linux", "Choose the microphone itself, not a source named after echo cancellation or noise "
-              "suppression."},
-    {"any system", "Speech enhancement, noise suppression, echo cancellation and automatic gain remove or "
-                   "pump steady tones: all four off."},
-    {"Bluetooth", "A headset's talking profile ends at 4 or 8 kHz: use the built-in or a wired microphone."},
-    {"phone", "Record without voice or meeting mode, in the least compressed format that the recorder has."},
+    {"Windows",
+     "In the sound settings open the microphone's properties and turn audio enhancements off."},
+    {"macOS",
+     "While listening, choose Standard as microphone mode, not a mode that isolates the voice."},
+    {"Linux",
+     "Choose the microphone itself, not a source named after echo cancellation or noise "
+     "suppression."},
+    {"any system",
+     "Speech enhancement, noise suppression, echo cancellation and automatic gain remove or "
+     "pump steady tones: all four off."},
+    {"Bluetooth",
+     "A headset's talking profile ends at 4 or 8 kHz: use the built-in or a wired microphone."},
+    {"phone",
+     "Record without voice or meeting mode, in the least compressed format that the recorder has."},
 };
 
 double widest_rate_hz(const InputDevice& device) {
-    return device.rates_hz.empty() ? device.default_rate_hz
-                                   : *std::max_element(device.rates_hz.begin(), device.rates_hz.end());
+    return device.rates_hz.empty()
+               ? device.default_rate_hz
+               : *std::max_element(device.rates_hz.begin(), device.rates_hz.end());
 }
 
 std::string rates_text(const InputDevice& device) {
     std::string text;
-    for (const double rate : device.rates_hz) text += (text.empty() ? "" : ", ") + trimmed(rate / 1000.0, 3);
-    return text.empty() ? "takes none of the usual sample rates (in use, or not allowed)" : text + " kHz";
+    for (const double rate : device.rates_hz)
+        text += (text.empty() ? "" : ", ") + trimmed(rate / 1000.0, 3);
+    return text.empty() ? "takes none of the usual sample rates (in use, or not allowed)"
+                        : text + " kHz";
 }
 
 std::string as_text(const std::vector<InputDevice>& found) {
     std::string text = "Microphones\n";
     for (const InputDevice& device : found) {
-        text += "  " + std::to_string(device.index) + "  " + device.name + (device.is_default ? "  (default)" : "") +
-                "\n       through " + device.host_interface + ": " + rates_text(device) + '\n';
+        text += "  " + std::to_string(device.index) + "  " + device.name +
+                (device.is_default ? "  (default)" : "") + "\n       through " +
+                device.host_interface + ": " + rates_text(device) + '\n';
         if (widest_rate_hz(device) < 32000.0) {
             text += "       hears nothing above " + short_hz(widest_rate_hz(device) / 2.0) + '\n';
         }
     }
-    text += "'tattletone listen --device NUMBER' (or a part of the name) listens to one.\n\n"
-            "What to switch off, or steady tones are gone before they get here\n";
+    text +=
+        "'tattletone listen --device NUMBER' (or a part of the name) listens to one.\n\n"
+        "What to switch off, or steady tones are gone before they get here\n";
     for (const Advice& advice : switch_off) {
         std::string line = "  " + std::string(advice.where) + ": ";
         std::size_t column = line.size();
@@ -74,9 +86,15 @@ std::string as_json(const std::vector<InputDevice>& found) {
     json.open('{').key("format").text("tattletone devices 1").key("devices").open('[');
     for (const InputDevice& device : found) {
         json.open('{').key("index").integer(device.index).key("name").text(device.name);
-        json.key("host_interface").text(device.host_interface).key("channels").integer(device.channels);
+        json.key("host_interface")
+            .text(device.host_interface)
+            .key("channels")
+            .integer(device.channels);
         json.key("default").boolean(device.is_default);
-        json.key("default_rate_hz").whole_or_real(device.default_rate_hz, 3).key("rates_hz").open('[');
+        json.key("default_rate_hz")
+            .whole_or_real(device.default_rate_hz, 3)
+            .key("rates_hz")
+            .open('[');
         for (const double rate : device.rates_hz) json.whole_or_real(rate, 3);
         json.close(']').close('}');
     }
@@ -92,8 +110,10 @@ std::string as_json(const std::vector<InputDevice>& found) {
 
 int run_devices(const Arguments& arguments) {
     bool json = false;
-    Options options("devices", "Microphones with their sample rates, and what to switch off on the way to them.",
-                    "  tattletone devices");
+    Options options(
+        "devices",
+        "Microphones with their sample rates, and what to switch off on the way to them.",
+        "  tattletone devices");
     options.app.add_flag("--json", json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
     const auto found = devices();

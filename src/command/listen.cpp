@@ -29,7 +29,7 @@ extern "C" void on_interrupt(int signal_number) {
 struct Wanted {
     std::string board, device, keep, seconds_text;
     bool json = false;
-    double seconds = 0.0;                 // 0: until interrupted
+    double seconds = 0.0;  // 0: until interrupted
 };
 
 Findings judge(const Snapshot& snapshot, const BoardSheet* sheet) {
@@ -73,8 +73,10 @@ bool over(const Snapshot& snapshot, Clock::time_point begin, double seconds) {
     return snapshot.seconds_heard >= seconds || since >= seconds + patience_seconds;
 }
 
-/// A line a second and for each change of the device, in JSON for each answer; a drawing for each snapshot.
-bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet, std::shared_ptr<const Snapshot>& last) {
+/// A line a second and for each change of the device, in JSON for each answer; a drawing for each
+/// snapshot.
+bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet,
+            std::shared_ptr<const Snapshot>& last) {
     Display display(wanted.json);
     std::optional<Findings> findings;
     std::shared_ptr<const Tones> judged;
@@ -109,17 +111,23 @@ bool follow(const LiveEar& ear, const Wanted& wanted, const BoardSheet* sheet, s
 int run_listen(const Arguments& arguments) {
     Wanted wanted;
     Options options("listen",
-                    "Live in the terminal: the tones of the last ten seconds, twice a second, and which of the\n"
+                    "Live in the terminal: the tones of the last ten seconds, twice a second, and "
+                    "which of the\n"
                     "declared rates is singing. Ctrl-C ends it.",
                     "  tattletone listen --board heron.toml\n"
                     "  tattletone listen --seconds 30 --keep take.flac --json");
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
-    options.app.add_option("--device", wanted.device, "number or part of the name, as 'devices' lists them")
+    options.app
+        .add_option("--device", wanted.device,
+                    "number or part of the name, as 'devices' lists them")
         ->type_name("D");
-    options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")->type_name("N");
-    options.app.add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
+    options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")
+        ->type_name("N");
+    options.app
+        .add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
         ->type_name("FILE");
-    options.app.add_flag("--json", wanted.json, "one JSON object a line: the findings, and how the listening goes");
+    options.app.add_flag("--json", wanted.json,
+                         "one JSON object a line: the findings, and how the listening goes");
     if (const auto status = options.parse(arguments)) return *status;
     if (!wanted.seconds_text.empty()) {
         const auto seconds = options.number("--seconds", wanted.seconds_text, 0.5, 1e7);
@@ -164,7 +172,8 @@ int run_listen(const Arguments& arguments) {
     for (const std::string& path : *kept) tell_note("Kept in " + path);
     if (!heard) {
         tell({"microphone '" + device + "'", "no sound came from it",
-              "Check that it is plugged in and not switched off, or choose another one from 'tattletone devices'"});
+              "Check that it is plugged in and not switched off, or choose another one from "
+              "'tattletone devices'"});
         return exit_failed;
     }
     return shown ? exit_done : exit_failed;

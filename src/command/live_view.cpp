@@ -13,9 +13,12 @@ namespace {
 
 const char* state_word(DeviceState state) {
     switch (state) {
-        case DeviceState::running: return "running";
-        case DeviceState::vanished: return "vanished";
-        case DeviceState::frozen: return "frozen";
+        case DeviceState::running:
+            return "running";
+        case DeviceState::vanished:
+            return "vanished";
+        case DeviceState::frozen:
+            return "frozen";
     }
     return "";
 }
@@ -31,7 +34,10 @@ std::string live_object(const Snapshot& snapshot) {
     json.key("lost_samples").integer(static_cast<long long>(snapshot.lost_frames));
     json.key("dropouts").integer(static_cast<long long>(snapshot.dropouts));
     json.key("gaps").integer(static_cast<long long>(snapshot.gaps));
-    json.key("peak_dbfs").real(snapshot.level.peak_dbfs, 1).key("rms_dbfs").real(snapshot.level.rms_dbfs, 1);
+    json.key("peak_dbfs")
+        .real(snapshot.level.peak_dbfs, 1)
+        .key("rms_dbfs")
+        .real(snapshot.level.rms_dbfs, 1);
     json.key("clipping").boolean(snapshot.level.clipping).close('}');
     return json.str();
 }
@@ -39,13 +45,15 @@ std::string live_object(const Snapshot& snapshot) {
 std::string level_text(const Snapshot& snapshot) {
     if (snapshot.seconds_heard == 0.0) return "no sound yet";
     if (snapshot.level.rms_dbfs < -300.0) return "digital silence";
-    return fixed(snapshot.level.rms_dbfs, 1) + " dBFS" + (snapshot.level.clipping ? ", clipping" : "");
+    return fixed(snapshot.level.rms_dbfs, 1) + " dBFS" +
+           (snapshot.level.clipping ? ", clipping" : "");
 }
 
 std::string losses_text(const Snapshot& snapshot) {
     if (snapshot.gaps == 0) return "";
     std::string text = std::to_string(snapshot.gaps) + (snapshot.gaps == 1 ? " gap" : " gaps");
-    if (snapshot.lost_frames > 0) text += ", " + std::to_string(snapshot.lost_frames) + " samples lost";
+    if (snapshot.lost_frames > 0)
+        text += ", " + std::to_string(snapshot.lost_frames) + " samples lost";
     return text;
 }
 
@@ -57,7 +65,8 @@ std::string cut(const std::string& text, int columns, int rows) {
         std::string line = text.substr(start, end - start);
         int column = 0;
         for (std::size_t i = 0; i < line.size(); ++i) {  // count characters, not bytes
-            if ((static_cast<unsigned char>(line[i]) & 0xC0) != 0x80 && line[i] != '\x1b' && ++column > columns) {
+            if ((static_cast<unsigned char>(line[i]) & 0xC0) != 0x80 && line[i] != '\x1b' &&
+                ++column > columns) {
                 line.resize(i);
                 break;
             }
@@ -71,9 +80,10 @@ std::string cut(const std::string& text, int columns, int rows) {
 }  // namespace
 
 std::string live_json(const Snapshot& snapshot, const std::optional<Findings>& findings) {
-    std::string object = findings ? findings_json(*findings)
-                                  : R"({"format": "tattletone findings 1", "recordings": [], "tones": [], )"
-                                    R"("suspects": [], "verdict": null})";
+    std::string object =
+        findings ? findings_json(*findings)
+                 : R"({"format": "tattletone findings 1", "recordings": [], "tones": [], )"
+                   R"("suspects": [], "verdict": null})";
     object.pop_back();
     return object + ", \"live\": " + live_object(snapshot) + "}\n";
 }
@@ -84,7 +94,8 @@ std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& f
     if (!snapshot.message.empty()) line += "  " + snapshot.message;
     if (!findings || snapshot.state != DeviceState::running) return line + '\n';
     for (const Suspect& suspect : findings->suspects) {
-        if (suspect.probability >= 0.1) line += "  " + suspect.rate + " " + probability_number(suspect.probability);
+        if (suspect.probability >= 0.1)
+            line += "  " + suspect.rate + " " + probability_number(suspect.probability);
     }
     const auto tones = tones_of(*findings, true);
     constexpr std::size_t most = 6;
@@ -96,9 +107,10 @@ std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& f
     return line + '\n';
 }
 
-std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings, int columns, int rows,
-                       bool bold) {
-    std::string text = snapshot.device + ", " + fixed(snapshot.seconds_heard, 1) + " s heard, " + level_text(snapshot);
+std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings,
+                       int columns, int rows, bool bold) {
+    std::string text = snapshot.device + ", " + fixed(snapshot.seconds_heard, 1) + " s heard, " +
+                       level_text(snapshot);
     if (const std::string losses = losses_text(snapshot); !losses.empty()) text += ", " + losses;
     text += '\n';
     if (!snapshot.message.empty()) {

@@ -8,7 +8,8 @@
 
 namespace tattletone {
 
-/// How one moment of listening looks. `findings` is empty until half a second was heard without a gap.
+/// How one moment of listening looks. `findings` is empty until half a second was heard without a
+/// gap.
 
 /// A findings object (README, "The JSON") with a further key `live`, as one line. Before the first
 /// findings its lists are empty and `verdict` is null.
@@ -18,7 +19,7 @@ std::string live_json(const Snapshot& snapshot, const std::optional<Findings>& f
 std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& findings);
 
 /// A block of at most `rows` lines of at most `columns`, to be drawn in place.
-std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings, int columns, int rows,
-                       bool bold);
+std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings,
+                       int columns, int rows, bool bold);
 
 }  // namespace tattletone

@@ -16,7 +16,10 @@ std::string numbered(const std::string& path, std::size_t number) {
 }  // namespace
 
 KeptSound::KeptSound(std::string path, double sample_rate_hz, ClipFormat format, ClipWriter writer)
-    : path_(std::move(path)), sample_rate_hz_(sample_rate_hz), format_(format), writer_(std::move(writer)) {}
+    : path_(std::move(path)),
+      sample_rate_hz_(sample_rate_hz),
+      format_(format),
+      writer_(std::move(writer)) {}
 
 Result<KeptSound> KeptSound::create(const std::string& path, double sample_rate_hz) {
     const auto format = clip_format_for(path);
@@ -42,7 +45,8 @@ void KeptSound::add(std::span<const float> samples, bool gap_before) {
     if (error_ || samples.empty()) return;
     if (gap_before && frames_ > 0) end_piece();
     if (!writer_ && !error_) {
-        auto writer = ClipWriter::create(numbered(path_, written_.size() + 1), sample_rate_hz_, format_);
+        auto writer =
+            ClipWriter::create(numbered(path_, written_.size() + 1), sample_rate_hz_, format_);
         if (!writer) {
             error_ = writer.error();
             return;
@@ -59,7 +63,8 @@ Result<std::vector<std::string>> KeptSound::finish() {
     end_piece();
     if (error_) return *error_;
     if (written_.empty()) {
-        return Error{path_, "less than half a second was heard, so nothing was kept", "Listen for longer"};
+        return Error{path_, "less than half a second was heard, so nothing was kept",
+                     "Listen for longer"};
     }
     return written_;
 }

@@ -11,9 +11,9 @@
 
 namespace tattletone {
 
-/// Everything heard, in files without gaps: after a gap a further file begins, named NAME-2, NAME-3 …
-/// Each stands in its place only when it is whole. Stretches shorter than half a second between two
-/// gaps are not kept.
+/// Everything heard, in files without gaps: after a gap a further file begins, named NAME-2, NAME-3
+/// … Each stands in its place only when it is whole. Stretches shorter than half a second between
+/// two gaps are not kept.
 class KeptSound {
   public:
     /// Errors as of ClipWriter, at once: nobody listens for an hour in vain.

@@ -8,7 +8,7 @@
 namespace tattletone {
 namespace {
 
-constexpr float full_scale = 0.9999f;    // the top step of 16 bits is 0.99997
+constexpr float full_scale = 0.9999f;  // the top step of 16 bits is 0.99997
 constexpr int clipped_in_a_row = 3;
 
 }  // namespace

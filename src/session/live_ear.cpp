@@ -11,8 +11,8 @@ using namespace std::chrono_literals;
 using Clock = std::chrono::steady_clock;
 
 constexpr auto look_every = 50ms;
-constexpr auto publish_every = 250ms;        // level and device state, between two analyses
-constexpr double shortest_seconds = 0.5;     // less than that is no recording (find_tones.h)
+constexpr auto publish_every = 250ms;     // level and device state, between two analyses
+constexpr double shortest_seconds = 0.5;  // less than that is no recording (find_tones.h)
 constexpr double core_share = 0.05;
 constexpr double oldest_answer_seconds = 0.9;
 constexpr double level_seconds = 0.5;
@@ -37,20 +37,23 @@ LiveEar::LiveEar(std::unique_ptr<SoundSource> source, Analysis analysis, const L
     newest_ = std::make_shared<const Snapshot>(next_);
 }
 
-Result<std::unique_ptr<LiveEar>> LiveEar::start(std::unique_ptr<SoundSource> source, Analysis analysis,
-                                                const LiveOptions& options) {
+Result<std::unique_ptr<LiveEar>> LiveEar::start(std::unique_ptr<SoundSource> source,
+                                                Analysis analysis, const LiveOptions& options) {
     std::optional<KeptSound> kept;
     if (!options.keep_path.empty()) {
         auto created = KeptSound::create(options.keep_path, source->sample_rate_hz());
         if (!created) return created.error();
         kept.emplace(std::move(*created));
     }
-    std::unique_ptr<LiveEar> ear(new LiveEar(std::move(source), std::move(analysis), options, std::move(kept)));
+    std::unique_ptr<LiveEar> ear(
+        new LiveEar(std::move(source), std::move(analysis), options, std::move(kept)));
     ear->thread_ = std::thread(&LiveEar::listen, ear.get());
     return ear;
 }
 
-LiveEar::~LiveEar() { end(); }
+LiveEar::~LiveEar() {
+    end();
+}
 
 void LiveEar::end() {
     {
@@ -74,7 +77,8 @@ std::shared_ptr<const Snapshot> LiveEar::newest() const {
     return newest_;
 }
 
-std::shared_ptr<const Snapshot> LiveEar::wait_for(std::uint64_t sequence, std::chrono::milliseconds time) const {
+std::shared_ptr<const Snapshot> LiveEar::wait_for(std::uint64_t sequence,
+                                                  std::chrono::milliseconds time) const {
     std::unique_lock lock(mutex_);
     changed_.wait_for(lock, time, [&] { return newest_->sequence > sequence || stop_; });
     return newest_;
@@ -104,11 +108,13 @@ void LiveEar::analyse() {
     recording->sample_rate_hz = next_.sample_rate_hz;
     recording->origin = next_.device;
     recording->codec = "capture";
-    const std::clock_t before = std::clock();  // of the whole process: the other threads hardly count
+    const std::clock_t before =
+        std::clock();  // of the whole process: the other threads hardly count
     next_.tones = std::make_shared<const Tones>(analysis_(*recording));
     next_.analysis_seconds = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
     next_.window = std::move(recording);
-    next_.analysed_until_seconds = static_cast<double>(window_.frames_heard()) / next_.sample_rate_hz;
+    next_.analysed_until_seconds =
+        static_cast<double>(window_.frames_heard()) / next_.sample_rate_hz;
 }
 
 void LiveEar::publish() {
@@ -121,7 +127,8 @@ void LiveEar::publish() {
     next_.level = window_.level(level_seconds);
     next_.state = status.state;
     next_.message = status.message;
-    if (next_.message.empty() && kept_ && kept_->error()) next_.message = to_sentence(*kept_->error());
+    if (next_.message.empty() && kept_ && kept_->error())
+        next_.message = to_sentence(*kept_->error());
     auto snapshot = std::make_shared<const Snapshot>(next_);
     {
         const std::scoped_lock lock(mutex_);
@@ -142,9 +149,10 @@ void LiveEar::listen() {
         if (due) {
             analyse();
             fresh = false;
-            const double pause = std::clamp(next_.analysis_seconds / core_share, options_.analyse_every_seconds,
-                                            std::max(options_.analyse_every_seconds,
-                                                     oldest_answer_seconds - next_.analysis_seconds));
+            const double pause =
+                std::clamp(next_.analysis_seconds / core_share, options_.analyse_every_seconds,
+                           std::max(options_.analyse_every_seconds,
+                                    oldest_answer_seconds - next_.analysis_seconds));
             analyse_at = now + as_duration(pause);
         }
         if (due || now >= publish_at || source_->status().state != next_.state) {

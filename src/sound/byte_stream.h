@@ -23,9 +23,9 @@ class ByteStream {
     std::size_t read(void* to, std::size_t bytes);
     bool seek(std::uint64_t position);
     std::uint64_t position() const { return position_; }
-    std::optional<std::uint64_t> size() const { return size_; }   ///< known for files only
+    std::optional<std::uint64_t> size() const { return size_; }  ///< known for files only
     bool seekable() const { return size_.has_value(); }
-    bool failed() const { return failed_; }                       ///< the device or network gave an error
+    bool failed() const { return failed_; }  ///< the device or network gave an error
 
     void stop_keeping() { keeping_ = false; }
     /// Copies the rest of a pipe to a temporary file, for formats whose index stands at the end.
@@ -39,7 +39,7 @@ class ByteStream {
     std::unique_ptr<std::FILE, Closer> file_;
     std::optional<std::uint64_t> size_;
     std::uint64_t position_ = 0;
-    std::vector<char> kept_;             // the first bytes of a pipe
+    std::vector<char> kept_;  // the first bytes of a pipe
     bool keeping_ = false;
     bool failed_ = false;
 };

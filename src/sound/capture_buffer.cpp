@@ -46,8 +46,8 @@ void CaptureBuffer::deliver(const float* interleaved, std::size_t frames, std::s
 }
 
 Piece CaptureBuffer::read(std::span<float> to) noexcept {
-    // The samples first, the marks after: a mark is written before the samples that follow it, so it
-    // is visible whenever they are.
+    // The samples first, the marks after: a mark is written before the samples that follow it, so
+    // it is visible whenever they are.
     std::size_t count = std::min(samples_.available(), to.size());
     Piece piece;
     while (count > 0) {

@@ -13,7 +13,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double matter_db = 1.5;         // smaller differences of level or noise decide nothing
+constexpr double matter_db = 1.5;  // smaller differences of level or noise decide nothing
 constexpr double line_over_floor_db = 9.0;
 constexpr double dead_below_loudest_db = 30.0;
 constexpr double same_below_db = -60.0;
@@ -38,7 +38,9 @@ Weights only(std::size_t channel, std::size_t channels) {
     return weights;
 }
 
-std::string number(std::size_t channel) { return "channel " + std::to_string(channel + 1); }
+std::string number(std::size_t channel) {
+    return "channel " + std::to_string(channel + 1);
+}
 
 std::string decibels(double db) {
     char text[32];
@@ -55,8 +57,9 @@ double median(std::vector<Value> values) {
 }
 
 /// Variance of channel a plus `sign` times channel b; of a alone with sign 0.
-double variance(std::span<const float> x, std::size_t channels, std::size_t a, std::size_t b, float sign) {
-    constexpr std::size_t lanes = 8;      // independent sums: the loop need not wait for each addition
+double variance(std::span<const float> x, std::size_t channels, std::size_t a, std::size_t b,
+                float sign) {
+    constexpr std::size_t lanes = 8;  // independent sums: the loop need not wait for each addition
     double sums[lanes] = {}, squares[lanes] = {};
     const std::size_t frames = x.size() / channels;
     for (std::size_t i = 0; i < frames; ++i) {
@@ -87,8 +90,8 @@ void transform_pair(std::span<const float> x, std::size_t channels, std::size_t 
     }
 }
 
-/// Spectra of the live channels in windows spread evenly over the head, the quieter half of them: speech
-/// and knocks in the others say nothing about the floor.
+/// Spectra of the live channels in windows spread evenly over the head, the quieter half of them:
+/// speech and knocks in the others say nothing about the floor.
 std::vector<Spectra> quiet_windows(std::span<const float> x, std::size_t channels,
                                    const std::vector<std::size_t>& live, std::size_t size) {
     const SmallTransform transform(size);
@@ -97,7 +100,8 @@ std::vector<Spectra> quiet_windows(std::span<const float> x, std::size_t channel
     std::vector<std::complex<float>> work(size);
     std::vector<float> hann(size);
     for (std::size_t i = 0; i < size; ++i) {
-        const double turn = 2.0 * std::numbers::pi * static_cast<double>(i) / static_cast<double>(size);
+        const double turn =
+            2.0 * std::numbers::pi * static_cast<double>(i) / static_cast<double>(size);
         hann[i] = static_cast<float>(0.5 - 0.5 * std::cos(turn));
     }
     std::vector<std::pair<double, Spectra>> windows(count);
@@ -107,22 +111,25 @@ std::vector<Spectra> quiet_windows(std::span<const float> x, std::size_t channel
         const std::size_t start = count == 1 ? 0 : w * (frames - size) / (count - 1);
         for (std::size_t i = 0; i < live.size(); i += 2) {
             const std::size_t b = live[std::min(i + 1, live.size() - 1)];
-            transform_pair(x.subspan(start * channels), channels, live[i], b, hann, transform, work, spectra);
+            transform_pair(x.subspan(start * channels), channels, live[i], b, hann, transform, work,
+                           spectra);
         }
         for (const std::size_t c : live) {
             Power power(size / 2 - size / 16);
-            for (std::size_t k = 0; k < power.size(); ++k) power[k] = std::norm(spectra[c][size / 16 + k]);
+            for (std::size_t k = 0; k < power.size(); ++k)
+                power[k] = std::norm(spectra[c][size / 16 + k]);
             loudness += median(std::move(power));
         }
     }
-    std::sort(windows.begin(), windows.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::sort(windows.begin(), windows.end(),
+              [](const auto& a, const auto& b) { return a.first < b.first; });
     std::vector<Spectra> quiet;
     for (std::size_t w = 0; w < (count + 1) / 2; ++w) quiet.push_back(std::move(windows[w].second));
     return quiet;
 }
 
-void measure(const std::vector<Spectra>& windows, const std::vector<std::size_t>& live, std::size_t bins,
-             Candidate& candidate) {
+void measure(const std::vector<Spectra>& windows, const std::vector<std::size_t>& live,
+             std::size_t bins, Candidate& candidate) {
     candidate.power.assign(bins, 0.0f);
     for (const Spectra& spectra : windows) {
         for (std::size_t k = 1; k < bins; ++k) {
@@ -134,8 +141,8 @@ void measure(const std::vector<Spectra>& windows, const std::vector<std::size_t>
 }
 
 /// Bins where every live channel has a line that stands out of its own surroundings.
-std::vector<std::size_t> common_lines(const std::vector<Candidate>& candidates, std::size_t first_bin,
-                                      std::size_t last_bin) {
+std::vector<std::size_t> common_lines(const std::vector<Candidate>& candidates,
+                                      std::size_t first_bin, std::size_t last_bin) {
     std::vector<std::size_t> lines;
     const double ratio = db_to_power(line_over_floor_db);
     for (std::size_t from = first_bin; from + bins_a_block <= last_bin; from += bins_a_block) {
@@ -156,8 +163,8 @@ std::vector<std::size_t> common_lines(const std::vector<Candidate>& candidates, 
 }
 
 struct Judged {
-    double gain_db = 0.0;                 // line over floor, against the reference channel
-    double worst_loss_db = 0.0;           // of a line, against the loudest single channel
+    double gain_db = 0.0;        // line over floor, against the reference channel
+    double worst_loss_db = 0.0;  // of a line, against the loudest single channel
 };
 
 Judged judge(const Candidate& candidate, const Candidate& reference,
@@ -179,7 +186,8 @@ Judged judge(const Candidate& candidate, const Candidate& reference,
 
 std::vector<Candidate> line_up(const std::vector<std::size_t>& live, std::size_t channels) {
     std::vector<Candidate> candidates;
-    for (const std::size_t c : live) candidates.push_back({only(c, channels), number(c), false, {}, 0.0});
+    for (const std::size_t c : live)
+        candidates.push_back({only(c, channels), number(c), false, {}, 0.0});
     Weights mean(channels, 0.0f);
     for (const std::size_t c : live) mean[c] = 1.0f / static_cast<float>(live.size());
     candidates.push_back({mean, "the mean of the channels", true, {}, 0.0});
@@ -195,20 +203,24 @@ ChannelChoice compare(std::span<const float> x, std::size_t channels, double sam
     const std::size_t frames = x.size() / channels;
     std::size_t size = 8192;
     while (size > frames) size /= 2;
-    if (size < 1024) return {only(live[0], channels), number(live[0]) + ": too short to compare channels"};
+    if (size < 1024)
+        return {only(live[0], channels), number(live[0]) + ": too short to compare channels"};
 
     std::vector<Candidate> candidates = line_up(live, channels);
     const std::vector<Spectra> windows = quiet_windows(x, channels, live, size);
     for (Candidate& candidate : candidates) measure(windows, live, size / 2, candidate);
     const double hz_a_bin = sample_rate_hz / static_cast<double>(size);
     const auto first_bin = static_cast<std::size_t>(1000.0 / hz_a_bin);
-    const auto last_bin = std::max(first_bin + 1, static_cast<std::size_t>(0.45 * sample_rate_hz / hz_a_bin));
+    const auto last_bin =
+        std::max(first_bin + 1, static_cast<std::size_t>(0.45 * sample_rate_hz / hz_a_bin));
     for (Candidate& c : candidates) {
-        c.floor = median(Power(c.power.begin() + static_cast<std::ptrdiff_t>(std::min(first_bin, size / 4)),
-                               c.power.begin() + static_cast<std::ptrdiff_t>(std::min(last_bin, size / 2))));
+        c.floor = median(
+            Power(c.power.begin() + static_cast<std::ptrdiff_t>(std::min(first_bin, size / 4)),
+                  c.power.begin() + static_cast<std::ptrdiff_t>(std::min(last_bin, size / 2))));
         c.floor = std::max(c.floor, 1e-30);
     }
-    const std::vector<std::size_t> lines = common_lines(candidates, first_bin, std::min(last_bin, size / 2));
+    const std::vector<std::size_t> lines =
+        common_lines(candidates, first_bin, std::min(last_bin, size / 2));
     const Candidate& first = candidates[0];
     const Candidate* best = &first;
     double best_db = 0.0;
@@ -216,7 +228,8 @@ ChannelChoice compare(std::span<const float> x, std::size_t channels, double sam
         if (&c == &first) continue;
         if (lines.empty()) {
             const double quieter_db = power_to_db(first.floor / c.floor);
-            if (!c.mixed && quieter_db > std::max(best_db, matter_db)) best = &c, best_db = quieter_db;
+            if (!c.mixed && quieter_db > std::max(best_db, matter_db))
+                best = &c, best_db = quieter_db;
             continue;
         }
         const Judged judged = judge(c, first, candidates, lines);
@@ -224,13 +237,17 @@ ChannelChoice compare(std::span<const float> x, std::size_t channels, double sam
         const double needed = c.mixed ? best_db + matter_db : std::max(best_db, matter_db);
         if (judged.gain_db > needed) best = &c, best_db = judged.gain_db;
     }
-    if (best == &first) return {first.weights, first.name + ": the others and a mixture are no quieter"};
+    if (best == &first)
+        return {first.weights, first.name + ": the others and a mixture are no quieter"};
     if (!lines.empty() && best->mixed) {
-        return {best->weights, best->name + ": it keeps the level of their common lines and lowers the "
-                                            "noise by " + decibels(best_db)};
+        return {best->weights, best->name +
+                                   ": it keeps the level of their common lines and lowers the "
+                                   "noise by " +
+                                   decibels(best_db)};
     }
-    return {best->weights, best->name + ": its noise is " + decibels(best_db) + " lower than " + first.name +
-                               "'s" + (lines.empty() ? "" : " against their common lines")};
+    return {best->weights, best->name + ": its noise is " + decibels(best_db) + " lower than " +
+                               first.name + "'s" +
+                               (lines.empty() ? "" : " against their common lines")};
 }
 
 }  // namespace
@@ -239,8 +256,10 @@ ChannelChoice choose_channels(std::span<const float> interleaved, std::size_t ch
                               double sample_rate_hz) {
     if (channels <= 1) return {{1.0f}, ""};
     std::vector<double> level(channels);
-    for (std::size_t c = 0; c < channels; ++c) level[c] = variance(interleaved, channels, c, c, 0.0f);
-    const auto loudest = static_cast<std::size_t>(std::max_element(level.begin(), level.end()) - level.begin());
+    for (std::size_t c = 0; c < channels; ++c)
+        level[c] = variance(interleaved, channels, c, c, 0.0f);
+    const auto loudest =
+        static_cast<std::size_t>(std::max_element(level.begin(), level.end()) - level.begin());
     if (interleaved.size() < channels || level[loudest] == 0.0) {
         return {only(0, channels), number(0) + ": all channels are silent"};
     }
@@ -248,12 +267,14 @@ ChannelChoice choose_channels(std::span<const float> interleaved, std::size_t ch
     for (std::size_t c = 0; c < channels; ++c) {
         if (level[c] > level[loudest] * db_to_power(-dead_below_loudest_db)) live.push_back(c);
     }
-    if (live.size() == 1) return {only(live[0], channels), number(live[0]) + ": the others are silent"};
+    if (live.size() == 1)
+        return {only(live[0], channels), number(live[0]) + ": the others are silent"};
     const double same = level[loudest] * db_to_power(same_below_db);
     bool all_same = true, all_opposite = live.size() == 2;
     for (std::size_t i = 1; i < live.size(); ++i) {
         all_same = all_same && variance(interleaved, channels, live[0], live[i], -1.0f) <= same;
-        all_opposite = all_opposite && variance(interleaved, channels, live[0], live[i], 1.0f) <= same;
+        all_opposite =
+            all_opposite && variance(interleaved, channels, live[0], live[i], 1.0f) <= same;
     }
     if (all_same) return {only(live[0], channels), number(live[0]) + ": the channels are the same"};
     if (all_opposite) {

@@ -50,9 +50,10 @@ Error text_not_sound(const std::string& path) {
 }
 
 Error not_sound(const std::string& path) {
-    return {name(path), "the file holds no sound in a format that can be read",
-            "Give a recording (wav, flac, ogg, opus, mp3, m4a, 3gp, webm or mp4); if it is one, it is "
-            "damaged: copy it again"};
+    return {
+        name(path), "the file holds no sound in a format that can be read",
+        "Give a recording (wav, flac, ogg, opus, mp3, m4a, 3gp, webm or mp4); if it is one, it is "
+        "damaged: copy it again"};
 }
 
 Error no_sound_track(const std::string& path) {
@@ -61,9 +62,10 @@ Error no_sound_track(const std::string& path) {
 }
 
 Error cut_before_index(const std::string& path) {
-    return {name(path),
-            "the clip was cut off: its index (the moov part) is missing, so its sound cannot be found",
-            send_again};
+    return {
+        name(path),
+        "the clip was cut off: its index (the moov part) is missing, so its sound cannot be found",
+        send_again};
 }
 
 Error cut_before_sound(const std::string& path) {
@@ -99,7 +101,8 @@ Error unreadable(const std::string& path) {
 
 Error no_room_to_spool(const std::string& path) {
     return {name(path), "this kind of clip cannot be read from a pipe without room for a copy",
-            "Save it to a file and give its name, or free some space in the folder for temporary files"};
+            "Save it to a file and give its name, or free some space in the folder for temporary "
+            "files"};
 }
 
 }  // namespace tattletone::clip_errors

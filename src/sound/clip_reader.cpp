@@ -11,8 +11,8 @@
 namespace tattletone {
 namespace {
 
-constexpr double look_seconds = 20.0;            // of every channel, before one is chosen
-constexpr std::size_t look_samples = 1u << 23;   // over all channels together: bounds the memory
+constexpr double look_seconds = 20.0;           // of every channel, before one is chosen
+constexpr std::size_t look_samples = 1u << 23;  // over all channels together: bounds the memory
 constexpr std::size_t block_frames = 1u << 14;
 
 Result<std::unique_ptr<ClipSource>> open_source(const std::string& path) {
@@ -30,7 +30,7 @@ struct ClipReader::State {
     std::unique_ptr<ClipSource> source;
     ClipInfo info;
     std::vector<float> weights;
-    std::vector<float> head;             // what was read to choose, interleaved
+    std::vector<float> head;  // what was read to choose, interleaved
     std::size_t head_from = 0;
     std::vector<std::size_t> head_gaps;  // in frames
     std::vector<float> block;
@@ -47,7 +47,9 @@ void ClipReader::State::look_ahead() {
     const auto frames = std::min(static_cast<std::size_t>(look_seconds * info.sample_rate_hz),
                                  look_samples / channels);
     head.reserve(std::min(frames, static_cast<std::size_t>(info.seconds.value_or(look_seconds) *
-                                                           info.sample_rate_hz) + 1) * channels);
+                                                           info.sample_rate_hz) +
+                                      1) *
+                 channels);
     while (head.size() < frames * channels) {
         const std::size_t start = head.size();
         head.resize(start + std::min(block_frames, frames - start / channels) * channels);
@@ -91,7 +93,8 @@ void ClipReader::State::mix(std::span<const float> interleaved, std::span<float>
     }
     for (std::size_t i = 0; i < mono.size(); ++i) {
         float sum = 0.0f;
-        for (std::size_t c = 0; c < channels; ++c) sum += weights[c] * interleaved[i * channels + c];
+        for (std::size_t c = 0; c < channels; ++c)
+            sum += weights[c] * interleaved[i * channels + c];
         mono[i] = sum;
     }
 }
@@ -108,16 +111,23 @@ Result<ClipReader> ClipReader::open(const std::string& path) {
     state->source = std::move(*source);
     const ClipSource::Format& format = state->source->format();
     if (format.seconds && *format.seconds <= 0.0) return clip_errors::no_samples(path);
-    state->info = {path, format.sample_rate_hz, format.channels, format.codec,
-                   format.lossy, format.seconds, ""};
+    state->info = {
+        path, format.sample_rate_hz, format.channels, format.codec, format.lossy, format.seconds,
+        ""};
     if (format.channels > 1) state->look_ahead();
     if (format.channels > 1 && state->head.empty()) return clip_errors::no_samples(path);
     return ClipReader(std::move(state));
 }
 
-const ClipInfo& ClipReader::info() const { return state_->info; }
-const std::vector<std::size_t>& ClipReader::gaps() const { return state_->gaps; }
-std::vector<std::string> ClipReader::notices() const { return state_->source->notices(); }
+const ClipInfo& ClipReader::info() const {
+    return state_->info;
+}
+const std::vector<std::size_t>& ClipReader::gaps() const {
+    return state_->gaps;
+}
+std::vector<std::string> ClipReader::notices() const {
+    return state_->source->notices();
+}
 
 Result<std::size_t> ClipReader::read(std::span<float> samples) {
     State& state = *state_;
@@ -148,7 +158,8 @@ Result<Recording> read_clip(const std::string& path) {
     const ClipInfo& info = reader->info();
     // A header may promise more than there is: believe at most ten minutes beforehand.
     const double expected = info.seconds ? std::min(*info.seconds, 600.0) : 0.0;
-    recording.samples.reserve(static_cast<std::size_t>(expected * info.sample_rate_hz) + block_frames);
+    recording.samples.reserve(static_cast<std::size_t>(expected * info.sample_rate_hz) +
+                              block_frames);
     std::size_t done = 0;
     while (true) {
         recording.samples.resize(done + 4 * block_frames);

@@ -17,7 +17,7 @@ class ClipSource {
         int channels = 0;
         std::string codec;
         bool lossy = false;
-        std::optional<double> seconds;   ///< as the container says
+        std::optional<double> seconds;  ///< as the container says
     };
 
     virtual ~ClipSource() = default;
@@ -26,7 +26,7 @@ class ClipSource {
     virtual Piece read(std::span<float> interleaved) = 0;
     /// Complete once `read` has returned 0 frames.
     const std::vector<std::string>& notices() const { return notices_; }
-    bool failed() const { return failed_; }   ///< the disk gave an error; what was read is sound
+    bool failed() const { return failed_; }  ///< the disk gave an error; what was read is sound
 
   protected:
     Format format_;

@@ -17,36 +17,47 @@ namespace {
 
 namespace fs = std::filesystem;
 
-fs::path from_utf8(const std::string& path) { return fs::path(std::u8string(path.begin(), path.end())); }
+fs::path from_utf8(const std::string& path) {
+    return fs::path(std::u8string(path.begin(), path.end()));
+}
 
 Error cannot_write(const std::string& path, int error_number) {
     switch (error_number) {
         case ENOENT:
-        case ENOTDIR: return {path, "its folder does not exist", "Make the folder, or give another place"};
+        case ENOTDIR:
+            return {path, "its folder does not exist", "Make the folder, or give another place"};
         case EACCES:
         case EPERM:
             return {path, "no permission to write there", "Give a folder of your own"};
-        case EROFS: return {path, "the disk can only be read", "Give a folder on another disk"};
+        case EROFS:
+            return {path, "the disk can only be read", "Give a folder on another disk"};
         case ENOSPC:
 #ifdef EDQUOT
         case EDQUOT:
 #endif
-            return {path, "the disk is full, nothing was kept", "Free some space, or give another disk"};
+            return {path, "the disk is full, nothing was kept",
+                    "Free some space, or give another disk"};
         case EFBIG:
             return {path, "the file would be larger than allowed there, nothing was kept",
                     "Record a shorter piece, or give another disk"};
         default:
-            return {path, "it cannot be written, nothing was kept", "Check the disk, or give another place"};
+            return {path, "it cannot be written, nothing was kept",
+                    "Check the disk, or give another place"};
     }
 }
 
 int libsndfile_format(ClipFormat format) {
     switch (format) {
-        case ClipFormat::flac_16: return SF_FORMAT_FLAC | SF_FORMAT_PCM_16;
-        case ClipFormat::flac_24: return SF_FORMAT_FLAC | SF_FORMAT_PCM_24;
-        case ClipFormat::wav_16: return SF_FORMAT_WAV | SF_FORMAT_PCM_16;
-        case ClipFormat::wav_24: return SF_FORMAT_WAV | SF_FORMAT_PCM_24;
-        case ClipFormat::wav_float: break;
+        case ClipFormat::flac_16:
+            return SF_FORMAT_FLAC | SF_FORMAT_PCM_16;
+        case ClipFormat::flac_24:
+            return SF_FORMAT_FLAC | SF_FORMAT_PCM_24;
+        case ClipFormat::wav_16:
+            return SF_FORMAT_WAV | SF_FORMAT_PCM_16;
+        case ClipFormat::wav_24:
+            return SF_FORMAT_WAV | SF_FORMAT_PCM_24;
+        case ClipFormat::wav_float:
+            break;
     }
     return SF_FORMAT_WAV | SF_FORMAT_FLOAT;
 }
@@ -63,7 +74,9 @@ sf_count_t stream_length(void* user) {
 
 sf_count_t stream_seek(sf_count_t offset, int whence, void* user) {
     auto& file = *static_cast<std::fstream*>(user);
-    file.seekp(offset, whence == SEEK_SET ? std::ios::beg : whence == SEEK_CUR ? std::ios::cur : std::ios::end);
+    file.seekp(offset, whence == SEEK_SET   ? std::ios::beg
+                       : whence == SEEK_CUR ? std::ios::cur
+                                            : std::ios::end);
     return static_cast<sf_count_t>(file.tellp());
 }
 
@@ -78,7 +91,9 @@ sf_count_t stream_write(const void* from, sf_count_t bytes, void* user) {
     return file.write(static_cast<const char*>(from), bytes) ? bytes : 0;
 }
 
-sf_count_t stream_tell(void* user) { return static_cast<sf_count_t>(static_cast<std::fstream*>(user)->tellp()); }
+sf_count_t stream_tell(void* user) {
+    return static_cast<sf_count_t>(static_cast<std::fstream*>(user)->tellp());
+}
 
 std::int32_t to_integer(float sample, int bits) {
     const double scale = std::ldexp(1.0, bits - 1);
@@ -124,10 +139,12 @@ Result<ClipFormat> clip_format_for(const std::string& path) {
     for (char& c : ending) c = static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
     if (ending == ".flac") return ClipFormat::flac_24;
     if (ending == ".wav") return ClipFormat::wav_float;
-    return Error{path, "sound is kept as flac or wav only", "Give a name that ends in .flac or .wav"};
+    return Error{path, "sound is kept as flac or wav only",
+                 "Give a name that ends in .flac or .wav"};
 }
 
-Result<ClipWriter> ClipWriter::create(const std::string& path, double sample_rate_hz, ClipFormat format) {
+Result<ClipWriter> ClipWriter::create(const std::string& path, double sample_rate_hz,
+                                      ClipFormat format) {
     auto state = std::make_unique<State>();
     state->path = path;
     state->final_path = from_utf8(path);
@@ -141,7 +158,8 @@ Result<ClipWriter> ClipWriter::create(const std::string& path, double sample_rat
     info.samplerate = static_cast<int>(std::lround(sample_rate_hz));
     info.format = libsndfile_format(format);
     if (info.samplerate <= 0 || sf_format_check(&info) == 0) {
-        return Error{path, "this sample rate cannot be kept in this format", "Give a name that ends in .wav"};
+        return Error{path, "this sample rate cannot be kept in this format",
+                     "Give a name that ends in .wav"};
     }
     fs::path part = state->final_path;
     part += ".part-" + std::to_string(std::random_device{}());
@@ -153,7 +171,8 @@ Result<ClipWriter> ClipWriter::create(const std::string& path, double sample_rat
     state->clip = sf_open_virtual(&io, SFM_WRITE, &info, &state->file);
     if (state->clip == nullptr) {
         if (state->file.fail()) return state->fail();
-        return Error{path, "this sample rate cannot be kept in this format", "Give a name that ends in .wav"};
+        return Error{path, "this sample rate cannot be kept in this format",
+                     "Give a name that ends in .wav"};
     }
     return ClipWriter(std::move(state));
 }
@@ -167,7 +186,8 @@ std::optional<Error> ClipWriter::write(std::span<const float> samples) {
     if (state.format == ClipFormat::wav_float) {
         written = sf_write_float(state.clip, samples.data(), count);
     } else {
-        const bool narrow = state.format == ClipFormat::flac_16 || state.format == ClipFormat::wav_16;
+        const bool narrow =
+            state.format == ClipFormat::flac_16 || state.format == ClipFormat::wav_16;
         state.integers.resize(samples.size());
         std::transform(samples.begin(), samples.end(), state.integers.begin(),
                        [&](float sample) { return to_integer(sample, narrow ? 16 : 24); });
@@ -198,7 +218,8 @@ std::optional<Error> ClipWriter::finish() {
     return std::nullopt;
 }
 
-std::optional<Error> write_clip(const std::string& path, const Recording& recording, ClipFormat format) {
+std::optional<Error> write_clip(const std::string& path, const Recording& recording,
+                                ClipFormat format) {
     auto writer = ClipWriter::create(path, recording.sample_rate_hz, format);
     if (!writer) return writer.error();
     if (auto error = writer->write(recording.samples)) return error;

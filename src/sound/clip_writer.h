@@ -16,19 +16,21 @@ enum class ClipFormat { flac_16, flac_24, wav_16, wav_24, wav_float };
 /// `.flac` is flac_24, `.wav` is wav_float. Error: another ending.
 Result<ClipFormat> clip_format_for(const std::string& path);
 
-/// Writes mono sound beside its final place and moves it there in `finish`: a clip stands there whole or
-/// not at all. Dropped before `finish`, it leaves nothing. Integer formats clip at full scale and round
-/// to nearest, so samples that came from such integers go back exactly.
+/// Writes mono sound beside its final place and moves it there in `finish`: a clip stands there
+/// whole or not at all. Dropped before `finish`, it leaves nothing. Integer formats clip at full
+/// scale and round to nearest, so samples that came from such integers go back exactly.
 class ClipWriter {
   public:
-    /// Errors: no such folder, no permission, a folder of that name, a sample rate the format cannot
-    /// hold (flac: whole hertz up to 655350).
-    static Result<ClipWriter> create(const std::string& path, double sample_rate_hz, ClipFormat format);
+    /// Errors: no such folder, no permission, a folder of that name, a sample rate the format
+    /// cannot hold (flac: whole hertz up to 655350).
+    static Result<ClipWriter> create(const std::string& path, double sample_rate_hz,
+                                     ClipFormat format);
     ~ClipWriter();
     ClipWriter(ClipWriter&&) noexcept;
     ClipWriter& operator=(ClipWriter&&) noexcept;
 
-    std::optional<Error> write(std::span<const float> samples);   ///< error: the disk is full, gone …
+    std::optional<Error> write(
+        std::span<const float> samples);  ///< error: the disk is full, gone …
     std::optional<Error> finish();
 
   private:
@@ -37,6 +39,7 @@ class ClipWriter {
     std::unique_ptr<State> state_;
 };
 
-std::optional<Error> write_clip(const std::string& path, const Recording& recording, ClipFormat format);
+std::optional<Error> write_clip(const std::string& path, const Recording& recording,
+                                ClipFormat format);
 
 }  // namespace tattletone

@@ -40,7 +40,8 @@ struct FreePacket {
 };
 
 int read_bytes(void* opaque, std::uint8_t* to, int bytes) {
-    const std::size_t got = static_cast<ByteStream*>(opaque)->read(to, static_cast<std::size_t>(bytes));
+    const std::size_t got =
+        static_cast<ByteStream*>(opaque)->read(to, static_cast<std::size_t>(bytes));
     return got == 0 ? AVERROR_EOF : static_cast<int>(got);
 }
 
@@ -62,8 +63,8 @@ int refuse_to_open(AVFormatContext*, AVIOContext**, const char*, int, AVDictiona
 }
 
 template <class Stored>
-void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale, float bias,
-            float* to, std::size_t stride_out) {
+void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale,
+            float bias, float* to, std::size_t stride_out) {
     for (std::size_t i = 0; i < frames; ++i) {
         Stored value;
         std::memcpy(&value, from + i * stride_in * sizeof(Stored), sizeof(Stored));
@@ -79,7 +80,8 @@ bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>
     const std::size_t start = out.size();
     out.resize(start + frames * channels);
     for (std::size_t c = 0; c < channels; ++c) {
-        const std::uint8_t* from = planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
+        const std::uint8_t* from =
+            planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
         const std::size_t stride = planar ? 1 : channels;
         float* to = out.data() + start + c;
         switch (av_get_packed_sample_fmt(format)) {
@@ -90,18 +92,27 @@ bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>
                 spread<std::int16_t>(from, stride, frames, 1.0f / 32768.0f, 0.0f, to, channels);
                 break;
             case AV_SAMPLE_FMT_S32:
-                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to, channels);
+                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to,
+                                     channels);
                 break;
             case AV_SAMPLE_FMT_S64:
-                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to, channels);
+                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to,
+                                     channels);
                 break;
-            case AV_SAMPLE_FMT_FLT: spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels); break;
-            case AV_SAMPLE_FMT_DBL: spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels); break;
-            default: return false;
+            case AV_SAMPLE_FMT_FLT:
+                spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels);
+                break;
+            case AV_SAMPLE_FMT_DBL:
+                spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels);
+                break;
+            default:
+                return false;
         }
     }
     // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
-    const auto sane = [](float sample) { return std::abs(sample) <= loudest_sane; };  // not so for NaN
+    const auto sane = [](float sample) {
+        return std::abs(sample) <= loudest_sane;
+    };  // not so for NaN
     if (std::all_of(out.begin() + static_cast<std::ptrdiff_t>(start), out.end(), sane)) return true;
     out.resize(start);
     return false;
@@ -115,7 +126,8 @@ bool looks_like_text(std::span<const unsigned char> bytes) {
 
 class DecoderSource final : public ClipSource {
   public:
-    DecoderSource(ByteStream stream, std::string path) : stream_(std::move(stream)), path_(std::move(path)) {}
+    DecoderSource(ByteStream stream, std::string path)
+        : stream_(std::move(stream)), path_(std::move(path)) {}
 
     std::optional<Error> open();
     Piece read(std::span<float> interleaved) override;
@@ -137,9 +149,9 @@ class DecoderSource final : public ClipSource {
     std::unique_ptr<AVFrame, FreeFrame> frame_;
     std::unique_ptr<AVPacket, FreePacket> packet_;
     int track_ = -1;
-    std::vector<float> waiting_;         // decoded, interleaved, not yet handed out
+    std::vector<float> waiting_;  // decoded, interleaved, not yet handed out
     std::size_t waiting_from_ = 0;
-    bool gap_ = false;                   // before the waiting samples
+    bool gap_ = false;  // before the waiting samples
     bool no_more_packets_ = false;
     bool finished_ = false;
     std::optional<double> expected_seconds_;
@@ -156,14 +168,16 @@ Error DecoderSource::why_not_opened() {
     if (!stream_.seek(0)) return clip_errors::not_sound(path_);
     const std::size_t got = stream_.read(head, sizeof head);
     if (got == 0) return clip_errors::empty_file(path_);
-    if (got >= 8 && std::memcmp(head + 4, "ftyp", 4) == 0) return clip_errors::cut_before_index(path_);
+    if (got >= 8 && std::memcmp(head + 4, "ftyp", 4) == 0)
+        return clip_errors::cut_before_index(path_);
     if (looks_like_text({head, got})) return clip_errors::text_not_sound(path_);
     return clip_errors::not_sound(path_);
 }
 
 std::optional<Error> DecoderSource::open_container() {
     auto* buffer = static_cast<unsigned char*>(av_malloc(io_block_bytes));
-    io_.reset(avio_alloc_context(buffer, io_block_bytes, 0, &stream_, read_bytes, nullptr, seek_bytes));
+    io_.reset(
+        avio_alloc_context(buffer, io_block_bytes, 0, &stream_, read_bytes, nullptr, seek_bytes));
     io_->seekable = stream_.seekable() ? AVIO_SEEKABLE_NORMAL : 0;
     AVFormatContext* container = avformat_alloc_context();
     container->pb = io_.get();
@@ -191,7 +205,8 @@ std::optional<Error> DecoderSource::open() {
     track_ = best();
     const auto known = [&]() {
         const AVCodecParameters& said = *container_->streams[track_]->codecpar;
-        return said.codec_id != AV_CODEC_ID_NONE && said.sample_rate > 0 && said.ch_layout.nb_channels > 0;
+        return said.codec_id != AV_CODEC_ID_NONE && said.sample_rate > 0 &&
+               said.ch_layout.nb_channels > 0;
     };
     if (track_ < 0 || !known()) {
         avformat_find_stream_info(container_.get(), nullptr);  // reads ahead: only where it must
@@ -217,9 +232,11 @@ std::optional<Error> DecoderSource::open() {
     if (!refill()) {
         if (stream_.failed()) return clip_errors::unreadable(path_);
         if (encrypted_) return clip_errors::encrypted(path_);
-        return damaged_ > 0 ? clip_errors::nothing_decodable(path_) : clip_errors::no_samples(path_);
+        return damaged_ > 0 ? clip_errors::nothing_decodable(path_)
+                            : clip_errors::no_samples(path_);
     }
-    if (track.duration > 0 && container_->duration_estimation_method != AVFMT_DURATION_FROM_BITRATE) {
+    if (track.duration > 0 &&
+        container_->duration_estimation_method != AVFMT_DURATION_FROM_BITRATE) {
         format_.seconds = static_cast<double>(track.duration) * av_q2d(track.time_base);
     }
     return std::nullopt;
@@ -229,7 +246,8 @@ std::optional<Error> DecoderSource::open_decoder(AVStream& track) {
     const AVCodecParameters& said = *track.codecpar;
     const bool protected_tag =
         said.codec_tag == MKTAG('e', 'n', 'c', 'a') || said.codec_tag == MKTAG('d', 'r', 'm', 's');
-    if (protected_tag || av_stream_get_side_data(&track, AV_PKT_DATA_ENCRYPTION_INIT_INFO, nullptr)) {
+    if (protected_tag ||
+        av_stream_get_side_data(&track, AV_PKT_DATA_ENCRYPTION_INIT_INFO, nullptr)) {
         return clip_errors::encrypted(path_);
     }
     const AVCodec* codec = avcodec_find_decoder(said.codec_id);
@@ -240,7 +258,8 @@ std::optional<Error> DecoderSource::open_decoder(AVStream& track) {
     avcodec_parameters_to_context(decoder_.get(), &said);
     decoder_->pkt_timebase = track.time_base;
     decoder_->thread_count = 1;
-    if (said.codec_id == AV_CODEC_ID_FLAC) decoder_->err_recognition = AV_EF_CRCCHECK | AV_EF_EXPLODE;
+    if (said.codec_id == AV_CODEC_ID_FLAC)
+        decoder_->err_recognition = AV_EF_CRCCHECK | AV_EF_EXPLODE;
     if (avcodec_open2(decoder_.get(), codec, nullptr) < 0) {
         return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
     }
@@ -262,7 +281,8 @@ bool DecoderSource::take(AVFrame& frame) {
         return false;
     }
     if (frame.best_effort_timestamp != AV_NOPTS_VALUE) {
-        const double now = static_cast<double>(frame.best_effort_timestamp) * av_q2d(decoder_->pkt_timebase);
+        const double now =
+            static_cast<double>(frame.best_effort_timestamp) * av_q2d(decoder_->pkt_timebase);
         if (expected_seconds_ && std::abs(now - *expected_seconds_) > timestamp_jump_seconds) {
             jumps_ += gap_ ? 0 : 1;
             gap_ = true;
@@ -370,7 +390,8 @@ Piece DecoderSource::read(std::span<float> interleaved) {
 
 }  // namespace
 
-Result<std::unique_ptr<ClipSource>> make_decoder_source(ByteStream stream, const std::string& path) {
+Result<std::unique_ptr<ClipSource>> make_decoder_source(ByteStream stream,
+                                                        const std::string& path) {
     auto source = std::make_unique<DecoderSource>(std::move(stream), path);
     if (auto error = source->open()) return std::move(*error);
     return std::unique_ptr<ClipSource>(std::move(source));

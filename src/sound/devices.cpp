@@ -15,7 +15,8 @@ namespace {
 
 using namespace std::chrono_literals;
 
-constexpr double usual_rates_hz[] = {8000, 16000, 22050, 32000, 44100, 48000, 88200, 96000, 176400, 192000};
+constexpr double usual_rates_hz[] = {8000,  16000, 22050, 32000,  44100,
+                                     48000, 88200, 96000, 176400, 192000};
 
 InputDevice describe(int index, const PaDeviceInfo& info) {
     InputDevice device;
@@ -32,7 +33,8 @@ InputDevice describe(int index, const PaDeviceInfo& info) {
     wish.sampleFormat = paFloat32;
     wish.suggestedLatency = info.defaultHighInputLatency;
     for (const double rate : usual_rates_hz) {
-        if (Pa_IsFormatSupported(&wish, nullptr, rate) == paFormatIsSupported) device.rates_hz.push_back(rate);
+        if (Pa_IsFormatSupported(&wish, nullptr, rate) == paFormatIsSupported)
+            device.rates_hz.push_back(rate);
     }
     return device;
 }
@@ -57,7 +59,8 @@ Result<std::vector<InputDevice>> devices() {
     std::packaged_task<Result<std::vector<InputDevice>>()> task(list);
     auto answer = task.get_future();
     std::thread(std::move(task)).detach();  // may hang in the sound system: then it is left behind
-    if (answer.wait_for(5s) != std::future_status::ready) return portaudio::does_not_answer("microphones");
+    if (answer.wait_for(5s) != std::future_status::ready)
+        return portaudio::does_not_answer("microphones");
     return answer.get();
 }
 

@@ -26,8 +26,8 @@ using Clock = std::chrono::steady_clock;
 constexpr std::size_t ring_frames = std::size_t{1} << 20;  // 22 s at 48 kHz
 constexpr auto watch_every = 100ms;
 constexpr auto frozen_after = 2000ms;
-constexpr auto first_sound_after = 3000ms;                 // some servers start late
-constexpr auto give_up_stream_after = 5000ms;              // frozen that long: close and open again
+constexpr auto first_sound_after = 3000ms;     // some servers start late
+constexpr auto give_up_stream_after = 5000ms;  // frozen that long: close and open again
 constexpr auto reopen_every = 1000ms;
 
 }  // namespace
@@ -36,14 +36,14 @@ constexpr auto reopen_every = 1000ms;
 struct Microphone::Core {
     std::shared_ptr<StderrFilter> quiet = StderrFilter::keep();
     std::string wanted;
-    std::string name;                    // this and the rate are settled by the first opening
+    std::string name;  // this and the rate are settled by the first opening
     double sample_rate_hz = 0.0;
-    int channels = 1;                    // of the open stream; the owner never looks
+    int channels = 1;  // of the open stream; the owner never looks
     CaptureBuffer buffer{ring_frames};
     std::atomic<bool> stream_ended{false};
     std::atomic<std::uint64_t> reopened{0};
 
-    mutable std::mutex mutex;            // guards what follows
+    mutable std::mutex mutex;  // guards what follows
     std::condition_variable changed;
     bool stop = false;
     bool closed = false;
@@ -66,8 +66,8 @@ using Core = Microphone::Core;
 int on_sound(const void* input, void*, unsigned long frames, const PaStreamCallbackTimeInfo*,
              PaStreamCallbackFlags flags, void* user) noexcept {
     auto& core = *static_cast<Core*>(user);
-    core.buffer.deliver(static_cast<const float*>(input), frames, static_cast<std::size_t>(core.channels),
-                        (flags & paInputOverflow) != 0);
+    core.buffer.deliver(static_cast<const float*>(input), frames,
+                        static_cast<std::size_t>(core.channels), (flags & paInputOverflow) != 0);
     return paContinue;
 }
 
@@ -85,8 +85,8 @@ PaStream* try_open(Core& core, int device, int channels, double rate_hz) {
     PaStream* stream = nullptr;
     core.channels = channels;
     core.stream_ended.store(false, std::memory_order_release);
-    if (Pa_OpenStream(&stream, &wish, nullptr, rate_hz, paFramesPerBufferUnspecified, paClipOff | paDitherOff,
-                      on_sound, &core) != paNoError) {
+    if (Pa_OpenStream(&stream, &wish, nullptr, rate_hz, paFramesPerBufferUnspecified,
+                      paClipOff | paDitherOff, on_sound, &core) != paNoError) {
         return nullptr;
     }
     Pa_SetStreamFinishedCallback(stream, on_end);
@@ -100,10 +100,12 @@ Result<PaStream*> open_stream(Core& core) {
     auto device = portaudio::find_input(core.name.empty() ? core.wanted : core.name);
     if (!device) return device.error();
     const PaDeviceInfo* info = Pa_GetDeviceInfo(*device);
-    std::vector<double> rates{48000.0, info->defaultSampleRate, 44100.0, 96000.0, 32000.0, 16000.0, 8000.0};
+    std::vector<double> rates{48000.0, info->defaultSampleRate, 44100.0, 96000.0, 32000.0, 16000.0,
+                              8000.0};
     if (core.sample_rate_hz > 0.0) rates = {core.sample_rate_hz};
     for (const double rate : rates) {
-        for (const int channels : {1, std::min(2, info->maxInputChannels), info->maxInputChannels}) {
+        for (const int channels :
+             {1, std::min(2, info->maxInputChannels), info->maxInputChannels}) {
             if (PaStream* stream = try_open(core, *device, channels, rate)) {
                 if (core.name.empty()) core.name = portaudio::input_name(*device);
                 if (core.sample_rate_hz == 0.0) core.sample_rate_hz = rate;
@@ -111,9 +113,10 @@ Result<PaStream*> open_stream(Core& core) {
             }
         }
     }
-    return Error{"microphone '" + portaudio::input_name(*device) + "'", "it cannot be opened",
-                 "Close other programs that record, allow recording in the system's privacy settings, or "
-                 "choose another one from `tattletone devices`"};
+    return Error{
+        "microphone '" + portaudio::input_name(*device) + "'", "it cannot be opened",
+        "Close other programs that record, allow recording in the system's privacy settings, or "
+        "choose another one from `tattletone devices`"};
 }
 
 /// Until the stream ends, stands still for too long, or the owner leaves (then true).
@@ -138,7 +141,7 @@ bool watch(Core& core) {
         const auto silent = now - last_sound;
         if (!frozen && silent >= (seen == at_start ? first_sound_after : frozen_after)) {
             frozen = true;
-            core.buffer.mark_gap();      // if it thaws, the time in between is missing
+            core.buffer.mark_gap();  // if it thaws, the time in between is missing
             core.become(DeviceState::frozen);
         }
         if (silent >= give_up_stream_after) return false;
@@ -146,8 +149,8 @@ bool watch(Core& core) {
     return true;
 }
 
-/// The only thread that talks to PortAudio about this microphone. Where a call hangs, this thread hangs
-/// in it, with the state already told; the owner lets go of it.
+/// The only thread that talks to PortAudio about this microphone. Where a call hangs, this thread
+/// hangs in it, with the state already told; the owner lets go of it.
 void serve(const std::shared_ptr<Core>& core, std::promise<std::optional<Error>> opened) {
     std::optional<portaudio::Session> session;
     const auto end = [&](std::optional<Error> error) {
@@ -163,7 +166,7 @@ void serve(const std::shared_ptr<Core>& core, std::promise<std::optional<Error>>
     const auto try_once = [&]() -> Result<PaStream*> {
         std::unique_lock lock(portaudio::mutex(), 5s);
         if (!lock) return portaudio::does_not_answer("microphone");
-        session.reset();                 // a fresh session sees what was plugged in since
+        session.reset();  // a fresh session sees what was plugged in since
         session.emplace();
         if (!session->ok()) return portaudio::no_sound_system();
         return open_stream(*core);
@@ -203,7 +206,8 @@ Result<std::unique_ptr<Microphone>> Microphone::open(const std::string& device) 
     auto answer = opened.get_future();
     std::thread(serve, core, std::move(opened)).detach();
     std::unique_ptr<Microphone> microphone(new Microphone(core));
-    if (answer.wait_for(6s) != std::future_status::ready) return portaudio::does_not_answer("microphone");
+    if (answer.wait_for(6s) != std::future_status::ready)
+        return portaudio::does_not_answer("microphone");
     if (auto error = answer.get()) return std::move(*error);
     return microphone;
 }
@@ -215,9 +219,15 @@ Microphone::~Microphone() {
     core_->changed.wait_for(lock, 1s, [&] { return core_->closed; });
 }
 
-const std::string& Microphone::name() const { return core_->name; }
-double Microphone::sample_rate_hz() const { return core_->sample_rate_hz; }
-Piece Microphone::read(std::span<float> to) { return core_->buffer.read(to); }
+const std::string& Microphone::name() const {
+    return core_->name;
+}
+double Microphone::sample_rate_hz() const {
+    return core_->sample_rate_hz;
+}
+Piece Microphone::read(std::span<float> to) {
+    return core_->buffer.read(to);
+}
 
 DeviceStatus Microphone::status() const {
     DeviceStatus status;
@@ -229,13 +239,15 @@ DeviceStatus Microphone::status() const {
     status.dropouts = core_->buffer.dropouts();
     status.reopened = core_->reopened.load(std::memory_order_relaxed);
     if (status.state == DeviceState::vanished) {
-        status.message = "The microphone '" + core_->name +
-                         "' is gone (unplugged, or the sound service ended). Plug it in again; listening "
-                         "goes on by itself.";
+        status.message =
+            "The microphone '" + core_->name +
+            "' is gone (unplugged, or the sound service ended). Plug it in again; listening "
+            "goes on by itself.";
     } else if (status.state == DeviceState::frozen) {
-        status.message = "The microphone '" + core_->name +
-                         "' gives no sound any more. If it stays so, unplug it and plug it in again or restart "
-                         "the sound service; listening goes on by itself.";
+        status.message =
+            "The microphone '" + core_->name +
+            "' gives no sound any more. If it stays so, unplug it and plug it in again or restart "
+            "the sound service; listening goes on by itself.";
     }
     return status;
 }

@@ -25,7 +25,8 @@ void silence_libraries() {
     setenv("JACK_NO_AUDIO_RESERVATION", "1", 0);
     using AlsaHandler = void (*)(const char*, int, const char*, int, const char*, ...);
     using JackHandler = void (*)(const char*);
-    if (auto* set = reinterpret_cast<int (*)(AlsaHandler)>(dlsym(RTLD_DEFAULT, "snd_lib_error_set_handler"))) {
+    if (auto* set = reinterpret_cast<int (*)(AlsaHandler)>(
+            dlsym(RTLD_DEFAULT, "snd_lib_error_set_handler"))) {
         set(say_nothing_alsa);
     }
     for (const char* name : {"jack_set_error_function", "jack_set_info_function"}) {
@@ -84,15 +85,17 @@ Result<int> find_input(const std::string& wanted) {
         if (is_input(i)) inputs.push_back(i);
     }
     if (inputs.empty()) {
-        return Error{"microphone", "no microphone was found",
-                     "Plug one in, allow this program to record in the system's privacy settings, and "
-                     "see `tattletone devices`"};
+        return Error{
+            "microphone", "no microphone was found",
+            "Plug one in, allow this program to record in the system's privacy settings, and "
+            "see `tattletone devices`"};
     }
     if (wanted.empty()) {
         const int standard = Pa_GetDefaultInputDevice();
         return is_input(standard) ? standard : inputs.front();
     }
-    if (wanted.size() < 6 && std::all_of(wanted.begin(), wanted.end(), [](char c) { return c >= '0' && c <= '9'; })) {
+    if (wanted.size() < 6 &&
+        std::all_of(wanted.begin(), wanted.end(), [](char c) { return c >= '0' && c <= '9'; })) {
         const int index = std::atoi(wanted.c_str());
         if (is_input(index)) return index;
         return Error{"microphone " + wanted, "there is no microphone with this number",
@@ -101,7 +104,8 @@ Result<int> find_input(const std::string& wanted) {
     const auto named = [&](auto fits) { return std::find_if(inputs.begin(), inputs.end(), fits); };
     auto found = named([&](int i) { return input_name(i) == wanted; });
     if (found == inputs.end()) {
-        found = named([&](int i) { return lower(input_name(i)).find(lower(wanted)) != std::string::npos; });
+        found = named(
+            [&](int i) { return lower(input_name(i)).find(lower(wanted)) != std::string::npos; });
     }
     if (found != inputs.end()) return *found;
     return Error{"microphone '" + wanted + "'", "there is no microphone of this name",

@@ -8,10 +8,12 @@
 
 #include "result.h"
 
-/// PortAudio's control calls: one thread at a time, never trusted to return. Private to this folder.
+/// PortAudio's control calls: one thread at a time, never trusted to return. Private to this
+/// folder.
 namespace tattletone::portaudio {
 
-/// Held around every call but the callback's. A call that hangs keeps it: take it with a time limit.
+/// Held around every call but the callback's. A call that hangs keeps it: take it with a time
+/// limit.
 std::timed_mutex& mutex();
 
 /// Ends on destruction. Construct and destroy with `mutex` held.
@@ -30,8 +32,8 @@ class Session {
 Error does_not_answer(const std::string& where);
 Error no_sound_system();
 
-/// Index of an input device: empty is the system's default, a number an index, else a name or a part
-/// of one. Needs a session.
+/// Index of an input device: empty is the system's default, a number an index, else a name or a
+/// part of one. Needs a session.
 Result<int> find_input(const std::string& wanted);
 std::string input_name(int index);
 

@@ -10,9 +10,9 @@
 
 namespace tattletone {
 
-/// Values from one writing thread to one reading thread; any other use is an error. Neither side waits,
-/// allocates, locks or calls the system. The indices run on without wrapping, so a full ring and an
-/// empty one differ, and the masks of a power of two turn them into places.
+/// Values from one writing thread to one reading thread; any other use is an error. Neither side
+/// waits, allocates, locks or calls the system. The indices run on without wrapping, so a full ring
+/// and an empty one differ, and the masks of a power of two turn them into places.
 template <class Value>
 class Ring {
   public:
@@ -37,7 +37,8 @@ class Ring {
         std::copy_n(from.data() + first, count - first, values_.get());
         // release: the values above are visible before the index that announces them
         written_.store(at + count, std::memory_order_release);
-        if (count < from.size()) overflow_.fetch_add(from.size() - count, std::memory_order_relaxed);
+        if (count < from.size())
+            overflow_.fetch_add(from.size() - count, std::memory_order_relaxed);
         return count;
     }
 

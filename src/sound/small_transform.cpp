@@ -14,7 +14,8 @@ SmallTransform::SmallTransform(std::size_t size) : reversed_(size), turns_(size 
         reversed_[i] = j;
     }
     for (std::size_t i = 0; i < turns_.size(); ++i) {
-        const double angle = -2.0 * std::numbers::pi * static_cast<double>(i) / static_cast<double>(size);
+        const double angle =
+            -2.0 * std::numbers::pi * static_cast<double>(i) / static_cast<double>(size);
         turns_[i] = {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};
     }
 }

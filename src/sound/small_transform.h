@@ -6,11 +6,11 @@
 
 namespace tattletone {
 
-/// A plain radix-2 transform for choosing among channels; the analysis has its own in spectrum/, which
-/// stands behind this folder.
+/// A plain radix-2 transform for choosing among channels; the analysis has its own in spectrum/,
+/// which stands behind this folder.
 class SmallTransform {
   public:
-    explicit SmallTransform(std::size_t size);   ///< a power of two
+    explicit SmallTransform(std::size_t size);  ///< a power of two
     void run(std::span<std::complex<float>> data) const;
     std::size_t size() const { return reversed_.size(); }
 

@@ -8,16 +8,17 @@
 
 namespace tattletone {
 
-/// `vanished`: the device ended the stream (unplugged, server gone). `frozen`: the stream stands, but
-/// nothing has come for two seconds. Both are waited out: sound goes on when the device is back.
+/// `vanished`: the device ended the stream (unplugged, server gone). `frozen`: the stream stands,
+/// but nothing has come for two seconds. Both are waited out: sound goes on when the device is
+/// back.
 enum class DeviceState { running, vanished, frozen };
 
 struct DeviceStatus {
     DeviceState state = DeviceState::running;
-    std::string message;                 ///< a sentence for the user; empty while all is well
-    std::uint64_t lost_frames = 0;       ///< did not fit the ring because the program was too slow
-    std::uint64_t dropouts = 0;          ///< times that the system itself dropped sound, amount unknown
-    std::uint64_t reopened = 0;          ///< times that the device came back
+    std::string message;            ///< a sentence for the user; empty while all is well
+    std::uint64_t lost_frames = 0;  ///< did not fit the ring because the program was too slow
+    std::uint64_t dropouts = 0;     ///< times that the system itself dropped sound, amount unknown
+    std::uint64_t reopened = 0;     ///< times that the device came back
 };
 
 /// Live mono sound. `read` belongs to one thread, the rest to any.

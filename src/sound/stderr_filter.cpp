@@ -80,7 +80,8 @@ void StderrFilter::end() {
     const std::scoped_lock lock(state_->ending);
     if (state_->reader.joinable()) {
         std::fflush(stderr);
-        dup2(state_->real, STDERR_FILENO);  // closes the last writing end, so the reader comes to its end
+        dup2(state_->real,
+             STDERR_FILENO);  // closes the last writing end, so the reader comes to its end
         state_->reader.join();
         close(state_->from);
     }
@@ -92,12 +93,15 @@ StderrFilter::StderrFilter() = default;
 void StderrFilter::end() {}
 #endif
 
-StderrFilter::~StderrFilter() { end(); }
+StderrFilter::~StderrFilter() {
+    end();
+}
 
 std::shared_ptr<StderrFilter> StderrFilter::keep() {
     static std::mutex mutex;
     static std::weak_ptr<StderrFilter> shared;
-    // A device thread that hangs holds its filter to the end: what still waits must come out all the same.
+    // A device thread that hangs holds its filter to the end: what still waits must come out all
+    // the same.
     static const int registered = std::atexit([] {
         if (const auto filter = shared.lock()) filter->end();
     });

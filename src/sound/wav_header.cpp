@@ -39,7 +39,8 @@ bool skip(ByteStream& stream, std::uint64_t bytes) {
     }
     std::array<char, 4096> waste;
     while (bytes > 0) {
-        const std::size_t part = bytes < waste.size() ? static_cast<std::size_t>(bytes) : waste.size();
+        const std::size_t part =
+            bytes < waste.size() ? static_cast<std::size_t>(bytes) : waste.size();
         if (stream.read(waste.data(), part) != part) return false;
         bytes -= part;
     }
@@ -51,11 +52,16 @@ std::optional<SampleKind> kind_of(bool is_float, int container_bytes) {
     if (is_float && container_bytes == 8) return SampleKind::f64;
     if (is_float) return std::nullopt;
     switch (container_bytes) {
-        case 1: return SampleKind::u8;
-        case 2: return SampleKind::s16;
-        case 3: return SampleKind::s24;
-        case 4: return SampleKind::s32;
-        default: return std::nullopt;
+        case 1:
+            return SampleKind::u8;
+        case 2:
+            return SampleKind::s16;
+        case 3:
+            return SampleKind::s24;
+        case 4:
+            return SampleKind::s32;
+        default:
+            return std::nullopt;
     }
 }
 
@@ -83,11 +89,13 @@ Result<std::optional<WavHeader>> read_format(ByteStream& stream, std::uint32_t b
     const int align = static_cast<int>(little_endian(raw + 12, 2));
     const int bits = static_cast<int>(little_endian(raw + 14, 2));
     if (header.channels == 0) return clip_errors::bad_header(path, "it says 0 channels");
-    if (header.sample_rate_hz == 0.0) return clip_errors::bad_header(path, "it says 0 samples a second");
+    if (header.sample_rate_hz == 0.0)
+        return clip_errors::bad_header(path, "it says 0 samples a second");
     // The block alignment tells the container: 20 valid bits may sit in three or in four bytes.
     const int by_bits = (bits + 7) / 8;
     const int by_align = align % header.channels == 0 ? align / header.channels : 0;
-    const auto kind = kind_of(tag == tag_float, by_align >= by_bits && by_align > 0 ? by_align : by_bits);
+    const auto kind =
+        kind_of(tag == tag_float, by_align >= by_bits && by_align > 0 ? by_align : by_bits);
     if (!kind) return std::optional<WavHeader>();
     header.kind = *kind;
     if (!skip(stream, bytes - wanted + bytes % 2)) return clip_errors::cut_before_sound(path);

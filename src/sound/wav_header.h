@@ -16,9 +16,10 @@ struct WavHeader {
     int channels = 1;
     double sample_rate_hz = 0.0;
     std::uint64_t data_offset = 0;
-    std::optional<std::uint64_t> data_bytes;      ///< none: until the end
-    std::optional<std::uint64_t> promised_bytes;  ///< what the header says, where the file is shorter
-    bool length_unknown = false;                  ///< 0 or the largest number stands for the length
+    std::optional<std::uint64_t> data_bytes;  ///< none: until the end
+    std::optional<std::uint64_t>
+        promised_bytes;           ///< what the header says, where the file is shorter
+    bool length_unknown = false;  ///< 0 or the largest number stands for the length
     std::size_t frame_bytes() const;
 };
 

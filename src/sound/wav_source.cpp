@@ -11,7 +11,8 @@
 namespace tattletone {
 namespace {
 
-static_assert(std::endian::native == std::endian::little, "samples are copied as they stand in the file");
+static_assert(std::endian::native == std::endian::little,
+              "samples are copied as they stand in the file");
 
 template <class Stored>
 Stored at(const unsigned char* bytes, std::size_t index) {
@@ -38,7 +39,8 @@ void convert(SampleKind kind, const unsigned char* from, std::size_t count, floa
                 const auto word = static_cast<std::uint32_t>(b[0]) << 8 |
                                   static_cast<std::uint32_t>(b[1]) << 16 |
                                   static_cast<std::uint32_t>(b[2]) << 24;
-                to[i] = static_cast<float>(static_cast<std::int32_t>(word)) * (1.0f / 2147483648.0f);
+                to[i] =
+                    static_cast<float>(static_cast<std::int32_t>(word)) * (1.0f / 2147483648.0f);
             }
             break;
         case SampleKind::s32:
@@ -46,7 +48,9 @@ void convert(SampleKind kind, const unsigned char* from, std::size_t count, floa
                 to[i] = static_cast<float>(at<std::int32_t>(from, i)) * (1.0f / 2147483648.0f);
             }
             break;
-        case SampleKind::f32: std::memcpy(to, from, count * sizeof(float)); break;
+        case SampleKind::f32:
+            std::memcpy(to, from, count * sizeof(float));
+            break;
         case SampleKind::f64:
             for (std::size_t i = 0; i < count; ++i) to[i] = static_cast<float>(at<double>(from, i));
             break;
@@ -64,13 +68,14 @@ class WavSource final : public ClipSource {
         format_.codec = names[static_cast<int>(header.kind)];
         if (left_) format_.seconds = seconds_of(*left_);
         if (header.length_unknown && left_) {
-            notices_.push_back("The header does not say how long the clip is (the recorder was cut off); "
-                               "it was read to the end of the file: " +
-                               notice_text::seconds(*format_.seconds) + ".");
+            notices_.push_back(
+                "The header does not say how long the clip is (the recorder was cut off); "
+                "it was read to the end of the file: " +
+                notice_text::seconds(*format_.seconds) + ".");
         }
         if (header.promised_bytes) {
-            notices_.push_back(notice_text::shorter_than_promised(*format_.seconds,
-                                                                  seconds_of(*header.promised_bytes)));
+            notices_.push_back(notice_text::shorter_than_promised(
+                *format_.seconds, seconds_of(*header.promised_bytes)));
         }
     }
 
@@ -78,13 +83,16 @@ class WavSource final : public ClipSource {
         const std::size_t frame = header_.frame_bytes();
         const auto channels = static_cast<std::size_t>(header_.channels);
         std::size_t frames = interleaved.size() / channels;
-        if (left_) frames = static_cast<std::size_t>(std::min<std::uint64_t>(frames, *left_ / frame));
+        if (left_)
+            frames = static_cast<std::size_t>(std::min<std::uint64_t>(frames, *left_ / frame));
         std::size_t done = 0;
         while (done < frames) {
-            const std::size_t ask = std::min(frames - done, std::max<std::size_t>(1, block_bytes / frame));
+            const std::size_t ask =
+                std::min(frames - done, std::max<std::size_t>(1, block_bytes / frame));
             bytes_.resize(std::max(bytes_.size(), ask * frame));
             const std::size_t got = stream_.read(bytes_.data(), ask * frame) / frame;
-            convert(header_.kind, bytes_.data(), got * channels, interleaved.data() + done * channels);
+            convert(header_.kind, bytes_.data(), got * channels,
+                    interleaved.data() + done * channels);
             done += got;
             if (got < ask) {
                 end_early(done);
@@ -104,7 +112,9 @@ class WavSource final : public ClipSource {
         return static_cast<double>(bytes / header_.frame_bytes()) / header_.sample_rate_hz;
     }
 
-    bool is_float() const { return header_.kind == SampleKind::f32 || header_.kind == SampleKind::f64; }
+    bool is_float() const {
+        return header_.kind == SampleKind::f32 || header_.kind == SampleKind::f64;
+    }
 
     void end_early(std::size_t done) {
         failed_ = stream_.failed();
@@ -126,7 +136,8 @@ class WavSource final : public ClipSource {
             }
         }
         if (found && !std::exchange(told_nonsense_, true)) {
-            notices_.push_back("Some samples are not numbers (NaN or infinite); they were taken as zero.");
+            notices_.push_back(
+                "Some samples are not numbers (NaN or infinite); they were taken as zero.");
         }
     }
 

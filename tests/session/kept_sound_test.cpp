@@ -13,7 +13,8 @@ namespace {
 
 struct Folder {
     Folder() {
-        std::string pattern = (std::filesystem::temp_directory_path() / "tattletone-kept-XXXXXX").string();
+        std::string pattern =
+            (std::filesystem::temp_directory_path() / "tattletone-kept-XXXXXX").string();
         REQUIRE(mkdtemp(pattern.data()) != nullptr);
         path = pattern;
     }

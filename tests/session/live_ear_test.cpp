@@ -20,7 +20,9 @@ Tones echo(const Recording& recording) {
     return tones;
 }
 
-std::vector<float> constant(float value, std::size_t count) { return std::vector<float>(count, value); }
+std::vector<float> constant(float value, std::size_t count) {
+    return std::vector<float>(count, value);
+}
 
 template <class Condition>
 std::shared_ptr<const Snapshot> wait_until(const LiveEar& ear, Condition condition) {
@@ -37,7 +39,8 @@ struct Rig {
     std::shared_ptr<ScriptedSource::Script> script = std::make_shared<ScriptedSource::Script>();
     std::unique_ptr<LiveEar> ear;
     explicit Rig(LiveEar::Analysis analysis = echo, const LiveOptions& options = {}) {
-        auto started = LiveEar::start(std::make_unique<ScriptedSource>(script), std::move(analysis), options);
+        auto started =
+            LiveEar::start(std::make_unique<ScriptedSource>(script), std::move(analysis), options);
         REQUIRE(started);
         ear = std::move(*started);
     }
@@ -79,7 +82,10 @@ TEST_CASE("nothing is analysed across a gap") {
 TEST_CASE("at most two analyses a second, and fewer where one is dear") {
     std::atomic<int> calls{0};
     SECTION("cheap") {
-        Rig rig([&](const Recording& r) { ++calls; return echo(r); });
+        Rig rig([&](const Recording& r) {
+            ++calls;
+            return echo(r);
+        });
         for (int i = 0; i < 40; ++i) {
             rig.script->say(constant(0.1f, 800));
             std::this_thread::sleep_for(50ms);
@@ -110,7 +116,8 @@ TEST_CASE("the state of the device is told at once, and old snapshots stay as th
     const auto before = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
     rig.script->become(DeviceState::vanished, "gone");
     const auto start = std::chrono::steady_clock::now();
-    const auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
+    const auto snapshot =
+        wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
     CHECK(std::chrono::steady_clock::now() - start < 500ms);
     CHECK(snapshot->message == "gone");
     CHECK(before->state == DeviceState::running);

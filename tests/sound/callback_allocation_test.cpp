@@ -18,16 +18,36 @@ void* counted(std::size_t bytes, std::size_t alignment = alignof(std::max_align_
 }
 }  // namespace
 
-void* operator new(std::size_t bytes) { return counted(bytes); }
-void* operator new[](std::size_t bytes) { return counted(bytes); }
-void* operator new(std::size_t bytes, std::align_val_t a) { return counted(bytes, static_cast<std::size_t>(a)); }
-void* operator new[](std::size_t bytes, std::align_val_t a) { return counted(bytes, static_cast<std::size_t>(a)); }
-void operator delete(void* memory) noexcept { std::free(memory); }
-void operator delete[](void* memory) noexcept { std::free(memory); }
-void operator delete(void* memory, std::size_t) noexcept { std::free(memory); }
-void operator delete[](void* memory, std::size_t) noexcept { std::free(memory); }
-void operator delete(void* memory, std::align_val_t) noexcept { std::free(memory); }
-void operator delete[](void* memory, std::align_val_t) noexcept { std::free(memory); }
+void* operator new(std::size_t bytes) {
+    return counted(bytes);
+}
+void* operator new[](std::size_t bytes) {
+    return counted(bytes);
+}
+void* operator new(std::size_t bytes, std::align_val_t a) {
+    return counted(bytes, static_cast<std::size_t>(a));
+}
+void* operator new[](std::size_t bytes, std::align_val_t a) {
+    return counted(bytes, static_cast<std::size_t>(a));
+}
+void operator delete(void* memory) noexcept {
+    std::free(memory);
+}
+void operator delete[](void* memory) noexcept {
+    std::free(memory);
+}
+void operator delete(void* memory, std::size_t) noexcept {
+    std::free(memory);
+}
+void operator delete[](void* memory, std::size_t) noexcept {
+    std::free(memory);
+}
+void operator delete(void* memory, std::align_val_t) noexcept {
+    std::free(memory);
+}
+void operator delete[](void* memory, std::align_val_t) noexcept {
+    std::free(memory);
+}
 
 TEST_CASE("delivering allocates nothing, gaps, overflow and several channels included") {
     tattletone::CaptureBuffer buffer(1024);

@@ -97,7 +97,7 @@ TEST_CASE("more gaps than marks fit: samples are lost rather than joined") {
 
 TEST_CASE("two threads and a reader that is too slow: a jump in the values always has its gap") {
     CaptureBuffer buffer(512);
-    constexpr int total = 2'000'000;     // below 2^24: exact as float
+    constexpr int total = 2'000'000;  // below 2^24: exact as float
     std::atomic<bool> done{false};
     std::thread card([&] {
         std::mt19937 engine(3);

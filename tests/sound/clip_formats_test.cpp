@@ -1,5 +1,5 @@
-// Each kind of clip that a phone or recorder sends, made by ffmpeg and sox (neither is ours): a sine of
-// 1 kHz at -6 dBFS for 3 s at 48 kHz must come out with its rate, length and level.
+// Each kind of clip that a phone or recorder sends, made by ffmpeg and sox (neither is ours): a
+// sine of 1 kHz at -6 dBFS for 3 s at 48 kHz must come out with its rate, length and level.
 #include "clip_maker.h"
 #include "sound/clip_reader.h"
 
@@ -11,11 +11,12 @@ namespace {
 
 struct Kind {
     std::string file;
-    std::string make;                    // a shell command; IN and OUT are replaced
+    std::string make;  // a shell command; IN and OUT are replaced
     std::string codec;
     bool lossy;
     double rate_hz;
-    double length_within_seconds;        // coders pad: AAC 1024 samples a frame, AMR 20 ms (3GPP TS 26.071)
+    double
+        length_within_seconds;  // coders pad: AAC 1024 samples a frame, AMR 20 ms (3GPP TS 26.071)
     double level_within_db;
 };
 
@@ -42,17 +43,20 @@ const std::vector<Kind> kinds{
     {"front.m4a", ff + "-c:a aac -movflags +faststart OUT", "aac", true, 48000, 0.05, 0.3},
     {"a.aac", ff + "-c:a aac OUT", "aac", true, 48000, 0.06, 0.3},
     {"alac.m4a", ff + "-c:a alac OUT", "alac", false, 48000, 0, 0.01},
-    {"a.3gp", "sox IN -r 8000 OUT.amr-nb && ffmpeg -nostdin -v error -y -i OUT.amr-nb -c copy OUT", "amr_nb",
-     true, 8000, 0.05, 1.5},
+    {"a.3gp", "sox IN -r 8000 OUT.amr-nb && ffmpeg -nostdin -v error -y -i OUT.amr-nb -c copy OUT",
+     "amr_nb", true, 8000, 0.05, 1.5},
     {"a.amr", "sox IN -r 8000 -t amr-nb OUT", "amr_nb", true, 8000, 0.05, 1.5},
     {"a.webm", ff + "-c:a libopus OUT", "opus", true, 48000, 0.03, 0.3},
-    {"a.mp4", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a aac OUT", "aac", true, 48000, 0.05, 0.3},
-    {"a.mkv", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a flac OUT", "flac", false, 48000, 0.03, 0.01},
+    {"a.mp4", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a aac OUT", "aac", true, 48000,
+     0.05, 0.3},
+    {"a.mkv", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a flac OUT", "flac", false, 48000,
+     0.03, 0.01},
 };
 
 std::string filled(std::string command, const std::string& in, const std::string& out) {
     const auto replace = [&](const std::string& what, const std::string& by) {
-        for (std::size_t at = 0; (at = command.find(what, at)) != std::string::npos; at += by.size()) {
+        for (std::size_t at = 0; (at = command.find(what, at)) != std::string::npos;
+             at += by.size()) {
             command.replace(at, what.size(), by);
         }
     };
@@ -62,7 +66,8 @@ std::string filled(std::string command, const std::string& in, const std::string
 }
 
 void save_tone(const std::string& path) {
-    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))), path);
+    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))),
+         path);
 }
 
 }  // namespace
@@ -74,7 +79,8 @@ TEST_CASE("every kind of clip keeps its rate, length and level") {
     for (const Kind& kind : kinds) {
         DYNAMIC_SECTION(kind.file) {
             if (!run("( " + filled(kind.make, folder / "tone.wav", folder / kind.file) + " )")) {
-                WARN("SKIPPED: the tools here cannot make " << kind.file << ", this check did not run");
+                WARN("SKIPPED: the tools here cannot make " << kind.file
+                                                            << ", this check did not run");
                 continue;
             }
             const auto clip = read_clip(folder / kind.file);
@@ -86,8 +92,10 @@ TEST_CASE("every kind of clip keeps its rate, length and level") {
             CHECK(clip->gaps.empty());
             for (const auto& notice : clip->notices) FAIL_CHECK(notice);
             CHECK(std::abs(clip->seconds() - 3.0) <= kind.length_within_seconds);
-            const auto middle = std::span(clip->samples).subspan(clip->samples.size() / 4, clip->samples.size() / 2);
-            CHECK(std::abs(line_dbfs(middle, 1000.0, kind.rate_hz) - 20.0 * std::log10(0.5)) <= kind.level_within_db);
+            const auto middle = std::span(clip->samples)
+                                    .subspan(clip->samples.size() / 4, clip->samples.size() / 2);
+            CHECK(std::abs(line_dbfs(middle, 1000.0, kind.rate_hz) - 20.0 * std::log10(0.5)) <=
+                  kind.level_within_db);
         }
     }
 }
@@ -112,8 +120,10 @@ TEST_CASE("reading in pieces of any size gives the same samples as at once") {
     if (!have("ffmpeg")) return;
     const Folder folder;
     save_tone(folder / "tone.wav");
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a aac -ac 2 " + folder / "a.m4a"));
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a flac " + folder / "a.flac"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a aac -ac 2 " +
+                folder / "a.m4a"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a flac " +
+                folder / "a.flac"));
     for (const char* name : {"tone.wav", "a.m4a", "a.flac"}) {
         INFO(name);
         const auto whole = read_clip(folder / name);
@@ -126,7 +136,8 @@ TEST_CASE("reading in pieces of any size gives the same samples as at once") {
                 const auto got = reader->read(piece);
                 REQUIRE(got);
                 if (*got == 0) break;
-                samples.insert(samples.end(), piece.begin(), piece.begin() + static_cast<std::ptrdiff_t>(*got));
+                samples.insert(samples.end(), piece.begin(),
+                               piece.begin() + static_cast<std::ptrdiff_t>(*got));
             }
             CHECK((samples == whole->samples));
         }
@@ -137,7 +148,8 @@ TEST_CASE("a high sample rate and an odd one are kept") {
     if (!have("sox")) return;
     const Folder folder;
     for (const int rate : {11025, 96000, 192000}) {
-        REQUIRE(run("sox -n -r " + std::to_string(rate) + " -c 1 " + folder / "r.flac" + " synth 1 sine 1000 gain -6"));
+        REQUIRE(run("sox -n -r " + std::to_string(rate) + " -c 1 " + folder / "r.flac" +
+                    " synth 1 sine 1000 gain -6"));
         const auto clip = read_clip(folder / "r.flac");
         REQUIRE(clip);
         CHECK(clip->sample_rate_hz == rate);

@@ -22,7 +22,8 @@ namespace clip_maker {
 class Folder {
   public:
     Folder() {
-        std::string pattern = (std::filesystem::temp_directory_path() / "tattletone-clips-XXXXXX").string();
+        std::string pattern =
+            (std::filesystem::temp_directory_path() / "tattletone-clips-XXXXXX").string();
         REQUIRE(mkdtemp(pattern.data()) != nullptr);
         path_ = pattern;
     }
@@ -81,8 +82,16 @@ class Bytes {
 /// RIFF 1991: 'fmt ' of 16 bytes.
 inline std::string plain_format(int tag, int channels, int rate_hz, int bits) {
     const int align = channels * bits / 8;
-    return Bytes().text("fmt ").number(16, 4).number(tag, 2).number(channels, 2).number(rate_hz, 4)
-        .number(static_cast<std::uint64_t>(rate_hz) * align, 4).number(align, 2).number(bits, 2).string();
+    return Bytes()
+        .text("fmt ")
+        .number(16, 4)
+        .number(tag, 2)
+        .number(channels, 2)
+        .number(rate_hz, 4)
+        .number(static_cast<std::uint64_t>(rate_hz) * align, 4)
+        .number(align, 2)
+        .number(bits, 2)
+        .string();
 }
 
 inline std::string wav(const std::string& parts) {
@@ -96,7 +105,9 @@ inline std::string data_part(const std::string& samples) {
     return part.string();
 }
 
-inline void save(const std::string& bytes, const std::string& path) { Bytes().text(bytes).save(path); }
+inline void save(const std::string& bytes, const std::string& path) {
+    Bytes().text(bytes).save(path);
+}
 
 inline std::string sine_s16(double hz, double rate_hz, std::size_t count, double amplitude) {
     Bytes samples;
@@ -107,13 +118,14 @@ inline std::string sine_s16(double hz, double rate_hz, std::size_t count, double
     return samples.string();
 }
 
-/// Level of a line by projection on sine and cosine over a Hann window (the textbook definition of the
-/// Fourier coefficient); 0 dBFS is a full-scale sine.
+/// Level of a line by projection on sine and cosine over a Hann window (the textbook definition of
+/// the Fourier coefficient); 0 dBFS is a full-scale sine.
 inline double line_dbfs(std::span<const float> x, double hz, double rate_hz) {
     double c = 0.0, s = 0.0, weight = 0.0;
     for (std::size_t i = 0; i < x.size(); ++i) {
-        const double w = 0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * (static_cast<double>(i) + 0.5) /
-                                              static_cast<double>(x.size()));
+        const double w =
+            0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * (static_cast<double>(i) + 0.5) /
+                                 static_cast<double>(x.size()));
         const double turn = 2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz;
         c += w * x[i] * std::cos(turn);
         s += w * x[i] * std::sin(turn);

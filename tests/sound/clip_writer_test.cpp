@@ -35,8 +35,10 @@ std::size_t files_in(const std::string& path) {
 
 TEST_CASE("samples of 16 and 24 bits go out and come back exactly") {
     const Folder folder;
-    const std::pair<ClipFormat, int> cases[] = {{ClipFormat::flac_16, 16}, {ClipFormat::wav_16, 16},
-                                                {ClipFormat::flac_24, 24}, {ClipFormat::wav_24, 24},
+    const std::pair<ClipFormat, int> cases[] = {{ClipFormat::flac_16, 16},
+                                                {ClipFormat::wav_16, 16},
+                                                {ClipFormat::flac_24, 24},
+                                                {ClipFormat::wav_24, 24},
                                                 {ClipFormat::wav_float, 24}};
     for (const auto& [format, bits] : cases) {
         const Recording original = ramp(bits);

@@ -43,7 +43,8 @@ TEST_CASE("pieces that wrap around come out whole") {
 }
 
 TEST_CASE("two threads: every value once, in order") {
-    // Whole numbers below 2^32 as values: order and completeness are exact. Run under ThreadSanitizer too.
+    // Whole numbers below 2^32 as values: order and completeness are exact. Run under
+    // ThreadSanitizer too.
     Ring<std::uint32_t> ring(256);
     constexpr std::uint32_t total = 3'000'000;
     std::thread writer([&] {
