@@ -1,0 +1,19 @@
+#include <catch2/catch.hpp>
+
+#include "bench/match_score.h"
+
+using namespace tattletone;
+
+// The marks of the first check (named first 0.92, false accusations 0.05, Brier 0.03), here at tone
+// level and on seeds that no parameter was fitted on. What passing does not prove: that the tone finder
+// finds such tones; the scenes in tests/scenes do that with sound.
+TEST_CASE("probabilities hold on boards that no parameter was fitted on", "[slow]") {
+    const auto score = bench::score_of(bench::draw_units(bench::first_check_seed, 400), fitted_parameters());
+    bench::print(score);
+    CHECK(score.named_first >= 0.92);
+    CHECK(score.false_accusations <= 0.05);
+    CHECK(score.brier <= 0.03);
+    CHECK(score.calibration_error <= 0.06);
+    const bench::Bin& sure = score.bins[9];
+    CHECK(static_cast<double>(sure.guilty) / sure.count >= 0.95);
+}
