@@ -15,6 +15,10 @@ constexpr double rumble_below_hz = 500.0;
 // board's.
 constexpr double crowd_hz = 75.0;
 constexpr int crowd = 5;
+constexpr double followed_from_db = 9.0;
+// Lines in pairs about a line so much stronger and so near are its sidebands.
+constexpr double sideband_reach_hz = 400.0;
+constexpr double sideband_below_db = 20.0;
 constexpr double comb_reach_hz = 700.0;
 constexpr double comb_spacing_hz = 25.0;
 constexpr int comb_pairs = 10;
@@ -66,6 +70,8 @@ void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
                      const std::vector<double>& frame_level) {
     if (frames.count < 6) return;
     for (Tone& tone : tones) {
+        // A weak steady line's level in one part is mostly noise, which does follow the room.
+        if (tone.steady && tone.evidence < followed_from_db) continue;
         std::vector<double> own, room;
         for (const TonePoint& point : tone.history) {
             const double at = std::clamp(point.seconds / frames.hop_seconds - 1.0, 0.0,
@@ -78,6 +84,25 @@ void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
             tone.origin = Origin::unsure,
             tone.doubt = "its level follows that of the room's sounds";
+    }
+}
+
+void doubt_sidebands(std::vector<Tone>& tones) {
+    for (const Tone& carrier : tones) {
+        for (Tone& tone : tones) {
+            const double distance = tone.hz - carrier.hz;
+            if (std::abs(distance) > sideband_reach_hz ||
+                tone.level_dbfs > carrier.level_dbfs - sideband_below_db)
+                continue;
+            const bool paired = std::any_of(tones.begin(), tones.end(), [&](const Tone& twin) {
+                const double sd = std::hypot(twin.hz_sd, tone.hz_sd, 2.0 * carrier.hz_sd);
+                return &twin != &tone && twin.level_dbfs < carrier.level_dbfs - sideband_below_db &&
+                       std::abs(twin.hz - carrier.hz + distance) < 4.0 * sd + 0.05;
+            });
+            if (!paired) continue;
+            tone.origin = Origin::unsure;
+            tone.doubt = "one of a pair of sidebands of a much stronger line";
+        }
     }
 }
 
@@ -154,6 +179,7 @@ void doubt(std::vector<Tone>& tones, const Frames& frames, Band band) {
     doubt_passing(tones);
     doubt_families(tones, seconds);
     doubt_rumble(tones, seconds);
+    doubt_sidebands(tones);
     doubt_crowds(tones);
 }
 

@@ -134,6 +134,7 @@ Tones Joiner::finish() {
     std::sort(result.tones.begin(), result.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
     mark_mains(result.tones);
+    doubt_mains_sidebands(result.tones);
 
     for (double& value : density_seconds_) value /= seconds_;
     const DensityIntegral density(density_seconds_, bin_hz_);

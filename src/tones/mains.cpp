@@ -9,12 +9,18 @@ namespace {
 
 constexpr double grid_share = 0.01;
 constexpr int most_multiple = 40;
+constexpr double lowest_carrier_hz = 3000.0;
+constexpr std::size_t fewest_sidebands = 3;
 
 struct Family {
     double hz = 0.0, hz_sd = 0.0;
     std::vector<std::size_t> members;
     int lowest = 0;
 };
+
+bool taken(const Tone& tone) {
+    return tone.origin == Origin::room || tone.origin == Origin::mains;
+}
 
 bool telling_multiple(int n) {
     return n == 1 || n == 2 || n == 3 || n == 4 || n == 6;
@@ -29,7 +35,7 @@ Family grow(const std::vector<Tone>& tones, std::size_t seed, int n) {
     family.lowest = n;
     family.members.push_back(seed);
     for (std::size_t i = 0; i < tones.size(); ++i) {
-        if (i == seed || tones[i].origin == Origin::room) continue;
+        if (i == seed || taken(tones[i])) continue;
         const int k = static_cast<int>(std::lround(tones[i].hz / family.hz));
         if (k < 1 || k > most_multiple) continue;
         // A recording's mean of a wandering grid is the same for all members but for when they are
@@ -52,7 +58,7 @@ void mark_mains(std::vector<Tone>& tones) {
     for (const double nominal : {50.0, 60.0}) {
         Family best;
         for (std::size_t i = 0; i < tones.size(); ++i) {
-            if (tones[i].origin == Origin::room || tones[i].hz > 7.0 * nominal) continue;
+            if (taken(tones[i]) || tones[i].hz > 7.0 * nominal) continue;
             const int n = static_cast<int>(std::lround(tones[i].hz / nominal));
             if (n < 1 || std::abs(tones[i].hz / n / nominal - 1.0) > grid_share) continue;
             Family family = grow(tones, i, n);
@@ -66,6 +72,35 @@ void mark_mains(std::vector<Tone>& tones) {
                           std::lround(tones[i].hz / best.hz), best.hz);
             tones[i].origin = Origin::mains;
             tones[i].doubt = text;
+        }
+    }
+}
+
+void doubt_mains_sidebands(std::vector<Tone>& tones) {
+    for (const double grid_hz : {50.0, 60.0}) {
+        for (std::size_t carrier = 0; carrier < tones.size(); ++carrier) {
+            if (tones[carrier].hz < lowest_carrier_hz || !tones[carrier].steady) continue;
+            std::vector<std::size_t> members;
+            for (std::size_t i = 0; i < tones.size(); ++i) {
+                const double distance = std::abs(tones[i].hz - tones[carrier].hz);
+                const double order = std::round(distance / grid_hz);
+                if (order < 1.0 || order > most_multiple ||
+                    tones[i].level_dbfs > tones[carrier].level_dbfs - 3.0)
+                    continue;
+                const double slack =
+                    0.002 * distance + 4.0 * std::hypot(tones[i].hz_sd, tones[carrier].hz_sd);
+                if (std::abs(distance - order * grid_hz) < slack) members.push_back(i);
+            }
+            if (members.size() < fewest_sidebands) continue;
+            for (const std::size_t i : members) {
+                if (tones[i].origin != Origin::board) continue;
+                char text[96];
+                std::snprintf(text, sizeof text,
+                              "a sideband at multiples of %.0f Hz of the stronger line at %.1f Hz",
+                              grid_hz, tones[carrier].hz);
+                tones[i].origin = Origin::unsure;
+                tones[i].doubt = text;
+            }
         }
     }
 }

@@ -13,4 +13,9 @@ namespace tattletone {
 /// or sixth multiple.
 void mark_mains(std::vector<Tone>& tones);
 
+/// Marks lines around a stronger one at distances that are multiples of 50 or 60 Hz, three or more
+/// of them, as `Origin::unsure`: hum modulates the stronger line (in the recorder, in a supply),
+/// and which rate they meet by chance says nothing.
+void doubt_mains_sidebands(std::vector<Tone>& tones);
+
 }  // namespace tattletone
