@@ -1,13 +1,13 @@
-// Figures of merit as F. J. Harris defines them ("On the use of windows for harmonic analysis with the
-// discrete Fourier transform", Proc. IEEE 66(1), 1978, Table 1), recomputed for N → ∞ to more digits
-// than his table has. For Blackman-Harris and Nuttall noise bandwidth, scalloping, -3 dB width and
-// side lobe are also published with the coefficients in G. Heinzel, A. Rüdiger, R. Schilling,
-// "Spectrum and spectral density estimation by the DFT", 2002.
+// Figures of merit as F. J. Harris defines them ("On the use of windows for harmonic analysis with
+// the discrete Fourier transform", Proc. IEEE 66(1), 1978, Table 1), recomputed for N → ∞ to more
+// digits than his table has. For Blackman-Harris and Nuttall noise bandwidth, scalloping, -3 dB
+// width and side lobe are also published with the coefficients in G. Heinzel, A. Rüdiger, R.
+// Schilling, "Spectrum and spectral density estimation by the DFT", 2002.
 
 #include "spectrum/window.h"
 
-#include <catch2/catch.hpp>
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <string>
 
@@ -63,7 +63,8 @@ TEST_CASE("windows have the published figures of merit") {
         CHECK(full_width(window, 3.0) == Approx(expected.width_3_db).margin(0.00006));
         CHECK(full_width(window, 6.0) == Approx(expected.width_6_db).margin(0.00006));
         CHECK(highest_side_lobe_db(window) == Approx(expected.side_lobe_db).margin(0.006));
-        CHECK(100.0 * overlap_correlation(window, 0.75) == Approx(expected.overlap_75).margin(0.06));
+        CHECK(100.0 * overlap_correlation(window, 0.75) ==
+              Approx(expected.overlap_75).margin(0.06));
         CHECK(100.0 * overlap_correlation(window, 0.5) == Approx(expected.overlap_50).margin(0.06));
     }
 }
@@ -86,7 +87,8 @@ TEST_CASE("samples are of the periodic form and have the kernel as their transfo
         constexpr std::size_t size = 256;
         const std::vector<float> w = sample(window, size);
         REQUIRE(w.size() == size);
-        // w[n] = w[N - n], the top in the middle at N/2, not between two samples: "DFT-even" (Harris).
+        // w[n] = w[N - n], the top in the middle at N/2, not between two samples: "DFT-even"
+        // (Harris).
         for (std::size_t n = 1; n < size; ++n) CHECK(w[n] == Approx(w[size - n]).margin(1e-6));
         CHECK(*std::max_element(w.begin(), w.end()) == w[size / 2]);
         // At whole bins the transform of N samples is exactly a_m / 2.
