@@ -10,6 +10,7 @@ namespace tattletone {
 namespace {
 
 constexpr double samples_per_octave = 24.0;
+constexpr std::ptrdiff_t most_unsure = 8;
 constexpr double log_low_limit_hz = 1000.0;
 
 double interpolated(const std::vector<FloorPoint>& floor, double hz, double FloorPoint::* value) {
@@ -33,6 +34,8 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
     if (tone.start_hz > 0.0 && tone.end_hz > 0.0) view.drift = std::log(tone.end_hz / tone.start_hz);
     if (!tone.steady) {
         view.restless = std::max(std::abs(view.drift), 2.0 * tone.wander_hz / tone.hz);
+        // Each end of a path comes from a fifth of it, so it is some four times less certain than the mean.
+        view.restless_sd = 6.0 * tone.hz_sd / tone.hz;
         // The mean over the time in which a tone is seen depends on when it is seen.
         view.sd_hz = std::hypot(view.sd_hz, 0.03 * view.restless * tone.hz);
     }
@@ -118,8 +121,13 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
     }
     scene.level_sd_db = several_spots ? parameters.spot_scatter_db : parameters.take_scatter_db;
     if (takes < 2) scene.level_sd_db = 0.0;
+    const auto unsure = std::count_if(unit.tones.begin(), unit.tones.end(), [](const UnitTone& tone) {
+        return tone.tone.origin == Origin::unsure;
+    });
     for (const UnitTone& tone : unit.tones) {
         scene.tones.push_back(view_of(tone, unit.takes));
+        // The crumbs of a voice or of music explain nothing and would drown the search.
+        if (unsure > most_unsure && !scene.tones.back().of_board) scene.tones.back().accuses = false;
         scene.tones.back().heard.resize(takes, Heard::cannot_tell);
         scene.tones.back().below_dbfs.resize(takes, 0.0);
     }

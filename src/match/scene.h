@@ -32,6 +32,7 @@ struct SceneTone {
     bool steady = true;
     double drift = 0.0;                  ///< ln(end / start) of its path
     double restless = 0.0;               ///< relative size of its movement, drift or wander
+    double restless_sd = 0.0;            ///< how much of that its uncertainty alone would make
     double level_dbfs = 0.0;             ///< mean over the takes in which it is heard
     double hide_hz = 0.0;                ///< a line this near cannot be seen beside it
     double log_undeclared = 0.0;         ///< log density per Hz as a tone that nobody declared

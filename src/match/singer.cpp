@@ -149,13 +149,16 @@ Movement log_found(const MatchParameters& p, const Singer& singer, const SceneTo
     constexpr double finder_overlooks = 0.1;  // a moving line's harmonic found steady
     constexpr double beyond = 1e-3;           // a movement which the oscillator cannot make
     if (tone.steady) return {std::log(1.0 - finder_errs), std::log(finder_overlooks)};
+    // A weak line's path may move by no more than its own uncertainty.
+    constexpr double finder_unsure = 0.3;
+    const bool still = tone.restless < 2.0 * tone.restless_sd;
     double plausible = 1.0;
     if (singer.kind == SingerKind::fixed) {
         const double scale = singer.loose ? p.rc_drift : std::max(10e-6, 0.1 * singer.tolerance);
-        const double z = tone.restless / (2.0 * scale);
+        const double z = tone.restless / std::hypot(2.0 * scale, tone.restless_sd);
         plausible = std::exp(-0.5 * z * z) + beyond;
     }
-    return {std::log(finder_errs * plausible), std::log((1.0 - finder_overlooks) * plausible)};
+    return {std::log((still ? finder_unsure : finder_errs) * plausible), std::log((1.0 - finder_overlooks) * plausible)};
 }
 
 }  // namespace tattletone

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "tones/present_fit.h"
+
 namespace tattletone {
 namespace {
 
@@ -167,12 +169,11 @@ class Scanner {
             std::conj(fitted.fit.half_amplitude) / std::abs(fitted.fit.half_amplitude);
         const double part_noise = fitted.noise * count;
         std::vector<double> along(parts.size());
-        double sum = 0.0, squares = 0.0;
+        double sum = 0.0;
         SteadyLine line;
         for (std::size_t m = 0; m < parts.size(); ++m) {
             along[m] = (parts[m] * turn).real();
             sum += along[m];
-            squares += along[m] * along[m];
             line.part_mean_square.push_back(
                 std::max(2.0 * (std::norm(parts[m]) - part_noise), 0.0));
         }
@@ -188,11 +189,22 @@ class Scanner {
         line.hz = fitted.fit.bin / seconds;
         line.signal_to_noise = fitted.signal_to_noise();
         line.mean_square = 2.0 * std::norm(fitted.fit.half_amplitude);
-        const double spread = squares - count * part_noise / 2.0;
-        if (line.signal_to_noise > 2.0 * threshold_ && spread > 0.0)
-            line.present = std::clamp(sum * sum / (count * spread), 1.0 / count, 1.0);
-        set_path(line, fitted, parts, part_noise);
+        const PresentFit present =
+            fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
+        line.present = present.end - present.begin;
+        if (line.present < 1.0) {
+            line.hz = line.start_hz = line.end_hz = present.bin / seconds;
+            line.hz_sd = present.bin_sd / seconds * low_signal_growth(line);
+            line.mean_square = 2.0 * std::norm(present.half_amplitude) * line.present;
+        } else {
+            set_path(line, fitted, parts, part_noise);
+        }
         return line;
+    }
+
+    // Near the threshold the error is larger than the bound, which holds for strong lines.
+    static double low_signal_growth(const SteadyLine& line) {
+        return 1.0 + 2.0 / std::max(line.signal_to_noise, 1.0);
     }
 
     // Phase left over by part tells how far the line is from a steady one: a slope of frequency,
@@ -200,8 +212,7 @@ class Scanner {
     void set_path(SteadyLine& line, const Fitted& fitted,
                   const std::vector<std::complex<double>>& parts, double part_noise) const {
         const double seconds = spectrum_.seconds();
-        const double low_signal_growth = 1.0 + 2.0 / std::max(line.signal_to_noise, 1.0);
-        line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth;
+        line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth(line);
         line.start_hz = line.end_hz = line.hz;
         double weight = 0.0, curve = 0.0, curve_square = 0.0;
         std::vector<std::pair<double, double>>
