@@ -1,0 +1,162 @@
+#include "logbook/clip_store.h"
+
+#include <cmath>
+#include <cstdio>
+#include <filesystem>
+#include <set>
+
+#include "logbook/identity.h"
+#include "logbook/sha256.h"
+#include "sound/clip_reader.h"
+#include "sound/clip_writer.h"
+
+namespace tattletone {
+namespace {
+
+namespace fs = std::filesystem;
+constexpr std::size_t piece = 65536;
+
+fs::path from_utf8(const std::string& path) {
+    return fs::path(std::u8string(path.begin(), path.end()));
+}
+
+std::optional<Error> make_folder(const std::string& path) {
+    std::error_code problem;
+    if (fs::is_directory(from_utf8(path), problem)) return std::nullopt;
+    fs::create_directory(from_utf8(path), problem);
+    if (fs::is_directory(from_utf8(path))) return std::nullopt;
+    return Error{path, "the folder for recordings cannot be made",
+                 "Check that you may write beside the logbook and that there is room"};
+}
+
+// A file that goes away unless it was renamed.
+struct Incoming {
+    std::string path;
+    ~Incoming() {
+        std::error_code ignored;
+        fs::remove(from_utf8(path), ignored);
+    }
+};
+
+Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) {
+    auto reader = ClipReader::open(from);
+    if (!reader) return reader.error();
+    StoredClip clip;
+    clip.sample_rate_hz = reader->info().sample_rate_hz;
+    auto writer = ClipWriter::create(to, clip.sample_rate_hz, ClipFormat::flac_24);
+    if (!writer) return writer.error();
+    std::vector<float> samples(piece);
+    double total = 0.0;
+    for (;;) {
+        const auto count = reader->read(samples);
+        if (!count) return count.error();
+        if (*count == 0) break;
+        if (auto error = writer->write(std::span<const float>(samples.data(), *count)))
+            return *error;
+        total += static_cast<double>(*count);
+    }
+    if (auto error = writer->finish()) return *error;
+    clip.seconds = total / clip.sample_rate_hz;
+    clip.gaps = reader->gaps();
+    return clip;
+}
+
+}  // namespace
+
+Result<ClipGuard> ClipGuard::take(const Logbook& logbook, Purpose purpose) {
+    const std::string folder = logbook.clips_folder();
+    if (auto error = make_folder(folder)) return *error;
+    auto lock = FileLock::take(
+        folder + "/lock",
+        purpose == Purpose::storing ? FileLock::Kind::shared : FileLock::Kind::exclusive, 30.0);
+    if (!lock)
+        return Error{folder, "another program is at work on the recordings and did not finish in time",
+                     "Wait for it to end, check that you may write there, and do it again"};
+    return ClipGuard(std::move(*lock));
+}
+
+std::string clip_path(const Logbook& logbook, const std::string& hash) {
+    return logbook.clips_folder() + "/" + hash.substr(0, 2) + "/" + hash + ".flac";
+}
+
+Result<std::string> hash_of_sound(const std::string& path) {
+    auto reader = ClipReader::open(path);
+    if (!reader) return reader.error();
+    Sha256 hash;
+    hash.add("tattletone clip 1 " + std::to_string(std::lround(reader->info().sample_rate_hz)) + "\n");
+    std::vector<float> samples(piece);
+    std::string bytes;
+    for (;;) {
+        const auto count = reader->read(samples);
+        if (!count) return count.error();
+        if (*count == 0) return hash.finish();
+        bytes.clear();
+        for (std::size_t i = 0; i < *count; ++i) {
+            const auto value = static_cast<std::uint32_t>(
+                static_cast<std::int32_t>(std::lround(std::ldexp(double{samples[i]}, 23))));
+            for (int shift = 0; shift < 32; shift += 8) bytes += static_cast<char>(value >> shift & 255u);
+        }
+        hash.add(bytes);
+    }
+}
+
+Result<StoredClip> place_clip(const Logbook& logbook, const std::string& path) {
+    const std::string folder = logbook.clips_folder();
+    if (auto error = make_folder(folder)) return *error;
+    const Incoming incoming{folder + "/incoming-" + new_id() + ".flac"};
+    auto clip = copy_as_flac(path, incoming.path);
+    if (!clip) return clip.error();
+    const Error unsafe{folder, "a recording could not be brought safely to the disk",
+                       "Check the disk and do it again; nothing was stored"};
+    if (!flush_to_disk(incoming.path)) return unsafe;
+    auto hash = hash_of_sound(incoming.path);
+    if (!hash) return hash.error();
+    clip->hash = *hash;
+    const std::string final_path = clip_path(logbook, *hash);
+    const std::string its_folder = final_path.substr(0, final_path.rfind('/'));
+    if (auto error = make_folder(its_folder)) return *error;
+    std::error_code problem;
+    clip->bytes = static_cast<long long>(fs::file_size(from_utf8(incoming.path), problem));
+    fs::rename(from_utf8(incoming.path), from_utf8(final_path), problem);
+    if (problem || !flush_to_disk(its_folder) || !flush_to_disk(folder)) return unsafe;
+    return clip;
+}
+
+void record_clip(Database& database, const StoredClip& clip) {
+    database.run("INSERT INTO clip VALUES (?, ?, ?, ?) ON CONFLICT (hash) DO NOTHING", clip.hash,
+                 clip.sample_rate_hz, clip.seconds, std::int64_t{clip.bytes});
+}
+
+Result<int> remove_unneeded_clips(Logbook& logbook) {
+    Database& database = logbook.database();
+    database.run(
+        "DELETE FROM clip WHERE NOT EXISTS (SELECT 1 FROM take WHERE take.clip = clip.hash) "
+        "AND NOT EXISTS (SELECT 1 FROM complaint WHERE complaint.clip = clip.hash)");
+    std::set<std::string> needed;
+    for (auto row = database.query("SELECT hash FROM clip"); row.step();) needed.insert(row.text(0));
+    if (database.failed()) return database.take_error();
+    int removed = 0;
+    std::error_code problem;
+    const fs::path folder = from_utf8(logbook.clips_folder());
+    std::vector<fs::path> unneeded;
+    for (fs::recursive_directory_iterator entry(folder, problem), end; !problem && entry != end;
+         entry.increment(problem)) {
+        if (!entry->is_regular_file(problem) || entry->path().filename() == "lock") continue;
+        if (entry->path().extension() == ".flac" &&
+            needed.count(entry->path().stem().string()) != 0)
+            continue;
+        unneeded.push_back(entry->path());
+    }
+    for (const fs::path& path : unneeded) {
+        if (fs::remove(path, problem) && !problem) {
+            ++removed;
+            continue;
+        }
+        const auto name = path.u8string();
+        return Error{std::string(name.begin(), name.end()), "it could not be taken away",
+                     "Check that you may write there and do it again"};
+    }
+    return removed;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string>
+
+namespace tattletone {
+
+/// A random UUID (RFC 9562, version 4) in lower case. Records made on two benches never share one.
+std::string new_id();
+
+/// The time now in UTC, ISO 8601 with milliseconds: "2031-04-05T06:07:08.123Z". Sorts as text.
+std::string now_utc();
+
+}  // namespace tattletone
