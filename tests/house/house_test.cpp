@@ -36,7 +36,7 @@ const std::map<std::string, std::set<std::string>> may_include = {
 const std::vector<std::pair<std::string, std::set<std::string>>> third_parties = {
     {"portaudio", {"sound"}}, {"pa_", {"sound"}},       {"libav", {"sound"}},     {"libsw", {"sound"}},
     {"sndfile", {"sound"}},   {"kiss_fft", {"spectrum"}}, {"kissfft", {"spectrum"}}, {"toml", {"board"}},
-    {"sqlite3", {"logbook"}}, {"imgui", {"window"}},    {"GLFW", {"window"}},     {"CLI", {"command"}},
+    {"sqlite3", {"logbook"}}, {"boost/", {"logbook"}}, {"imgui", {"window"}},    {"GLFW", {"window"}},     {"CLI", {"command"}},
 };
 
 struct Include {
