@@ -151,7 +151,8 @@ TEST_CASE("many lines of very different strength are all there, and nothing besi
         INFO(truth[i].first << " Hz");
         CHECK(std::abs(scan.lines[i].hz - truth[i].first) <
               5.0 * scan.lines[i].hz_sd + 1e-6 * truth[i].first);
-        CHECK(db(scan.lines[i].signal_to_noise) == Approx(truth[i].second + 10.0).margin(2.5));
+        // Their skirts may raise the floor by some 3 dB.
+        CHECK(db(scan.lines[i].signal_to_noise) == Approx(truth[i].second + 10.0).margin(3.5));
     }
 }
 
