@@ -17,6 +17,9 @@ constexpr double cliff_db = 15.0;
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
 constexpr std::size_t shelf_blocks = 7;
+// A flat top that is entered or left in one step of eight 16-bit steps or more is a limit; the
+// crest of a hum is flat too, but smooth.
+constexpr float abrupt_step = 2.4e-4f;
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
@@ -93,12 +96,14 @@ Band usable_band(const Frames& frames) {
     return band;
 }
 
-void ConditionMeter::end_run() {
+void ConditionMeter::end_run(float exit_step) {
     if (static_cast<double>(run_) >= 0.02 * sample_rate_hz_) {
         frozen_ += run_;
         ++frozen_runs_;
     }
-    if (run_ >= 3 && std::abs(last_) > 0.5f && std::abs(last_) >= 0.995f * peak_) at_limit_ += run_;
+    if (run_ >= 3 && std::abs(last_) > 0.1f && std::abs(last_) >= 0.995f * peak_ &&
+        std::max(entry_step_, exit_step) > abrupt_step)
+        at_limit_ += run_;
 }
 
 void ConditionMeter::add(std::span<const float> samples) {
@@ -117,7 +122,9 @@ void ConditionMeter::add(std::span<const float> samples) {
         if (count_ > 0 && x == last_) {
             ++run_;
         } else {
-            if (count_ > 0) end_run();
+            const float entry = count_ > 0 ? std::abs(x - last_) : 0.0f;
+            if (count_ > 0) end_run(entry);
+            entry_step_ = entry;
             run_ = 1;
         }
         last_ = x;
@@ -131,10 +138,17 @@ bool ConditionMeter::silent() const {
 }
 
 bool ConditionMeter::clipped() const {
-    return peak_ > 0.5f && static_cast<double>(at_limit_) > 1e-5 * static_cast<double>(count_);
+    return static_cast<double>(at_limit_) > 1e-5 * static_cast<double>(count_);
 }
 
 std::vector<std::string> ConditionMeter::notices() const {
+    ConditionMeter whole = *this;
+    whole.end_run(0.0f);
+    whole.run_ = 0;
+    return whole.notices_of_ended_runs();
+}
+
+std::vector<std::string> ConditionMeter::notices_of_ended_runs() const {
     std::vector<std::string> notices;
     if (count_ == 0) return notices;
     const double count = static_cast<double>(count_);

@@ -10,9 +10,10 @@
 
 namespace tattletone {
 
-/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1 kHz
-/// and down to the end of the band, in the quiet moments of the recording, so that a voice, which has
-/// a band of its own, is not taken for a codec. At most 40 Hz … 20 kHz and 0.98 of half the sample rate.
+/// Where the noise floor ends at a cliff (a codec, a telephone, a resampler): 15 dB down within 1
+/// kHz and down to the end of the band, in the quiet moments of the recording, so that a voice,
+/// which has a band of its own, is not taken for a codec. At most 40 Hz … 20 kHz and 0.98 of half
+/// the sample rate.
 Band usable_band(const Frames& frames);
 
 /// Faults of a recording that can be seen in its samples, gathered piece by piece.
@@ -26,7 +27,8 @@ class ConditionMeter {
     bool clipped() const;
 
   private:
-    void end_run();
+    void end_run(float exit_step);
+    std::vector<std::string> notices_of_ended_runs() const;
 
     double sample_rate_hz_;
     std::size_t count_ = 0;
@@ -36,7 +38,8 @@ class ConditionMeter {
         0;                 ///< samples in runs of three or more at the positive or negative limit
     std::size_t run_ = 0;  ///< length of the present run of equal samples
     float last_ = 0.0f;
-    std::size_t frozen_ = 0;  ///< samples in runs of equal values of 20 ms or more
+    float entry_step_ = 0.0f;  ///< into the present run
+    std::size_t frozen_ = 0;   ///< samples in runs of equal values of 20 ms or more
     std::size_t frozen_runs_ = 0;
     double frame_square_ = 0.0;  ///< of the samples' differences, which leave rumble out
     std::size_t frame_count_ = 0;

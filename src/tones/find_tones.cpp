@@ -120,17 +120,16 @@ Tones ToneFinder::finish() {
     tones.seconds = s.begin_seconds;
     tones.false_alarm_rate = s.options.false_alarm_rate;
     tones.notices = s.condition.notices();
-    if (s.condition.silent()) {
-        tones.tones.clear();
-    } else if (tones.seconds < shortest_seconds) {
+    if (tones.seconds < shortest_seconds)
         tones.notices.push_back("too short: " + seconds_text(tones.seconds) +
                                 ", and tones need at least " + seconds_text(shortest_seconds) +
                                 " to be told from noise. Record five seconds or more");
-    } else if (tones.seconds < 3.0) {
+    else if (s.condition.silent())
+        tones.tones.clear();
+    else if (tones.seconds < 3.0)
         tones.notices.push_back("short: in " + seconds_text(tones.seconds) +
                                 " only strong tones can be told from noise. "
                                 "Record five seconds or more");
-    }
     if (s.gaps > 0)
         tones.notices.push_back("samples were lost in " + std::to_string(s.gaps) +
                                 (s.gaps == 1 ? " place" : " places") +

@@ -42,7 +42,7 @@ struct LineFit {
 LineFit fit_line(const StretchSpectrum& spectrum, double start, double noise,
                  std::span<const LineFit> others);
 
-/// The same on Hann-windowed bins, 4 on each side: a third less certain, but not disturbed by a
+/// The same on Hann-windowed bins, 4 on each side: twice as uncertain, but not disturbed by a
 /// line that is strong, near and not steady enough to be subtracted.
 LineFit fit_line_hann(const StretchSpectrum& spectrum, double start, double noise);
 

@@ -13,7 +13,8 @@ constexpr std::size_t neighbours = 7;
 // Values over twice the mean count as twice the mean; an exponential keeps 1 - e^-2 of its mean so.
 constexpr double bulk_cut = 2.0;
 constexpr double bulk_share = 0.8646647168;
-constexpr int bulk_rounds = 7;
+constexpr int most_bulk_rounds = 60;
+constexpr double settled_share = 0.002;
 // A block counts alone where its median is above the neighbours' mean by more than chance would
 // have it.
 constexpr double crowded_share = 0.74;
@@ -32,7 +33,8 @@ double bulk_mean(const float* values, std::size_t size) {
     double mean = 1.5 * least / static_cast<double>(piece);
     if (size < piece)
         mean = std::accumulate(values, values + size, 0.0) / static_cast<double>(size);
-    for (int round = 0; round < bulk_rounds; ++round) {
+    for (int round = 0; round < most_bulk_rounds; ++round) {
+        const double before = mean;
         const auto limit = static_cast<float>(bulk_cut * mean);
         float sums[4] = {};
         std::size_t i = 0;
@@ -42,6 +44,7 @@ double bulk_mean(const float* values, std::size_t size) {
         for (; i < size; ++i) sums[0] += std::min(values[i], limit);
         mean = (static_cast<double>(sums[0]) + sums[1] + sums[2] + sums[3]) /
                (static_cast<double>(size) * bulk_share);
+        if (std::abs(mean - before) <= settled_share * mean) break;
     }
     return mean;
 }

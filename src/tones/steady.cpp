@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 #include "tones/present_fit.h"
 
@@ -10,6 +11,8 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t floor_block = 128;
+// Half a second at 500 Hz: below, there is no room for a line and its neighbourhood.
+constexpr std::size_t fewest_bins = 128;
 // Candidates may stand so far under the threshold: the fit between bins lifts them by up to 0.9 dB.
 constexpr double candidate_share = 0.72;
 // A strong line's leakage disturbs a weak one from this share of the weak one's power on.
@@ -159,9 +162,22 @@ class Scanner {
         }
     }
 
+    // With nothing subtracted: an event is met by several lines that between them make its shape,
+    // and what is left of each without the others fills the stretch.
+    bool is_event(const LineFit& fit) const {
+        std::vector<double> power;
+        for (const auto& part : amplitude_by_part(spectrum_, fit, {}, steady_parts))
+            power.push_back(std::norm(part));
+        std::sort(power.begin(), power.end());
+        const auto loud = power.end() - static_cast<std::ptrdiff_t>(power.size() / 4);
+        const double rest = std::accumulate(power.begin(), loud, 0.0);
+        return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
+    }
+
     std::optional<SteadyLine> describe(std::size_t index) const {
         const Fitted& fitted = lines_[index];
         if (fitted.signal_to_noise() < threshold_) return std::nullopt;
+        if (is_event(fitted.fit)) return std::nullopt;
         const auto parts =
             amplitude_by_part(spectrum_, fitted.fit, neighbours(index), steady_parts);
         const double count = static_cast<double>(parts.size());
@@ -311,6 +327,14 @@ double steady_threshold(double bins, double false_alarm_rate, double floor_sd) {
 }
 
 SteadyScan scan_steady(const StretchSpectrum& spectrum, Band band, double false_alarm_rate) {
+    if (spectrum.bins() < fewest_bins) {
+        SteadyScan nothing;
+        nothing.bin_hz = spectrum.bin_hz();
+        nothing.threshold = steady_threshold(1.0, false_alarm_rate, 0.0);
+        const std::vector<float> power(floor_block, 1.0f);
+        nothing.floor = NoiseFloor(power, floor_block, 1.0);
+        return nothing;
+    }
     return Scanner(spectrum, band, false_alarm_rate).scan();
 }
 

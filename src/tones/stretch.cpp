@@ -93,7 +93,7 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
         if (share_together(path, tones[i], near_hz) < 0.5) continue;
         // Of two paths of one line, the one from longer frames is the sharper, if it holds the
         // power.
-        const double enough = tones[i].steady ? same_line_ratio : 1.6;
+        const double enough = tones[i].steady ? same_line_ratio : 1.12;
         if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough))
             return;
         fragments += tones[i].steady ? other : 0.0;

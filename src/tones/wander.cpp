@@ -29,6 +29,11 @@ constexpr double fewest_seen = 3.0;
 // A frame whose noise is so far over the usual hides a line, and says nothing of its absence.
 constexpr double hiding_ratio = 2.5;
 
+// Rises a little beyond the cap, so that a strong line's path keeps to its top.
+float capped(float power) {
+    return power < cap ? power : cap + 0.3f * std::log(power / cap);
+}
+
 // Peak between bins by a parabola through the logarithms, good to 0.016 bin for a Hann window.
 double interpolate(const float* row, std::size_t bins, int bin) {
     int peak = bin;
@@ -90,7 +95,7 @@ class Wanderers {
             const auto score = finder_.row(m);
             score.front() = score.back() = noise_mean;
             for (std::size_t k = 1; k + 1 < frames_.bins; ++k)
-                score[k] = std::min(0.5f * (white[k - 1] + white[k + 1]) + white[k], cap);
+                score[k] = capped(0.5f * (white[k - 1] + white[k + 1]) + white[k]);
         }
     }
 
