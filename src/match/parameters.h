@@ -1,6 +1,8 @@
 #pragma once
 
+#include <map>
 #include <span>
+#include <string>
 
 namespace tattletone {
 
@@ -26,6 +28,7 @@ struct MatchParameters {
     double sine_strong = 0.0;            ///< the fundamental; where the sound follows the square, 2f
     double sine_weak = 0.0;              ///< the other one of the two
     double sine_rest = 0.0;
+    double lowest_order_fall = 0.0;      ///< share of rates whose lowest line found is the n-th: (n / 2)^-fall
     double subharmonic = 0.0, sideband = 0.0, image = 0.0, beat = 0.0;
 
     // How loud: a rate's level over the threshold of its lines, and one line's scatter about it.
@@ -38,6 +41,8 @@ struct MatchParameters {
     // Tones that nobody declared.
     double background_per_octave = 0.0;  ///< above 1 kHz, in a clean recording
     double background_low_factor = 0.0;  ///< below 1 kHz, against above
+    double round_share = 0.0;            ///< undeclared tones near each multiple of 1 kHz: other people's clocks are round too
+    double round_sd_ppm = 0.0;           ///< how near
     double unsure_factor = 0.0;          ///< the same for tones whose origin is unsure
     double background_level_db = 0.0;    ///< mean height over the threshold (exponential)
     double background_steady = 0.0;      ///< share that is steady
@@ -54,6 +59,10 @@ struct MatchParameters {
     double active_when_unsaid = 0.0;     ///< take without a state, rate not active in every state
     double state_error = 0.0;            ///< heard in a state in which the sheet says it does not run
     double background_in_take = 0.0;     ///< an undeclared tone that is in some take is in this one
+
+    /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
+    /// this, taken as 1/4 where it is less and as 4 where it is more. Empty in the table.
+    std::map<std::string, double> prior_odds_factor;
 };
 
 MatchParameters fitted_parameters();

@@ -11,6 +11,7 @@ namespace {
 
 constexpr double samples_per_octave = 24.0;
 constexpr std::ptrdiff_t most_unsure = 8;
+constexpr double round_step_hz = 1000.0;
 constexpr double log_low_limit_hz = 1000.0;
 
 double interpolated(const std::vector<FloorPoint>& floor, double hz, double FloorPoint::* value) {
@@ -85,7 +86,13 @@ double Thresholds::above_dbfs(double hz, bool wandering) const {
 double Scene::log_background(double hz, double clutter) const {
     const double per_octave =
         parameters.background_per_octave * (hz < log_low_limit_hz ? parameters.background_low_factor : 1.0);
-    return std::log(clutter * per_octave / (hz * std::numbers::ln2));
+    double density = clutter * per_octave / (hz * std::numbers::ln2);
+    const double nearest = std::round(hz / round_step_hz) * round_step_hz;
+    if (nearest > 0.0) {
+        const double sd_hz = parameters.round_sd_ppm * 1e-6 * nearest;
+        density += parameters.round_share * std::exp(log_normal_density(hz, nearest, sd_hz));
+    }
+    return std::log(density);
 }
 
 bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const {

@@ -226,6 +226,17 @@ double Weigher::log_paths(std::span<const Pair> seen) const {
     return sum;
 }
 
+// A series that is heard from its n-th harmonic on only is the rarer, the higher n.
+double Weigher::log_lowest(std::span<const Pair> seen) const {
+    if (singer_.kind == SingerKind::family) return 0.0;
+    int lowest = most_order;
+    for (const Pair& pair : seen)
+        lowest = std::min(lowest, pair.kind == LineKind::harmonic || pair.kind == LineKind::image
+                                      ? std::abs(pair.order)
+                                      : 1);
+    return lowest > 2 ? -scene_.parameters.lowest_order_fall * std::log(0.5 * lowest) : 0.0;
+}
+
 void Weigher::spread(Weight& weight, double log_constant) const {
     const double wide = std::hypot(singer_.prior.sd, weight.x_sd);
     weight.flat = singer_.prior.uniform || wide > flat_above_sd;
@@ -267,7 +278,8 @@ Weight Weigher::weigh(std::span<const Pair> seen) const {
         for (const Pair& pair : seen) sum[state] += log_seen(pair, state, reference_db);
     const double log_levels = log_sum(sum);
     double log_constant = singer_.log_prior_odds + log_levels + product.log_constant +
-                          log_presence(seen, takes) + log_movement(seen) + log_paths(seen);
+                          log_presence(seen, takes) + log_movement(seen) + log_paths(seen) +
+                          log_lowest(seen);
     for (const Pair& pair : seen) log_constant += log_tone(pair);
     Weight weight;
     weight.x = product.mean;

@@ -67,6 +67,7 @@ class Weigher {
     double log_presence(std::span<const Pair> seen, unsigned heard_in) const;
     double log_tone(const Pair& pair) const;
     double log_paths(std::span<const Pair> seen) const;
+    double log_lowest(std::span<const Pair> seen) const;
     void spread(Weight& weight, double log_constant) const;
     unsigned heard_in(std::span<const Pair> seen) const;
     double level_of(int state) const;
