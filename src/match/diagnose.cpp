@@ -28,7 +28,8 @@ double clutter_of(const Scene& scene, double single_tones) {
 }
 
 double expected_hz(const Singer& singer, const Pair& pair, double x) {
-    if (pair.place < 0) return pair.order * std::exp(x);
+    if (pair.place < 0)
+        return (pair.kind == LineKind::subharmonic ? 0.5 : 1.0) * pair.order * std::exp(x);
     return singer.places[static_cast<std::size_t>(pair.place)].at_zero_hz;
 }
 

@@ -74,6 +74,17 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
             if (pair.x < singer.prior.low - agree_sds * pair.sd) break;
             if (pair.x <= singer.prior.high + agree_sds * pair.sd) pairs.push_back(pair);
         }
+        if (singer.kind != SingerKind::wandering) continue;
+        for (const int halves : {1, 3}) {
+            Pair pair;
+            pair.tone = index;
+            pair.kind = LineKind::subharmonic;
+            pair.order = halves;
+            pair.x = std::log(2.0 * tone.hz / halves);
+            pair.sd = std::hypot(tone.sd_hz / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.log_jacobian = -std::log(tone.hz);
+            if (pair.x >= singer.prior.low && pair.x <= singer.prior.high) pairs.push_back(pair);
+        }
     }
     return pairs;
 }

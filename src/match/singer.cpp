@@ -48,7 +48,7 @@ Place place_of(const Scene& scene, const Rate& rate, const Line& line) {
             break;
         case LineKind::subharmonic:
             set_emission(place, p.subharmonic);
-            place.envelope_db = -6.0;
+            place.envelope_db = subharmonic_level_db;
             break;
         case LineKind::sideband:
             place.carrier = static_cast<int>(std::lround(line.own_multiple));
@@ -72,6 +72,8 @@ Singer declared(const Scene& scene, int index) {
     singer.rate = index;
     singer.shape = rate.shape;
     singer.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
+    if (const auto learned = p.prior_odds_factor.find(rate.full_name); learned != p.prior_odds_factor.end())
+        singer.log_prior_odds += std::log(std::clamp(learned->second, 0.25, 4.0));
     for (const int state : scene.state) {
         const bool always = rate.active_in.empty();
         singer.active.push_back(always      ? 1.0

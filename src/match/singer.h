@@ -43,6 +43,9 @@ std::vector<Singer> singers_of(const Scene& scene);
 
 /// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
 /// the first, in dB.
+/// Of a half against the fundamental.
+inline constexpr double subharmonic_level_db = -6.0;
+
 double harmonic_emission(const MatchParameters& parameters, Shape shape, int character, int n);
 double harmonic_envelope_db(const MatchParameters& parameters, Shape shape, int n);
 

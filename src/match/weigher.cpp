@@ -41,6 +41,7 @@ Weigher::Weigher(const Scene& scene, const Singer& singer, const CardGrid& grid)
 double Weigher::level_of(int state) const { return lowest_level_db + level_step_db * (state % levels); }
 
 double Weigher::emission_of(const Pair& pair, int character) const {
+    if (pair.place < 0 && pair.kind == LineKind::subharmonic) return scene_.parameters.subharmonic;
     return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].emission[character]
                            : emission_[character][pair.order];
 }
@@ -133,8 +134,11 @@ void Weigher::add_missing(std::span<const Pair> seen, std::span<const Pair> apar
 
 double Weigher::log_seen(const Pair& pair, int state, double reference_db) const {
     const bool harmonic = pair.kind == LineKind::harmonic;
-    const double envelope_db =
-        harmonic ? envelope_db_[pair.order] : singer_.places[static_cast<std::size_t>(pair.place)].envelope_db;
+    double envelope_db = subharmonic_level_db;
+    if (harmonic)
+        envelope_db = envelope_db_[pair.order];
+    else if (pair.place >= 0)
+        envelope_db = singer_.places[static_cast<std::size_t>(pair.place)].envelope_db;
     const int character = state / levels;
     const double log_emission =
         harmonic ? log_emission_[character][pair.order] : std::log(emission_of(pair, character));

@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "decibels.h"
+#include "tones/noise_floor.h"
 
 namespace tattletone {
 namespace {
@@ -52,22 +53,23 @@ bool moves(const Tone& tone, double seconds) {
     return !tone.steady || tone.hz_sd * seconds > 0.15;
 }
 
-// Mean square of each frame in the band.
-std::vector<double> frame_levels(const Frames& frames, Band band) {
+// Mean square of each frame's noise in the band, without what stands out of it: the lines
+// themselves come and go together.
+std::vector<double> noise_levels(const Frames& frames, Band band) {
+    constexpr std::size_t block = 32;
     const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
     const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
     std::vector<double> levels(frames.count);
-    for (std::size_t m = 0; m < frames.count; ++m) {
-        const auto row = frames.row(m).subspan(first, last - first);
-        levels[m] = std::accumulate(row.begin(), row.end(), 0.0) * frames.bin_hz;
-    }
+    for (std::size_t m = 0; m < frames.count; ++m)
+        for (std::size_t k = first; k + block <= last; k += block)
+            levels[m] += bulk_mean(frames.row(m).subspan(k, block)) * block * frames.bin_hz;
     return levels;
 }
 
 // Doubts, each a gate of its own.
 
 void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
-                     const std::vector<double>& frame_level) {
+                     const std::vector<double>& noise_level) {
     if (frames.count < 6) return;
     for (Tone& tone : tones) {
         // A weak steady line's level in one part is mostly noise, which does follow the room.
@@ -76,10 +78,9 @@ void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
         for (const TonePoint& point : tone.history) {
             const double at = std::clamp(point.seconds / frames.hop_seconds - 1.0, 0.0,
                                          static_cast<double>(frames.count - 1));
-            const double level = frame_level[static_cast<std::size_t>(at)];
             own.push_back(std::max(point.level_dbfs, tone.level_dbfs - 20.0));
-            room.push_back(mean_square_to_dbfs(
-                std::max(level - dbfs_to_mean_square(point.level_dbfs), 1e-12)));
+            room.push_back(
+                mean_square_to_dbfs(std::max(noise_level[static_cast<std::size_t>(at)], 1e-12)));
         }
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
             tone.origin = Origin::unsure,
@@ -175,7 +176,7 @@ void doubt_families(std::vector<Tone>& tones, double seconds) {
 
 void doubt(std::vector<Tone>& tones, const Frames& frames, Band band) {
     const double seconds = static_cast<double>(frames.count + 1) * frames.hop_seconds;
-    doubt_followers(tones, frames, frame_levels(frames, band));
+    doubt_followers(tones, frames, noise_levels(frames, band));
     doubt_passing(tones);
     doubt_families(tones, seconds);
     doubt_rumble(tones, seconds);

@@ -18,6 +18,8 @@ namespace {
 constexpr double steady_share = 0.5, long_share = 0.25, short_share = 0.25;
 constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
+constexpr double pieces_reach_hz = 4.0;
+constexpr std::size_t fewest_pieces = 3;
 constexpr double same_line_ratio = 2.5;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
@@ -81,6 +83,13 @@ double share_together(const Tone& a, const Tone& b, double near_hz) {
     return together / static_cast<double>(a.history.size());
 }
 
+std::size_t pieces_near(const std::vector<Tone>& tones, const Tone& path, double near_hz) {
+    return static_cast<std::size_t>(
+        std::count_if(tones.begin(), tones.end(), [&](const Tone& tone) {
+            return tone.steady && share_together(path, tone, near_hz) >= 0.5;
+        }));
+}
+
 // A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
 // it that a finer rung took for lines of their own give way.
 void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_hz) {
@@ -94,12 +103,14 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
         // Of two paths of one line, the one from longer frames is the sharper, if it holds the
         // power.
         const double enough = tones[i].steady ? same_line_ratio : 1.12;
-        if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough))
+        if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough) &&
+            pieces_near(tones, path, near_hz) < fewest_pieces)
             return;
         fragments += tones[i].steady ? other : 0.0;
         met.push_back(i);
     }
-    if (fragments * same_line_ratio > level) return;
+    // One steady line may hold the power; several, that take turns, are one moving line in pieces.
+    if (met.size() < fewest_pieces && fragments * same_line_ratio > level) return;
     // Where it turns, a wandering line leaves ripples in the whole stretch's spectrum.
     const auto [low, high] =
         std::minmax_element(path.history.begin(), path.history.end(),
@@ -156,7 +167,15 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
-        known.push_back({line.hz, line.mean_square});
+    }
+    // Several within a few hertz are more likely one line that moves: the frames shall see it.
+    for (const SteadyLine& line : steady.lines) {
+        const auto near =
+            std::count_if(steady.lines.begin(), steady.lines.end(), [&](const SteadyLine& other) {
+                return std::abs(other.hz - line.hz) < pieces_reach_hz;
+            });
+        if (near < static_cast<std::ptrdiff_t>(fewest_pieces))
+            known.push_back({line.hz, line.mean_square});
     }
 
     const std::vector<double> fast_density = mean_density(fast);
