@@ -13,7 +13,7 @@ std::string help_text() {
     std::string text =
         "tattletone: which part of a small board is singing, from a recording of it and\n"
         "the rates that you declared for its parts.\n\n"
-        "Usage: tattletone VERB …\n\nVerbs:\n";
+        "Usage: tattletone VERB …; alone it opens the window.\n\nVerbs:\n";
     for (const Verb& verb : verbs()) {
         std::string line = "  " + std::string(verb.name);
         line.resize(12, ' ');
@@ -56,7 +56,8 @@ int run_guarded(const Verb& verb, const Arguments& arguments) {
 
 int run_program(const Arguments& arguments) {
     prepare_console();
-    if (arguments.empty() || arguments[0] == "--help" || arguments[0] == "-h" ||
+    if (arguments.empty()) return run_program({"window"});
+    if (arguments[0] == "--help" || arguments[0] == "-h" ||
         arguments[0] == "help")
         return print(help_text()) ? exit_done : exit_failed;
     if (arguments[0] == "--version")

@@ -28,5 +28,6 @@ int run_devices(const Arguments& arguments);
 int run_listen(const Arguments& arguments);
 int run_examine(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
+int run_window_verb(const Arguments& arguments);
 
 }  // namespace tattletone

@@ -11,7 +11,8 @@ using namespace std::chrono_literals;
 using Clock = std::chrono::steady_clock;
 
 constexpr auto look_every = 50ms;
-constexpr auto publish_every = 250ms;     // level and device state, between two analyses
+constexpr double follow_seconds = 0.3;
+constexpr std::size_t most_kept = 4;
 constexpr double shortest_seconds = 0.5;  // less than that is no recording (find_tones.h)
 constexpr double core_share = 0.05;
 constexpr double oldest_answer_seconds = 0.9;
@@ -32,6 +33,7 @@ LiveEar::LiveEar(std::unique_ptr<SoundSource> source, Analysis analysis, const L
       kept_(std::move(kept)),
       window_(source_->sample_rate_hz(), options.window_seconds),
       block_(block_frames) {
+    if (options.pictures) picture_.emplace(source_->sample_rate_hz());
     next_.device = source_->name();
     next_.sample_rate_hz = source_->sample_rate_hz();
     newest_ = std::make_shared<const Snapshot>(next_);
@@ -89,13 +91,20 @@ bool LiveEar::drain() {
     bool some = false;
     for (Piece piece = source_->read(block_); piece.frames > 0; piece = source_->read(block_)) {
         const auto samples = std::span<const float>(block_).first(piece.frames);
+        if (next_.paused) {
+            discarded_ = true;
+            continue;
+        }
         const std::uint64_t gaps = window_.gaps();
-        window_.add(samples, piece.gap_before);
+        const bool gap_before = piece.gap_before || discarded_;
+        discarded_ = false;
+        window_.add(samples, gap_before);
+        if (picture_) picture_->add(samples, gap_before);
         if (window_.gaps() != gaps) {
             next_.window.reset();
             next_.tones.reset();
         }
-        if (kept_) kept_->add(samples, piece.gap_before);
+        if (kept_) kept_->add(samples, gap_before);
         some = true;
     }
     return some;
@@ -129,12 +138,82 @@ void LiveEar::publish() {
     next_.message = status.message;
     if (next_.message.empty() && kept_ && kept_->error())
         next_.message = to_sentence(*kept_->error());
+    if (picture_) draw();
     auto snapshot = std::make_shared<const Snapshot>(next_);
     {
         const std::scoped_lock lock(mutex_);
         newest_ = std::move(snapshot);
     }
     changed_.notify_all();
+    if (options_.published) options_.published();
+}
+
+void LiveEar::keep(int number, Recording recording) {
+    recording.origin = next_.device;
+    next_.kept.emplace_back(number, std::make_shared<const Recording>(std::move(recording)));
+    if (next_.kept.size() > most_kept) next_.kept.erase(next_.kept.begin());
+}
+
+/// Takes over what other threads asked for.
+void LiveEar::obey() {
+    Orders orders;
+    {
+        const std::scoped_lock lock(mutex_);
+        orders = orders_;
+        orders_.capture.reset();
+        orders_.past.clear();
+    }
+    next_.paused = orders.paused;
+    next_.followed_hz = orders.follow_hz;
+    if (!picture_) return;
+    if (orders.capture) {
+        capture_number_ = orders.capture->first;
+        picture_->begin_capture(orders.capture->second);
+    }
+    for (const auto& [number, seconds] : orders.past) keep(number, picture_->past(seconds));
+    if (auto recording = picture_->captured()) keep(capture_number_, std::move(*recording));
+}
+
+void LiveEar::draw() {
+    next_.spectrum = picture_->curve();
+    next_.spectrogram = picture_->spectrogram();
+    next_.capture_seconds = picture_->captured_seconds();
+    double half_width_hz = 0.0;
+    {
+        const std::scoped_lock lock(mutex_);
+        half_width_hz = orders_.follow_half_width_hz;
+    }
+    if (next_.followed_hz)
+        next_.followed = level_near(picture_->newest(follow_seconds), next_.sample_rate_hz,
+                                    *next_.followed_hz, half_width_hz);
+}
+
+void LiveEar::pause(bool paused) {
+    const std::scoped_lock lock(mutex_);
+    orders_.paused = paused;
+}
+
+void LiveEar::follow(std::optional<double> hz, double half_width_hz) {
+    const std::scoped_lock lock(mutex_);
+    orders_.follow_hz = hz;
+    orders_.follow_half_width_hz = half_width_hz;
+}
+
+int LiveEar::capture(double seconds) {
+    const std::scoped_lock lock(mutex_);
+    orders_.capture = {++orders_.last_number, seconds};
+    return orders_.last_number;
+}
+
+void LiveEar::end_capture() {
+    const std::scoped_lock lock(mutex_);
+    orders_.capture = {++orders_.last_number, 0.0};
+}
+
+int LiveEar::keep_past(double seconds) {
+    const std::scoped_lock lock(mutex_);
+    orders_.past.emplace_back(++orders_.last_number, seconds);
+    return orders_.last_number;
 }
 
 void LiveEar::listen() {
@@ -143,6 +222,7 @@ void LiveEar::listen() {
     bool fresh = false;
     while (true) {
         fresh = drain() || fresh;
+        obey();
         const auto now = Clock::now();
         const double seconds = static_cast<double>(window_.samples().size()) / next_.sample_rate_hz;
         const bool due = fresh && now >= analyse_at && seconds >= shortest_seconds;
@@ -157,7 +237,7 @@ void LiveEar::listen() {
         }
         if (due || now >= publish_at || source_->status().state != next_.state) {
             publish();
-            publish_at = Clock::now() + publish_every;
+            publish_at = Clock::now() + as_duration(options_.publish_every_seconds);
         }
         std::unique_lock lock(mutex_);
         if (changed_.wait_for(lock, look_every, [&] { return stop_; })) break;

@@ -9,11 +9,14 @@
 #include <optional>
 #include <string>
 #include <thread>
+#include <utility>
 #include <vector>
 
 #include "result.h"
 #include "session/kept_sound.h"
 #include "session/listening_window.h"
+#include "session/live_picture.h"
+#include "session/tone_level.h"
 #include "sound/recording.h"
 #include "sound/sound_source.h"
 #include "tones/tones.h"
@@ -38,6 +41,17 @@ struct Snapshot {
     std::shared_ptr<const Tones> tones;
     double analysed_until_seconds = 0.0;  ///< `seconds_heard` at the end of the window
     double analysis_seconds = 0.0;        ///< processor time of the last analysis
+
+    // Only with LiveOptions::pictures.
+    std::shared_ptr<const SpectrumCurve> spectrum;  ///< of the newest two seconds
+    std::shared_ptr<const Spectrogram> spectrogram;
+    bool paused = false;
+    std::optional<double> followed_hz;  ///< what `follow` asked for …
+    NearLevel followed;                 ///< … and its level in the newest 0.3 s
+    double capture_seconds = 0.0;       ///< of the capture that runs
+    /// Kept stretches, each with the number that `capture` or `keep_past` gave; the newest last, at
+    /// most four.
+    std::vector<std::pair<int, std::shared_ptr<const Recording>>> kept;
 };
 
 struct LiveOptions {
@@ -45,6 +59,9 @@ struct LiveOptions {
     double analyse_every_seconds =
         0.5;                ///< more seldom where an analysis is dear, to stay near 5 % of a core
     std::string keep_path;  ///< empty: nothing is kept
+    double publish_every_seconds = 0.25;  ///< level and device state, between two analyses
+    bool pictures = false;                ///< spectrum, spectrogram and what else a window needs
+    std::function<void()> published;      ///< called on the listening thread after each snapshot
 };
 
 /// Listens, and finds tones in what it hears, on a thread of its own. Any thread may ask for the
@@ -63,6 +80,15 @@ class LiveEar {
     /// Waits for one with a number above `sequence`; gives the newest when the time is over.
     std::shared_ptr<const Snapshot> wait_for(std::uint64_t sequence,
                                              std::chrono::milliseconds time) const;
+    // The following need LiveOptions::pictures. All return at once; the next snapshots tell.
+    void pause(bool paused);  ///< what comes meanwhile is lost, and a gap follows it
+    void follow(std::optional<double> hz, double half_width_hz);
+    /// Keeps the next so many seconds without a gap; ends a capture that runs.
+    int capture(double seconds);
+    void end_capture();
+    /// Keeps the last so many seconds, up to LivePicture::longest_past_seconds.
+    int keep_past(double seconds);
+
     /// Ends the listening and settles the kept files; the list is empty where none was asked for.
     Result<std::vector<std::string>> stop();
 
@@ -72,6 +98,9 @@ class LiveEar {
     void listen();
     bool drain();
     void analyse();
+    void obey();
+    void keep(int number, Recording recording);
+    void draw();
     void publish();
     void end();
 
@@ -83,11 +112,23 @@ class LiveEar {
     ListeningWindow window_;
     std::vector<float> block_;
     Snapshot next_;
+    std::optional<LivePicture> picture_;
+    bool discarded_ = false;  // sound came while paused
+    int capture_number_ = 0;
 
     mutable std::mutex mutex_;  // guards what follows
     mutable std::condition_variable changed_;
     std::shared_ptr<const Snapshot> newest_;
     bool stop_ = false;
+    struct Orders {
+        bool paused = false;
+        std::optional<double> follow_hz;
+        double follow_half_width_hz = 0.0;
+        int last_number = 0;
+        std::optional<std::pair<int, double>> capture;  // number, seconds; 0 seconds: end it
+        std::vector<std::pair<int, double>> past;
+    };
+    Orders orders_;
     std::thread thread_;
 };
 

@@ -16,7 +16,7 @@ import wave
 from html.parser import HTMLParser
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("examine", "listen", "predict", "devices")
+VERBS = ("window", "examine", "listen", "predict", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]
@@ -141,8 +141,12 @@ class Case(unittest.TestCase):
 
 
 class HelpAndUsage(Case):
-    def test_the_verbs_are_listed_without_arguments_and_with_help(self):
-        for arguments in ((), ("--help",), ("help",)):
+    def test_alone_it_wants_a_screen(self):
+        result = run(environment={"DISPLAY": "", "WAYLAND_DISPLAY": ""})
+        self.failed(result, 1, "there is no screen", "tattletone listen")
+
+    def test_the_verbs_are_listed_with_help(self):
+        for arguments in (("--help",), ("help",)):
             result = run(*arguments)
             self.assertEqual(result.returncode, 0)
             self.assertEqual(result.err, "")
@@ -164,7 +168,7 @@ class HelpAndUsage(Case):
 
     def test_an_unknown_verb(self):
         self.failed(run("examin"), 2, "'examin'", "Did you mean 'examine'?")
-        self.failed(run("xyzzy"), 2, "The verbs are examine")
+        self.failed(run("xyzzy"), 2, "The verbs are window")
         self.failed(run("--verson"), 2, "'--verson'")
 
     def test_wrong_options(self):

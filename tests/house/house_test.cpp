@@ -28,15 +28,15 @@ const std::map<std::string, std::set<std::string>> may_include = {
     {"report", {"sound", "spectrum", "tones", "board", "match"}},
     {"logbook", {"sound", "spectrum", "tones", "board", "match"}},
     {"session", {"sound", "spectrum", "tones", "board", "match", "report", "logbook"}},
-    {"command", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
     {"window", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
+    {"command", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session", "window"}},
 };
 
 /// The only folders that see a third party's header, by the beginning of its name.
 const std::vector<std::pair<std::string, std::set<std::string>>> third_parties = {
     {"portaudio", {"sound"}}, {"pa_", {"sound"}},       {"libav", {"sound"}},     {"libsw", {"sound"}},
     {"sndfile", {"sound"}},   {"kiss_fft", {"spectrum"}}, {"kissfft", {"spectrum"}}, {"toml", {"board"}},
-    {"sqlite3", {"logbook"}}, {"boost/", {"logbook"}}, {"imgui", {"window"}},    {"GLFW", {"window"}},     {"CLI", {"command"}},
+    {"sqlite3", {"logbook"}}, {"boost/", {"logbook"}}, {"imgui", {"window"}},    {"GLFW", {"window"}},     {"stb_", {"window"}},     {"CLI", {"command"}},
 };
 
 struct Include {

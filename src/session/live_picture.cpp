@@ -1,0 +1,84 @@
+#include "session/live_picture.h"
+
+#include <algorithm>
+
+#include "spectrum/transform.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double curve_seconds = 2.0;
+constexpr double curve_frame_seconds = 0.34;
+constexpr std::size_t most_rows = 1200;  // ten minutes
+
+}  // namespace
+
+LivePicture::LivePicture(double sample_rate_hz)
+    : sample_rate_hz_(sample_rate_hz),
+      past_(sample_rate_hz, longest_past_seconds),
+      rows_(sample_rate_hz, most_rows, false) {}
+
+void LivePicture::add(std::span<const float> samples, bool gap_before) {
+    past_.add(samples, gap_before);
+    if (gap_before) {
+        rows_.add_gap();
+        capture_.clear();
+    }
+    rows_changed_ = rows_.add(samples) || rows_changed_;
+    if (wanted_frames_ == 0) return;
+    const std::size_t room = wanted_frames_ - std::min(wanted_frames_, capture_.size());
+    const auto part = samples.first(std::min(room, samples.size()));
+    capture_.insert(capture_.end(), part.begin(), part.end());
+}
+
+std::span<const float> LivePicture::newest(double seconds) const {
+    const auto samples = past_.samples();
+    return samples.last(
+        std::min(samples.size(), static_cast<std::size_t>(seconds * sample_rate_hz_)));
+}
+
+std::shared_ptr<const SpectrumCurve> LivePicture::curve() const {
+    const auto frame =
+        fast_size_at_most(static_cast<std::size_t>(curve_frame_seconds * sample_rate_hz_));
+    auto curve =
+        std::make_shared<SpectrumCurve>(spectrum_of(newest(curve_seconds), sample_rate_hz_, frame));
+    if (curve->dbfs_per_hz.empty()) return nullptr;
+    return curve;
+}
+
+std::shared_ptr<const Spectrogram> LivePicture::spectrogram() {
+    if (rows_changed_) published_ = std::make_shared<const Spectrogram>(rows_.spectrogram());
+    rows_changed_ = false;
+    return published_;
+}
+
+Recording LivePicture::recording_of(std::span<const float> samples) const {
+    Recording recording;
+    recording.samples.assign(samples.begin(), samples.end());
+    recording.sample_rate_hz = sample_rate_hz_;
+    recording.codec = "capture";
+    return recording;
+}
+
+Recording LivePicture::past(double seconds) const {
+    return recording_of(newest(seconds));
+}
+
+void LivePicture::begin_capture(double seconds) {
+    wanted_frames_ = static_cast<std::size_t>(seconds * sample_rate_hz_);
+    capture_.clear();
+}
+
+double LivePicture::captured_seconds() const {
+    return static_cast<double>(capture_.size()) / sample_rate_hz_;
+}
+
+std::optional<Recording> LivePicture::captured() {
+    if (wanted_frames_ == 0 || capture_.size() < wanted_frames_) return std::nullopt;
+    Recording recording = recording_of(capture_);
+    wanted_frames_ = 0;
+    capture_.clear();
+    return recording;
+}
+
+}  // namespace tattletone

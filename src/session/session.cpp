@@ -1,0 +1,317 @@
+#include "session/session.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "match/diagnose.h"
+
+namespace tattletone {
+namespace {
+
+using namespace std::chrono_literals;
+
+std::filesystem::path as_path(const std::string& utf8) {
+    return std::filesystem::path(std::u8string(utf8.begin(), utf8.end()));
+}
+
+std::string file_name(const std::string& path) {
+    const std::u8string name = as_path(path).filename().u8string();
+    return std::string(name.begin(), name.end());
+}
+
+bool hears_the_board(const Tones& found) {
+    return std::any_of(found.tones.begin(), found.tones.end(),
+                       [](const Tone& tone) { return tone.origin == Origin::board; });
+}
+
+Take take_of(const SessionRecording& recording) {
+    return {recording.name, recording.state, recording.spot, recording.picture->found};
+}
+
+}  // namespace
+
+Session::Session(SessionOptions options) : options_(std::move(options)) {
+    newest_ = std::make_shared<const SessionState>(next_);
+    loader_ = std::thread(&Session::load_loop, this);
+    diagnoser_ = std::thread(&Session::diagnose_loop, this);
+}
+
+Session::~Session() {
+    {
+        const std::scoped_lock lock(mutex_);
+        stop_ = true;
+        jobs_.clear();
+    }
+    loader_wakes_.notify_all();
+    diagnoser_wakes_.notify_all();
+    loader_.join();
+    diagnoser_.join();
+    release_ear();
+}
+
+std::shared_ptr<const SessionState> Session::newest() const {
+    const std::scoped_lock lock(mutex_);
+    return newest_;
+}
+
+void Session::publish(std::unique_lock<std::mutex>& lock) {
+    ++next_.sequence;
+    newest_ = std::make_shared<const SessionState>(next_);
+    lock.unlock();
+    if (options_.changed) options_.changed();
+}
+
+void Session::change(const std::function<void(SessionState&)>& by, bool diagnose) {
+    std::unique_lock lock(mutex_);
+    by(next_);
+    if (diagnose) {
+        diagnosis_due_ = true;
+        diagnoser_wakes_.notify_all();
+    }
+    publish(lock);
+}
+
+void Session::enqueue(Job job) {
+    {
+        const std::scoped_lock lock(mutex_);
+        if (stop_) return;
+        jobs_.push_back(std::move(job));
+    }
+    loader_wakes_.notify_all();
+}
+
+void Session::load_loop() {
+    std::unique_lock lock(mutex_);
+    while (!stop_) {
+        if (jobs_.empty()) {
+            loader_wakes_.wait_for(lock, 1s, [&] { return stop_ || !jobs_.empty(); });
+            if (stop_ || !jobs_.empty()) continue;
+            lock.unlock();
+            watch_sheet();
+            lock.lock();
+            continue;
+        }
+        const Job job = std::move(jobs_.front());
+        jobs_.pop_front();
+        lock.unlock();
+        job();
+        lock.lock();
+    }
+}
+
+void Session::diagnose_loop() {
+    std::unique_lock lock(mutex_);
+    while (true) {
+        diagnoser_wakes_.wait(lock, [&] { return stop_ || diagnosis_due_; });
+        if (stop_) return;
+        diagnosis_due_ = false;
+        const SessionState inputs = next_;
+        lock.unlock();
+
+        std::vector<Take> takes;
+        const Tones* room = nullptr;
+        for (const SessionRecording& recording : inputs.recordings) {
+            if (!recording.picture) continue;
+            if (recording.room)
+                room = &recording.picture->found;
+            else
+                takes.push_back(take_of(recording));
+        }
+        bool live_counts = false;
+        if (inputs.live && inputs.live->tones && !(inputs.step && inputs.step->room)) {
+            const Tones& found = *inputs.live->tones;
+            live_counts = takes.empty() || hears_the_board(found);
+            if (live_counts) takes.push_back({inputs.live->device, inputs.live_state, "", found});
+        }
+        std::shared_ptr<const Findings> findings;
+        if (!takes.empty())
+            findings = std::make_shared<const Findings>(
+                diagnose(inputs.sheet.get(), unite(std::move(takes), room)));
+
+        lock.lock();
+        next_.findings = std::move(findings);
+        next_.room_given = room != nullptr;
+        next_.live_counts = live_counts;
+        publish(lock);
+        lock.lock();
+    }
+}
+
+// The sheet.
+
+void Session::read_sheet_now(const std::string& path) {
+    std::error_code problem;
+    const auto time = std::filesystem::last_write_time(as_path(path), problem);
+    SheetReading reading = read_sheet(path);
+    change(
+        [&](SessionState& state) {
+            if (state.sheet_path != path) return;
+            sheet_time_ = problem ? std::filesystem::file_time_type() : time;
+            state.sheet_errors = std::move(reading.errors);
+            if (reading.sheet)
+                state.sheet = std::make_shared<const BoardSheet>(std::move(*reading.sheet));
+        },
+        true);
+}
+
+void Session::open_sheet(const std::string& path) {
+    change([&](SessionState& state) {
+        state.sheet_path = path;
+        state.sheet.reset();
+        state.sheet_errors.clear();
+    });
+    enqueue([this, path] { read_sheet_now(path); });
+}
+
+void Session::close_sheet() {
+    change(
+        [](SessionState& state) {
+            state.sheet_path.clear();
+            state.sheet.reset();
+            state.sheet_errors.clear();
+        },
+        true);
+}
+
+void Session::watch_sheet() {
+    std::string path;
+    std::filesystem::file_time_type known;
+    {
+        const std::scoped_lock lock(mutex_);
+        path = next_.sheet_path;
+        known = sheet_time_;
+    }
+    if (path.empty()) return;
+    std::error_code problem;
+    const auto time = std::filesystem::last_write_time(as_path(path), problem);
+    // An editor that replaces the file leaves a moment without one.
+    if (!problem && time != known) read_sheet_now(path);
+}
+
+// Recordings.
+
+SessionRecording* Session::find(std::vector<SessionRecording>& list, int id) {
+    const auto found = std::find_if(list.begin(), list.end(),
+                                    [&](const SessionRecording& r) { return r.id == id; });
+    return found == list.end() ? nullptr : &*found;
+}
+
+void Session::add_recordings(std::vector<WantedRecording> wanted) {
+    for (WantedRecording& one : wanted) {
+        SessionRecording recording;
+        recording.name = file_name(one.path);
+        recording.path = one.path;
+        recording.state = std::move(one.state);
+        recording.spot = std::move(one.spot);
+        recording.room = one.room;
+        int id = 0;
+        change([&](SessionState& state) {
+            recording.id = id = ++last_id_;
+            if (recording.room)
+                std::erase_if(state.recordings, [](const SessionRecording& r) { return r.room; });
+            state.recordings.push_back(std::move(recording));
+        });
+        enqueue([this, id, path = one.path] { analyse_file(id, path, false); });
+    }
+}
+
+void Session::analyse_file(int id, const std::string& path, bool before) {
+    const auto list = [before](SessionState& state) -> std::vector<SessionRecording>& {
+        return before ? state.before : state.recordings;
+    };
+    change([&](SessionState& state) {
+        state.busy = true;
+        state.busy_with = file_name(path);
+    });
+    int told_percent = -1;
+    auto picture = analyse_clip(path, [&](double share) {
+        std::unique_lock lock(mutex_);
+        if (stop_) return false;
+        const int percent = static_cast<int>(100.0 * share);
+        SessionRecording* recording = find(list(next_), id);
+        if (recording == nullptr) return false;
+        if (percent == told_percent) return true;
+        told_percent = percent;
+        recording->share = share;
+        publish(lock);
+        return true;
+    });
+    change(
+        [&](SessionState& state) {
+            state.busy = false;
+            SessionRecording* recording = find(list(state), id);
+            if (recording == nullptr) return;
+            recording->share = 1.0;
+            if (picture) {
+                recording->picture = *picture;
+                recording->tracks =
+                    std::make_shared<const std::vector<ToneTrack>>(tracks_of((*picture)->found));
+            } else {
+                recording->trouble = to_sentence(picture.error());
+            }
+            if (!before) return;
+            std::vector<Take> takes;
+            for (const SessionRecording& old : state.before)
+                if (old.picture) takes.push_back(take_of(old));
+            state.before_tones.reset();
+            if (!takes.empty())
+                state.before_tones =
+                    std::make_shared<const UnitTones>(unite(std::move(takes), nullptr));
+        },
+        !before);
+}
+
+void Session::remove_recording(int id) {
+    change(
+        [&](SessionState& state) {
+            std::erase_if(state.recordings,
+                          [&](const SessionRecording& recording) { return recording.id == id; });
+        },
+        true);
+}
+
+void Session::set_role(int id, const std::string& state_name, bool room) {
+    change(
+        [&](SessionState& state) {
+            if (room)
+                for (SessionRecording& other : state.recordings) other.room = false;
+            if (SessionRecording* recording = find(state.recordings, id)) {
+                recording->state = room ? "" : state_name;
+                recording->room = room;
+            }
+        },
+        true);
+}
+
+void Session::compare_with(std::vector<std::string> paths) {
+    std::vector<std::pair<int, std::string>> jobs;
+    change([&](SessionState& state) {
+        state.before.clear();
+        state.before_tones.reset();
+        for (const std::string& path : paths) {
+            SessionRecording recording;
+            recording.id = ++last_id_;
+            recording.name = file_name(path);
+            recording.path = path;
+            jobs.emplace_back(recording.id, path);
+            state.before.push_back(std::move(recording));
+        }
+    });
+    for (const auto& [id, path] : jobs)
+        enqueue([this, id = id, path = path] { analyse_file(id, path, true); });
+}
+
+void Session::tell(bool trouble, const std::string& text) {
+    change([&](SessionState& state) {
+        state.notes.push_back({++last_id_, trouble, text});
+        if (state.notes.size() > 3) state.notes.erase(state.notes.begin());
+    });
+}
+
+void Session::dismiss(int note) {
+    change([&](SessionState& state) {
+        std::erase_if(state.notes, [&](const SessionNote& n) { return n.id == note; });
+    });
+}
+
+}  // namespace tattletone

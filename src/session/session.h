@@ -1,0 +1,98 @@
+#pragma once
+
+#include <condition_variable>
+#include <deque>
+#include <filesystem>
+#include <functional>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "session/session_state.h"
+
+namespace tattletone {
+
+/// A recording to take in.
+struct WantedRecording {
+    std::string path, state, spot;
+    bool room = false;
+};
+
+struct SessionOptions {
+    std::string keep_folder;        ///< where kept recordings go; made when the first one comes
+    std::function<void()> changed;  ///< called on any thread after a new state is there
+};
+
+/// Everything that one sitting at the bench holds: the sheet, the recordings, the microphone, the
+/// diagnosis. Every function returns at once; work is done on two threads (reading and opening;
+/// diagnosing) beside the LiveEar's, and `newest` tells how it went. Functions are for one thread.
+class Session {
+  public:
+    explicit Session(SessionOptions options);
+    ~Session();
+
+    std::shared_ptr<const SessionState> newest() const;
+
+    void open_sheet(const std::string& path);  ///< and again whenever the file changes
+    void close_sheet();
+    void add_recordings(std::vector<WantedRecording> wanted);
+    void remove_recording(int id);
+    void set_role(int id, const std::string& state, bool room);
+    void compare_with(std::vector<std::string> paths);  ///< none: no more
+
+    void list_devices();
+    void listen(const std::string& device);  ///< empty: the system's default
+    /// A clip as if it were live, with its sheet; `room` is taken in as the room recording.
+    void play_demo(const std::string& clip, const std::string& room, const std::string& sheet);
+    void stop_listening();
+    void pause(bool paused);
+    void set_live_state(const std::string& state);
+    void begin_step(const GuidedStep& step);
+    void cancel_step();
+    void keep_past(double seconds);
+    void follow(std::optional<double> hz, double half_width_hz);
+
+    void tell(bool trouble, const std::string& text);
+    void dismiss(int note);
+
+  private:
+    using Job = std::function<void()>;
+    void enqueue(Job job);
+    void load_loop();
+    void diagnose_loop();
+    void publish(std::unique_lock<std::mutex>& lock);
+    void change(const std::function<void(SessionState&)>& by, bool diagnose = false);
+    SessionRecording* find(std::vector<SessionRecording>& list, int id);
+
+    void read_sheet_now(const std::string& path);
+    void watch_sheet();
+    void analyse_file(int id, const std::string& path, bool before);
+    void start_ear(std::unique_ptr<SoundSource> source);
+    void on_snapshot();
+    void take_kept(int number, const std::shared_ptr<const Recording>& recording);
+    void keep_recording(int id, const std::shared_ptr<const Recording>& recording,
+                        const std::string& label);
+    void release_ear();
+
+    SessionOptions options_;
+    mutable std::mutex mutex_;  // guards what follows
+    std::condition_variable loader_wakes_, diagnoser_wakes_;
+    SessionState next_;
+    std::shared_ptr<const SessionState> newest_;
+    std::deque<Job> jobs_;
+    std::shared_ptr<LiveEar> ear_;
+    ToneTracks tracks_;
+    std::shared_ptr<const Tones> tracked_;
+    std::map<int, GuidedStep> awaited_;  // by the number that the ear gave
+    int last_kept_ = 0;
+    int last_id_ = 0;
+    bool diagnosis_due_ = false;
+    bool stop_ = false;
+    std::filesystem::file_time_type sheet_time_;
+    std::thread loader_, diagnoser_;
+};
+
+}  // namespace tattletone

@@ -1,0 +1,259 @@
+#include <chrono>
+#include <ctime>
+#include <utility>
+
+#include "session/playing_source.h"
+#include "session/session.h"
+#include "sound/clip_reader.h"
+#include "sound/clip_writer.h"
+#include "sound/microphone.h"
+#include "tones/find_tones.h"
+
+namespace tattletone {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr double publish_every_seconds = 0.1;
+
+Tones tones_in(const Recording& recording) {
+    FindOptions find;
+    find.threads = 1;
+    return find_tones(recording, find);
+}
+
+/// "2031-04-05 06.07.08", local, for a file name.
+std::string stamp() {
+    const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+    const std::tm* local = std::localtime(&now);  // the loader's thread alone calls it
+    char text[32] = "";
+    std::strftime(text, sizeof text, "%Y-%m-%d %H.%M.%S", local);
+    return text;
+}
+
+std::string for_a_file_name(std::string text) {
+    for (char& letter : text)
+        if (static_cast<unsigned char>(letter) < 32 ||
+            std::string("/\\:*?\"<>|").find(letter) != std::string::npos)
+            letter = '_';
+    return text;
+}
+
+bool tells_the_same(const Snapshot& a, const Snapshot& b) {
+    return a.seconds_heard == b.seconds_heard && a.state == b.state && a.message == b.message &&
+           a.tones == b.tones && a.paused == b.paused && a.kept.size() == b.kept.size() &&
+           a.followed_hz == b.followed_hz && a.lost_frames == b.lost_frames &&
+           a.dropouts == b.dropouts;
+}
+
+}  // namespace
+
+void Session::list_devices() {
+    enqueue([this] {
+        auto found = tattletone::devices();
+        change([&](SessionState& state) {
+            state.devices_known = true;
+            state.devices.clear();
+            if (found) state.devices = std::move(*found);
+        });
+        if (!found) tell(true, to_sentence(found.error()));
+    });
+}
+
+void Session::release_ear() {
+    std::shared_ptr<LiveEar> old;
+    {
+        const std::scoped_lock lock(mutex_);
+        old = std::move(ear_);
+        ear_.reset();
+        awaited_.clear();
+        last_kept_ = 0;
+        tracked_.reset();
+        tracks_.clear();
+    }
+    old.reset();  // joins its thread, which may wait for the mutex
+}
+
+void Session::start_ear(std::unique_ptr<SoundSource> source) {
+    release_ear();
+    LiveOptions options;
+    options.pictures = true;
+    options.publish_every_seconds = publish_every_seconds;
+    options.published = [this] { on_snapshot(); };
+    auto ear = LiveEar::start(std::move(source), tones_in, options);
+    change([&](SessionState& state) {
+        state.opening = false;
+        state.listening = static_cast<bool>(ear);
+        state.step.reset();
+        state.live.reset();
+        state.live_tracks.reset();
+        if (ear) ear_ = std::move(*ear);
+    });
+}
+
+void Session::listen(const std::string& device) {
+    change([&](SessionState& state) {
+        state.opening = true;
+        state.demo = false;
+        state.device_wanted = device;
+    });
+    enqueue([this, device] {
+        release_ear();  // some systems open a microphone only once
+        auto microphone = Microphone::open(device);
+        if (microphone) {
+            start_ear(std::move(*microphone));
+            return;
+        }
+        change([&](SessionState& state) {
+            state.opening = state.listening = false;
+            state.live.reset();
+        });
+        tell(true, to_sentence(microphone.error()));
+    });
+}
+
+void Session::play_demo(const std::string& clip, const std::string& room,
+                        const std::string& sheet) {
+    open_sheet(sheet);
+    change([&](SessionState& state) {
+        state.recordings.clear();
+        state.opening = state.demo = true;
+        state.live_state.clear();
+    });
+    if (!room.empty()) add_recordings({{room, "", "", true}});
+    enqueue([this, clip] {
+        auto recording = read_clip(clip);
+        if (recording) {
+            start_ear(std::make_unique<PlayingSource>("the demo recording", std::move(*recording)));
+            return;
+        }
+        change([](SessionState& state) { state.opening = state.demo = false; });
+        tell(true, to_sentence(recording.error()));
+    });
+}
+
+void Session::stop_listening() {
+    enqueue([this] {
+        release_ear();
+        change(
+            [](SessionState& state) {
+                state.listening = state.opening = state.demo = false;
+                state.step.reset();
+                state.live.reset();
+                state.live_tracks.reset();
+            },
+            true);
+    });
+}
+
+void Session::pause(bool paused) {
+    const std::scoped_lock lock(mutex_);
+    if (ear_) ear_->pause(paused);
+}
+
+void Session::follow(std::optional<double> hz, double half_width_hz) {
+    const std::scoped_lock lock(mutex_);
+    if (ear_) ear_->follow(hz, half_width_hz);
+}
+
+void Session::set_live_state(const std::string& state_name) {
+    change([&](SessionState& state) { state.live_state = state_name; }, true);
+}
+
+void Session::begin_step(const GuidedStep& step) {
+    change([&](SessionState& state) {
+        if (!ear_) return;
+        awaited_[ear_->capture(step.seconds)] = step;
+        state.step = step;
+        if (!step.room) state.live_state = step.state;
+    });
+}
+
+void Session::cancel_step() {
+    change([&](SessionState& state) {
+        if (ear_) ear_->end_capture();
+        state.step.reset();
+    });
+}
+
+void Session::keep_past(double seconds) {
+    const std::scoped_lock lock(mutex_);
+    if (ear_) awaited_[ear_->keep_past(seconds)] = {false, next_.live_state, seconds};
+}
+
+/// On the listening thread, after each of its snapshots.
+void Session::on_snapshot() {
+    std::unique_lock lock(mutex_);
+    if (!ear_) return;
+    const auto snapshot = ear_->newest();
+    if (next_.live && tells_the_same(*next_.live, *snapshot)) return;
+    for (const auto& [number, recording] : snapshot->kept) {
+        if (number <= last_kept_) continue;
+        last_kept_ = number;
+        take_kept(number, recording);
+    }
+    if (snapshot->tones != tracked_) {
+        tracked_ = snapshot->tones;
+        if (tracked_) {
+            tracks_.add(*tracked_, snapshot->analysed_until_seconds);
+            next_.live_tracks = std::make_shared<const std::vector<ToneTrack>>(tracks_.tracks());
+            diagnosis_due_ = true;
+            diagnoser_wakes_.notify_all();
+        }
+    }
+    next_.live = snapshot;
+    publish(lock);
+}
+
+/// With the mutex held.
+void Session::take_kept(int number, const std::shared_ptr<const Recording>& recording) {
+    const auto awaited = awaited_.find(number);
+    if (awaited == awaited_.end()) return;
+    const GuidedStep step = awaited->second;
+    awaited_.erase(awaited);
+    if (next_.step && next_.step->room == step.room && next_.step->state == step.state)
+        next_.step.reset();
+    SessionRecording entry;
+    entry.id = ++last_id_;
+    entry.room = step.room;
+    entry.state = step.state;
+    const std::string label = step.room ? "room" : step.state.empty() ? "board" : step.state;
+    entry.name = label;
+    if (step.room)
+        std::erase_if(next_.recordings, [](const SessionRecording& r) { return r.room; });
+    next_.recordings.push_back(entry);
+    jobs_.push_back(
+        [this, id = entry.id, recording, label] { keep_recording(id, recording, label); });
+    loader_wakes_.notify_all();
+}
+
+void Session::keep_recording(int id, const std::shared_ptr<const Recording>& recording,
+                             const std::string& label) {
+    const auto picture = analyse_recording(*recording);
+    const auto tracks = std::make_shared<const std::vector<ToneTrack>>(tracks_of(picture->found));
+    const auto folder =
+        fs::path(std::u8string(options_.keep_folder.begin(), options_.keep_folder.end()));
+    std::error_code problem;
+    fs::create_directories(folder, problem);
+    const std::string name =
+        stamp() + ' ' + for_a_file_name(label) + ' ' + std::to_string(id) + ".flac";
+    const std::u8string joined = (folder / std::u8string(name.begin(), name.end())).u8string();
+    const std::string path(joined.begin(), joined.end());
+    const auto error = write_clip(path, *recording, ClipFormat::flac_24);
+    change(
+        [&](SessionState& state) {
+            if (SessionRecording* entry = find(state.recordings, id)) {
+                entry->share = 1.0;
+                entry->picture = picture;
+                entry->tracks = tracks;
+                if (!error) {
+                    entry->path = path;
+                    entry->name = name;
+                }
+            }
+        },
+        true);
+    if (error) tell(true, to_sentence(*error));
+}
+
+}  // namespace tattletone

@@ -1,0 +1,78 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "board/sheet_reader.h"
+#include "match/findings.h"
+#include "session/clip_analysis.h"
+#include "session/live_ear.h"
+#include "session/tone_tracks.h"
+#include "sound/devices.h"
+
+namespace tattletone {
+
+/// One recording of the session: a file, or a stretch kept while listening.
+struct SessionRecording {
+    int id = 0;        ///< never used twice
+    std::string name;  ///< for the user: the file's name
+    std::string path;  ///< empty while it is not kept in a file
+    std::string state, spot;
+    bool room = false;    ///< the board was unpowered: not a take, what is in it is the room's
+    double share = 0.0;   ///< how far its analysis is
+    std::string trouble;  ///< why there is nothing in it; a sentence
+    std::shared_ptr<const SoundPicture> picture;  ///< null until it is analysed
+    std::shared_ptr<const std::vector<ToneTrack>> tracks;
+};
+
+/// Something to tell the user once.
+struct SessionNote {
+    int id = 0;
+    bool trouble = false;
+    std::string text;
+};
+
+/// A guided step that runs: the sound of the next seconds is kept.
+struct GuidedStep {
+    bool room = false;
+    std::string state;
+    double seconds = 0.0;
+};
+
+/// All that a window shows. Immutable once published.
+struct SessionState {
+    std::uint64_t sequence = 0;
+
+    std::string sheet_path;
+    std::shared_ptr<const BoardSheet> sheet;  ///< the last one without errors
+    std::vector<SheetError> sheet_errors;     ///< of the file as it is now
+
+    std::vector<SessionRecording> recordings;
+    std::vector<InputDevice> devices;
+    bool devices_known = false;
+
+    bool listening = false, opening = false, demo = false;
+    std::string device_wanted;
+    std::string live_state;  ///< the board's state while listening, as the user said
+    std::optional<GuidedStep> step;
+    std::shared_ptr<const Snapshot> live;  ///< null while nobody listens
+    std::shared_ptr<const std::vector<ToneTrack>> live_tracks;
+
+    /// Of the recordings and the live window. The live window counts where it hears a tone of the
+    /// board, or where there is no recording yet: it goes on while hands move the board away.
+    std::shared_ptr<const Findings> findings;
+    bool room_given = false;
+    bool live_counts = false;
+
+    std::vector<SessionRecording> before;  ///< an earlier session, to compare
+    std::shared_ptr<const UnitTones> before_tones;
+
+    std::vector<SessionNote> notes;
+    bool busy = false;
+    std::string busy_with;  ///< "heron.flac": a clip is being read
+};
+
+}  // namespace tattletone

@@ -1,0 +1,200 @@
+#include "window/answer.h"
+
+#include <algorithm>
+
+#include "report/number.h"
+#include "report/utf8.h"
+#include "report/words.h"
+
+namespace tattletone {
+namespace {
+
+bool has_room(const SessionState& session) {
+    return std::any_of(session.recordings.begin(), session.recordings.end(),
+                       [](const SessionRecording& recording) { return recording.room; });
+}
+
+bool has_state(const SessionState& session, const std::string& state) {
+    return std::any_of(session.recordings.begin(), session.recordings.end(),
+                       [&](const SessionRecording& recording) { return recording.state == state; });
+}
+
+std::size_t ready_takes(const SessionState& session) {
+    return static_cast<std::size_t>(
+        std::count_if(session.recordings.begin(), session.recordings.end(),
+                      [](const SessionRecording& r) { return r.picture && !r.room; }));
+}
+
+std::string basis_of(const SessionState& session) {
+    const std::size_t takes = ready_takes(session);
+    std::string text;
+    if (session.live_counts)
+        text = session.demo ? "the demo as if live" : "the last seconds heard live";
+    if (takes > 0) {
+        if (!text.empty()) text += " and ";
+        text += std::to_string(takes) + (takes == 1 ? " recording" : " recordings");
+    }
+    if (text.empty()) return text;
+    return "from " + text + (session.room_given ? ", against the room" : "");
+}
+
+std::vector<std::string> warnings_of(const SessionState& session) {
+    std::vector<std::string> warnings;
+    if (const Snapshot* live = session.live.get()) {
+        if (!live->message.empty()) warnings.push_back(live->message);
+        if (live->level.clipping)
+            warnings.push_back("Clipping: turn the microphone's gain down or move it away.");
+        if (live->lost_frames > 0)
+            warnings.push_back(
+                std::to_string(live->lost_frames) +
+                " samples were lost: the computer is too busy. Close other programs.");
+        if (live->dropouts > 0)
+            warnings.push_back("The system dropped sound " + std::to_string(live->dropouts) +
+                               (live->dropouts == 1 ? " time." : " times."));
+        if (live->tones)
+            for (const std::string& notice : live->tones->notices) warnings.push_back(notice);
+    }
+    for (const SessionRecording& recording : session.recordings) {
+        if (!recording.trouble.empty()) warnings.push_back(recording.trouble);
+        if (!recording.picture) continue;
+        for (const std::string& notice : recording.picture->found.notices)
+            warnings.push_back(recording.name + ": " + notice);
+    }
+    for (std::string& warning : warnings) warning = printable(warning);
+    return warnings;
+}
+
+std::string next_for_findings(const SessionState& session, const Findings& findings) {
+    if (!session.sheet)
+        return session.sheet_errors.empty() ? "Open the board's sheet to learn which part it is."
+                                            : "Mend the board sheet; it is read again by itself.";
+    int undecided = 0;
+    for (const Suspect& suspect : findings.suspects)
+        if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;
+    for (const std::string& state : session.sheet->states)
+        if (!has_state(session, state) &&
+            (undecided > 0 || findings.verdict != Verdict::quiet || session.listening))
+            return "Bring the board into '" + printable(state) +
+                   "' and record that: a tone that goes with its state is strong evidence.";
+    if (!has_room(session))
+        return "Switch the board off and record the room: what is still there is not the board.";
+    if (findings.verdict == Verdict::quiet)
+        return "Hold the microphone two to five centimetres from the board, in each of its states.";
+    if (findings.verdict == Verdict::unknown)
+        return "Look for an activity that the sheet does not list: a timer, a bus poll, a "
+               "converter "
+               "at light load.";
+    if (undecided > 1) return "Stop one of the suspects, or change its rate, and record again.";
+    return "Stop the suspect or change its rate: its tones must go or move with it.";
+}
+
+}  // namespace
+
+Answer answer_of(const SessionState& session) {
+    Answer answer;
+    answer.warnings = warnings_of(session);
+    answer.basis = basis_of(session);
+    const bool any_take = std::any_of(session.recordings.begin(), session.recordings.end(),
+                                      [](const SessionRecording& r) { return !r.room; });
+    if (session.step && session.live) {
+        answer.mood = Mood::waiting;
+        const double left = std::max(0.0, session.step->seconds - session.live->capture_seconds);
+        answer.headline = session.step->room ? "Board off, please: recording the room, " +
+                                                   fixed(left, 0) + " s left"
+                                             : "Recording '" + printable(session.step->state) +
+                                                   "', " + fixed(left, 0) + " s left";
+        answer.next = "Keep still, touch nothing, do not speak.";
+        return answer;
+    }
+    if (session.findings) {
+        const Findings& findings = *session.findings;
+        answer.headline = answer_sentence(findings);
+        answer.next = next_for_findings(session, findings);
+        answer.mood = findings.verdict == Verdict::named     ? Mood::named
+                      : findings.verdict == Verdict::unknown ? Mood::unknown
+                                                             : Mood::quiet;
+        return answer;
+    }
+    if (session.opening) {
+        answer.mood = Mood::waiting;
+        answer.headline = "Opening the microphone …";
+    } else if (session.listening) {
+        answer.mood = Mood::waiting;
+        answer.headline = "Listening …";
+        answer.next = "Hold the board two to five centimetres from the microphone.";
+    } else if (session.busy || any_take) {
+        answer.mood = Mood::waiting;
+        answer.headline = session.busy ? "Reading " + printable(session.busy_with) + " …"
+                                       : "No recording could be read";
+    } else if (session.sheet) {
+        answer.headline = "Nothing heard yet";
+        answer.next = "Choose a microphone, or drop recordings here.";
+    } else {
+        answer.headline = "Which part of the board is singing?";
+        answer.next = "Open a board sheet, then choose a microphone or drop recordings here.";
+    }
+    return answer;
+}
+
+std::string summary_of(const SessionState& session) {
+    if (!session.findings) return "Nothing was measured yet.";
+    const Findings& findings = *session.findings;
+    std::string text;
+    if (!findings.board.empty()) text = printable(findings.board) + ": ";
+    text += answer_sentence(findings);
+    if (!findings.suspects.empty() && findings.suspects[0].probability >= 0.1) {
+        const Suspect& first = findings.suspects[0];
+        for (std::size_t i = 0; i < std::min<std::size_t>(2, first.reasons.size()); ++i)
+            text += ' ' + first.reasons[i];
+    }
+    const auto board = tones_of(findings, true);
+    if (!board.empty()) {
+        text += board.size() == 1 ? " Tone of the board: " : " Tones of the board: ";
+        for (std::size_t i = 0; i < std::min<std::size_t>(6, board.size()); ++i)
+            text += (i == 0 ? "" : ", ") +
+                    with_uncertainty(board[i]->tone.hz, board[i]->tone.hz_sd) + " Hz (" +
+                    fixed(board[i]->tone.level_dbfs, 1) + " dBFS)";
+        text += board.size() > 6 ? " and " + std::to_string(board.size() - 6) + " more." : ".";
+    }
+    const std::string basis = basis_of(session);
+    if (!basis.empty()) text += " Judged " + basis + ".";
+    return text + " A probability is a lead to check, not a proof.";
+}
+
+std::string live_words(const Snapshot& snapshot) {
+    std::string text = snapshot.paused ? "paused" : fixed(snapshot.seconds_heard, 1) + " s heard";
+    if (snapshot.seconds_heard > 0.0 && snapshot.level.rms_dbfs > -300.0)
+        text += ", " + fixed(snapshot.level.rms_dbfs, 1) + " dBFS";
+    return text;
+}
+
+std::string explanation_of(const Findings& findings, const UnitTone& tone) {
+    const auto found = findings.explained_by.find(tone.id);
+    if (found != findings.explained_by.end() && !found->second.empty()) {
+        const Explanation& best = found->second.front();
+        return explanation_words(best) + " (" + probability_number(best.probability) + ")";
+    }
+    if (!tone.tone.doubt.empty()) return printable(tone.tone.doubt);
+    if (findings.board.empty()) return "no board sheet";
+    return "none of the declared rates";
+}
+
+std::vector<StepView> steps_of(const SessionState& session) {
+    std::vector<StepView> steps;
+    const auto running = [&](bool room, const std::string& state) {
+        return session.step && session.step->room == room && session.step->state == state;
+    };
+    const double share = session.step && session.live && session.step->seconds > 0.0
+                             ? session.live->capture_seconds / session.step->seconds
+                             : 0.0;
+    steps.push_back({true, "", "room", has_room(session), running(true, ""), share});
+    if (session.sheet)
+        for (const std::string& state : session.sheet->states)
+            steps.push_back({false, state, printable(state), has_state(session, state),
+                             running(false, state), share});
+    if (!session.sheet || session.sheet->states.empty())
+        steps.push_back({false, "", "board", ready_takes(session) > 0, running(false, ""), share});
+    return steps;
+}
+
+}  // namespace tattletone

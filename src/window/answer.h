@@ -1,0 +1,44 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "session/session_state.h"
+
+namespace tattletone {
+
+enum class Mood { nothing_yet, waiting, quiet, unknown, named };
+
+/// What the first glance tells: is it singing, what, how sure, what next.
+struct Answer {
+    Mood mood = Mood::nothing_yet;
+    std::string headline;
+    std::string next;
+    std::string basis;  ///< what the answer stands on: "live and 2 recordings"
+    std::vector<std::string>
+        warnings;  ///< what spoils it now: clipping, lost samples, filtered sound
+};
+
+Answer answer_of(const SessionState& session);
+
+/// One paragraph to paste into a message.
+std::string summary_of(const SessionState& session);
+
+/// "Live, 8.3 s heard, level -42.0 dBFS".
+std::string live_words(const Snapshot& snapshot);
+
+/// "explained by", for a table: the likeliest explanation with its probability, or why there is
+/// none.
+std::string explanation_of(const Findings& findings, const UnitTone& tone);
+
+/// The guided steps in order: the room, then each state of the sheet.
+struct StepView {
+    bool room = false;
+    std::string state, label;
+    bool done = false, running = false;
+    double share = 0.0;  ///< of a running one
+};
+std::vector<StepView> steps_of(const SessionState& session);
+inline constexpr double room_step_seconds = 5.0, state_step_seconds = 10.0;
+
+}  // namespace tattletone

@@ -1,0 +1,192 @@
+#include "window/apply.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/json.h"
+#include "window/saving.h"
+#include "window/system_places.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double zoom_span_share = 0.02, least_zoom_span_hz = 4.0;
+constexpr double follow_half_width_hz = 3.0, follow_half_width_share = 0.003;
+
+bool is_sheet(const std::string& path) {
+    return path.size() > 5 && path.substr(path.size() - 5) == ".toml";
+}
+
+struct Doer {
+    Session& session;
+    ViewState& view;
+    const Shown& shown;
+    Pending& pending;
+
+    void operator()(const ask::OpenPaths& wish) {
+        std::vector<WantedRecording> recordings;
+        for (const std::string& path : wish.paths) {
+            if (is_sheet(path))
+                session.open_sheet(path);
+            else
+                recordings.push_back({path, "", "", false});
+        }
+        session.add_recordings(std::move(recordings));
+    }
+    void operator()(const ask::OpenRoom& wish) {
+        session.add_recordings({{wish.path, "", "", true}});
+    }
+    void operator()(const ask::Compare& wish) { session.compare_with(wish.paths); }
+    void operator()(const ask::ShowFolder& wish) { view.folder = look_into(wish.folder); }
+    void operator()(const ask::ShowOpen& wish) {
+        view.open_for_compare = wish.for_compare;
+        view.open_as_room = wish.as_room;
+        view.folder = look_into(view.folder.folder);
+        view.over = Over::open;
+        pending.focus_path = true;
+    }
+    void operator()(const ask::CloseSheet&) { session.close_sheet(); }
+    void operator()(const ask::StartDemo&) {
+        const std::string folder = demo_folder();
+        if (folder.empty()) {
+            session.tell(
+                true,
+                "The demo's recordings are missing: look for the folder 'samples' that came with "
+                "the program.");
+            return;
+        }
+        forget_sound();
+        session.play_demo(folder + "/clear.flac", folder + "/room.flac", folder + "/limpet.toml");
+    }
+    void operator()(const ask::ListDevices&) { session.list_devices(); }
+    void operator()(const ask::Listen& wish) {
+        forget_sound();
+        session.listen(wish.device);
+    }
+    void operator()(const ask::StopListening&) { session.stop_listening(); }
+    void operator()(const ask::Pause& wish) { session.pause(wish.paused); }
+    void operator()(const ask::BeginStep& wish) {
+        session.begin_step({wish.room, wish.state, wish.seconds});
+    }
+    void operator()(const ask::CancelStep&) { session.cancel_step(); }
+    void operator()(const ask::LiveState& wish) { session.set_live_state(wish.state); }
+    void operator()(const ask::KeepPast& wish) { session.keep_past(wish.seconds); }
+    void operator()(const ask::RemoveRecording& wish) { session.remove_recording(wish.id); }
+    void operator()(const ask::SetRole& wish) { session.set_role(wish.id, wish.state, wish.room); }
+    void operator()(const ask::ShowRecording& wish) { view.shown_recording = wish.id; }
+
+    void operator()(const ask::SelectTone& wish) { view.selected_hz = wish.hz; }
+    void operator()(const ask::SelectRate& wish) { view.selected_rate = wish.rate; }
+    void operator()(const ask::StepSelection& wish) {
+        if (shown.tones.empty()) return;
+        const auto now = std::find(shown.tones.begin(), shown.tones.end(), shown.selected);
+        const auto count = static_cast<long>(shown.tones.size());
+        long next = wish.by > 0 ? 0 : count - 1;
+        if (now != shown.tones.end())
+            next = std::clamp((now - shown.tones.begin()) + wish.by, 0L, count - 1);
+        view.selected_hz = shown.tones[static_cast<std::size_t>(next)]->tone.hz;
+    }
+    void operator()(const ask::SetAxis& wish) { view.axis = wish.axis; }
+    void operator()(const ask::ZoomToSelection&) {
+        if (shown.selected == nullptr) return;
+        const Tone& tone = shown.selected->tone;
+        const double span =
+            std::max({least_zoom_span_hz, tone.steady ? 0.0 : zoom_span_share * tone.hz,
+                      4.0 * std::abs(tone.end_hz - tone.start_hz), 60.0 * tone.hz_sd});
+        view.axis = around(view.axis, tone.hz, span, shown.limits);
+    }
+    void operator()(const ask::ShowAll&) { view.axis = whole(shown.limits, view.axis.logarithmic); }
+    void operator()(const ask::SetDivision& wish) {
+        view.axis = with_division(view.axis, wish.logarithmic);
+    }
+    void operator()(const ask::ShowTab& wish) { view.tab = wish.tab; }
+    void operator()(const ask::SortTones& wish) {
+        view.tones_by = wish.by;
+        view.tones_descend = wish.descend;
+    }
+    void operator()(const ask::SetSpectrogram& wish) { view.spectrogram = wish.on; }
+    void operator()(const ask::SetHistorySeconds& wish) { view.history_seconds = wish.seconds; }
+    void operator()(const ask::AddMark&) {
+        if (!shown.session->live) return;
+        view.marks.push_back({shown.session->live->seconds_heard, ""});
+        view.mark_named = static_cast<int>(view.marks.size()) - 1;
+        view.tab = Tab::history;
+        pending.focus_mark = true;
+    }
+    void operator()(const ask::NameMark& wish) {
+        if (wish.mark >= 0 && wish.mark < static_cast<int>(view.marks.size()))
+            view.marks[static_cast<std::size_t>(wish.mark)].name = wish.name;
+        if (wish.done) view.mark_named = -1;
+    }
+
+    void operator()(const ask::FollowTone& wish) {
+        view.follow.reset();
+        if (wish.hz) {
+            view.follow.emplace(*wish.hz);
+            view.tab = Tab::follow;
+        }
+        session.follow(
+            wish.hz,
+            wish.hz ? std::max(follow_half_width_hz, follow_half_width_share * *wish.hz) : 0.0);
+    }
+    void operator()(const ask::RestartFollow&) {
+        if (view.follow) view.follow->restart();
+    }
+    void operator()(const ask::NameSpot& wish) {
+        if (view.follow && !view.follow->name_spot(wish.name))
+            session.tell(true,
+                         "Hold still for a second first: the start of the level is not known yet.");
+    }
+
+    void operator()(const ask::SetLook& wish) { view.look = wish.look; }
+    void operator()(const ask::SetScale& wish) { view.scale = std::clamp(wish.scale, 0.6, 3.0); }
+    void operator()(const ask::ShowOver& wish) { view.over = wish.over; }
+    void operator()(const ask::AcceptCaution&) {
+        view.caution_seen = true;
+        view.over = Over::nothing;
+    }
+
+    void operator()(const ask::SavePicture&) {
+        pending.picture_path = new_path(view.save_folder, ".png");
+    }
+    void operator()(const ask::SaveFindings&) {
+        if (!shown.session->findings) {
+            session.tell(true, "There are no findings yet: record something first.");
+            return;
+        }
+        const std::string path = new_path(view.save_folder, ".json");
+        const auto error = save_text(path, findings_json(*shown.session->findings) + "\n");
+        session.tell(error.has_value(), error ? to_sentence(*error) : "Findings saved in " + path);
+    }
+    void operator()(const ask::CopySummary&) {
+        pending.copied = summary_of(*shown.session);
+        session.tell(false, "The summary is in the clipboard.");
+    }
+    void operator()(const ask::Dismiss& wish) { session.dismiss(wish.note); }
+
+    void forget_sound() {
+        view.follow.reset();
+        view.marks.clear();
+        view.mark_named = -1;
+        view.shown_recording = 0;
+    }
+};
+
+}  // namespace
+
+void apply(const Requests& requests, Session& session, ViewState& view, const Shown& shown,
+           Pending& pending) {
+    Doer doer{session, view, shown, pending};
+    for (const Request& request : requests) std::visit(doer, request);
+}
+
+void take_news(const SessionState& session, ViewState& view) {
+    const AxisLimits limits = limits_for(session);
+    if (view.axis.high_hz > limits.high_hz || view.axis.low_hz < limits.low_hz)
+        view.axis = panned(view.axis, 0.0, limits);
+    if (!view.follow || !session.live || !session.live->followed_hz) return;
+    if (*session.live->followed_hz == view.follow->hz())
+        view.follow->add(session.live->seconds_heard, session.live->followed.dbfs);
+}
+
+}  // namespace tattletone

@@ -1,0 +1,149 @@
+#include <algorithm>
+
+#include "report/number.h"
+#include "report/utf8.h"
+#include "window/brush.h"
+#include "window/panels.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double meter_low_dbfs = -90.0, meter_warn_dbfs = -6.0;
+
+void board_menu(const Shown& shown, const Brush& brush, Requests& asked) {
+    const SessionState& session = *shown.session;
+    std::string label = "No board sheet";
+    if (session.sheet)
+        label = printable(session.sheet->name +
+                          (session.sheet->revision.empty() ? "" : " " + session.sheet->revision));
+    else if (!session.sheet_path.empty())
+        label = "Sheet with errors";
+    if (label.size() > 24) label = label.substr(0, 22) + "..";
+    if (button(brush, ("Board: " + label + "##board").c_str(),
+               session.sheet_path.empty() ? "The sheet that declares the board's parts and rates"
+                                          : session.sheet_path.c_str()))
+        ImGui::OpenPopup("board menu");
+    if (!ImGui::BeginPopup("board menu")) return;
+    if (ImGui::MenuItem("Open a board sheet ...", "Ctrl+O")) asked.push_back(ask::ShowOpen{});
+    if (ImGui::MenuItem("Close the sheet", nullptr, false, !session.sheet_path.empty()))
+        asked.push_back(ask::CloseSheet{});
+    ImGui::Separator();
+    if (ImGui::MenuItem("Play the demo", "F5")) asked.push_back(ask::StartDemo{});
+    ImGui::EndPopup();
+}
+
+void microphone_menu(const Shown& shown, const Brush& brush, Requests& asked) {
+    const SessionState& session = *shown.session;
+    std::string label = "Choose a microphone";
+    if (session.opening) label = "Opening ...";
+    if (session.live) label = printable(session.live->device);
+    ImGui::SetNextItemWidth(13.0f * brush.unit);
+    const bool open = ImGui::BeginCombo("##microphone", label.c_str(), ImGuiComboFlags_HeightLarge);
+    note_item(brush, "Microphone");
+    if (!open) {
+        tip("Which microphone listens. A new one shows up a moment after it is plugged in.");
+        return;
+    }
+    if (ImGui::IsWindowAppearing() || (!session.listening && ImGui::GetFrameCount() % 60 == 0))
+        asked.push_back(ask::ListDevices{});
+    if (!session.devices_known) ImGui::TextDisabled("Asking the system ...");
+    if (session.devices_known && session.devices.empty())
+        ImGui::TextDisabled("No microphone was found. Plug one in.");
+    if (ImGui::Selectable("the system's default")) asked.push_back(ask::Listen{});
+    for (const InputDevice& device : session.devices) {
+        const std::string name = printable(device.name) + "##" + std::to_string(device.index);
+        if (ImGui::Selectable(name.c_str(), session.live && session.live->device == device.name))
+            asked.push_back(ask::Listen{device.name});
+        tip(device.host_interface.c_str());
+    }
+    if (session.listening && ImGui::Selectable("stop listening"))
+        asked.push_back(ask::StopListening{});
+    ImGui::EndCombo();
+}
+
+void meter(const Shown& shown, const Brush& brush) {
+    const Snapshot& live = *shown.session->live;
+    const Palette& c = brush.colours;
+    const float width = 9.0f * brush.unit, height = ImGui::GetFrameHeight();
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    ImGui::Dummy(ImVec2(width, height));
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const auto x = [&](double dbfs) {
+        const double share = std::clamp((dbfs - meter_low_dbfs) / -meter_low_dbfs, 0.0, 1.0);
+        return at.x + static_cast<float>(share) * width;
+    };
+    const float top = at.y + 0.15f * height, bottom = at.y + 0.85f * height;
+    list->AddRectFilled(ImVec2(at.x, top), ImVec2(at.x + width, bottom), ink(c.panel));
+    const bool hot = live.level.clipping || live.level.peak_dbfs > meter_warn_dbfs;
+    list->AddRectFilled(ImVec2(at.x, top), ImVec2(x(live.level.rms_dbfs), bottom),
+                        ink(hot ? c.trouble : c.good));
+    const float peak = x(live.level.peak_dbfs);
+    list->AddRectFilled(ImVec2(peak - 2, top), ImVec2(peak, bottom), ink(c.text));
+    list->AddRect(ImVec2(at.x, top), ImVec2(at.x + width, bottom), ink(hot ? c.trouble : c.border));
+    const std::string words = live.level.clipping ? "clipping!"
+                              : live.level.rms_dbfs < -300.0
+                                  ? "silence"
+                                  : fixed(live.level.rms_dbfs, 0) + " dBFS";
+    text_within(brush, brush.small,
+                ImVec2(at.x + 0.3f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
+                width, c.text, words);
+    tip("Level of the last half second; the line is the peak. At the right end the sound clips: "
+        "turn "
+        "the gain down or move away.");
+}
+
+void live_controls(const Shown& shown, const Brush& brush, Requests& asked) {
+    const SessionState& session = *shown.session;
+    if (!session.live) return;
+    const bool paused = session.live->paused;
+    ImGui::SameLine();
+    if (button(brush, paused ? "Go on##pause" : "Pause##pause", "Space: hold the picture", paused))
+        asked.push_back(ask::Pause{!paused});
+    ImGui::SameLine();
+    meter(shown, brush);
+    ImGui::SameLine();
+    if (button(brush, "Keep 10 s", "K: keep the last ten seconds as a recording of this session"))
+        asked.push_back(ask::KeepPast{10.0});
+}
+
+void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
+    const float width = 12.2f * brush.unit;
+    ImGui::SameLine(std::max(ImGui::GetCursorPosX(), ImGui::GetWindowWidth() - width));
+    if (button(brush, "Save", "Picture, findings or a summary")) ImGui::OpenPopup("save menu");
+    if (ImGui::BeginPopup("save menu")) {
+        if (ImGui::MenuItem("This view as a picture (PNG)", "Ctrl+S"))
+            asked.push_back(ask::SavePicture{});
+        if (ImGui::MenuItem("The findings (JSON)", "Ctrl+J")) asked.push_back(ask::SaveFindings{});
+        if (ImGui::MenuItem("Copy a summary", "Ctrl+C")) asked.push_back(ask::CopySummary{});
+        ImGui::Separator();
+        ImGui::TextDisabled("in %s", view.save_folder.c_str());
+        ImGui::EndPopup();
+    }
+    ImGui::SameLine();
+    const bool dark = view.look == Look::dark;
+    if (button(brush, dark ? "Light##look" : "Dark##look", "D: the other look"))
+        asked.push_back(ask::SetLook{dark ? Look::light : Look::dark});
+    ImGui::SameLine();
+    if (button(brush, "Keys", "F1: every key, and what the marks mean"))
+        asked.push_back(ask::ShowOver{Over::help});
+}
+
+}  // namespace
+
+Requests bar_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
+    Requests asked;
+    begin_area("bar", shown.layout.bar, ImGuiWindowFlags_NoScrollbar);
+    board_menu(shown, brush, asked);
+    ImGui::SameLine();
+    if (button(brush, "Open",
+               "Ctrl+O: a board sheet or recordings. They can be dropped on the window too."))
+        asked.push_back(ask::ShowOpen{});
+    ImGui::SameLine();
+    microphone_menu(shown, brush, asked);
+    live_controls(shown, brush, asked);
+    right_side(view, brush, asked);
+    ImGui::EndChild();
+    return asked;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,136 @@
+#pragma once
+
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "window/view_state.h"
+
+/// What a panel can ask for. Plain values; apply.h does it.
+namespace tattletone::ask {
+
+struct OpenPaths {
+    std::vector<std::string> paths;
+};  ///< sheets and recordings, told by their ending
+struct OpenRoom {
+    std::string path;
+};
+struct Compare {
+    std::vector<std::string> paths;
+};
+struct ShowFolder {
+    std::string folder;
+};
+struct ShowOpen {
+    bool for_compare = false, as_room = false;
+};
+struct CloseSheet {};
+struct StartDemo {};
+struct ListDevices {};
+struct Listen {
+    std::string device;
+};
+struct StopListening {};
+struct Pause {
+    bool paused = false;
+};
+struct BeginStep {
+    bool room = false;
+    std::string state;
+    double seconds = 10.0;
+};
+struct CancelStep {};
+struct LiveState {
+    std::string state;
+};
+struct KeepPast {
+    double seconds = 10.0;
+};
+struct RemoveRecording {
+    int id = 0;
+};
+struct SetRole {
+    int id = 0;
+    std::string state;
+    bool room = false;
+};
+struct ShowRecording {
+    int id = 0;
+};
+struct SelectTone {
+    std::optional<double> hz;
+};
+struct SelectRate {
+    std::string rate;
+};
+struct StepSelection {
+    int by = 1;
+};
+struct SetAxis {
+    FrequencyAxis axis;
+};
+struct ZoomToSelection {};
+struct ShowAll {};
+struct SetDivision {
+    bool logarithmic = true;
+};
+struct ShowTab {
+    Tab tab = Tab::tones;
+};
+struct SortTones {
+    TonesBy by = TonesBy::hz;
+    bool descend = false;
+};
+struct SetSpectrogram {
+    bool on = false;
+};
+struct SetHistorySeconds {
+    double seconds = 60.0;
+};
+struct AddMark {};
+struct NameMark {
+    int mark = 0;
+    std::string name;
+    bool done = false;
+};
+struct FollowTone {
+    std::optional<double> hz;
+};
+struct RestartFollow {};
+struct NameSpot {
+    std::string name;
+};
+struct SetLook {
+    Look look = Look::dark;
+};
+struct SetScale {
+    double scale = 1.0;
+};
+struct ShowOver {
+    Over over = Over::nothing;
+};
+struct AcceptCaution {};
+struct SavePicture {};
+struct SaveFindings {};
+struct CopySummary {};
+struct Dismiss {
+    int note = 0;
+};
+
+}  // namespace tattletone::ask
+
+namespace tattletone {
+
+using Request = std::variant<
+    ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::ShowFolder, ask::ShowOpen, ask::CloseSheet,
+    ask::StartDemo, ask::ListDevices, ask::Listen, ask::StopListening, ask::Pause, ask::BeginStep,
+    ask::CancelStep, ask::LiveState, ask::KeepPast, ask::RemoveRecording, ask::SetRole,
+    ask::ShowRecording, ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis,
+    ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
+    ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
+    ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
+    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Dismiss>;
+
+using Requests = std::vector<Request>;
+
+}  // namespace tattletone

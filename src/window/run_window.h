@@ -1,0 +1,22 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "result.h"
+
+namespace tattletone {
+
+struct WindowWish {
+    std::vector<std::string> files;  ///< recordings, taken in at once
+    std::string room, sheet;
+    std::optional<std::string> device;  ///< listen to it at once; empty: the system's default
+    bool demo = false;
+    std::string save_folder;  ///< empty: what was used last
+};
+
+/// Opens the window and returns when it is closed. Error: there is no screen, or no OpenGL 3.
+std::optional<Error> run_window(const WindowWish& wish);
+
+}  // namespace tattletone

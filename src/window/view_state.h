@@ -1,0 +1,65 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "session/follow_meter.h"
+#include "window/frequency_axis.h"
+#include "window/palette.h"
+
+namespace tattletone {
+
+enum class Tab { tones, history, follow, recordings, compare };
+inline constexpr int tab_count = 5;
+
+enum class Over { nothing, caution, open, help };  ///< what lies over everything else
+
+/// A moment of the history that the user named.
+struct TimeMark {
+    double seconds = 0.0;
+    std::string name;
+};
+
+/// What the file list shows.
+struct FolderView {
+    std::string folder;
+    struct Entry {
+        std::string name;
+        bool is_folder = false;
+    };
+    std::vector<Entry> entries;
+    std::string trouble;
+};
+
+enum class TonesBy { hz, level, ratio, present, drift, origin };
+
+/// How things are looked at. Only apply.cpp changes it.
+struct ViewState {
+    FrequencyAxis axis;
+    Look look = Look::dark;
+    double scale = 1.0;  ///< the user's, on top of the screen's own
+    Tab tab = Tab::tones;
+    Over over = Over::nothing;
+    bool caution_seen = false;
+
+    std::optional<double> selected_hz;
+    std::string selected_rate;
+    int shown_recording =
+        0;  ///< whose spectrum and history stand there; 0: the live sound, or the first
+
+    TonesBy tones_by = TonesBy::hz;
+    bool tones_descend = false;
+
+    bool spectrogram = false;
+    double history_seconds = 60.0;  ///< of the live history
+    std::vector<TimeMark> marks;
+    int mark_named = -1;  ///< index of the mark whose name is being typed
+
+    std::optional<FollowMeter> follow;
+    FolderView folder;
+    bool open_for_compare = false, open_as_room = false;
+    std::string save_folder;
+};
+
+}  // namespace tattletone
