@@ -135,7 +135,7 @@ Mode around(const Pairs& pairs, const Pair& anchor, const Singer& singer) {
     Mode mode{anchor};
     for (const Pair* pair : near) {
         const auto clashes = [&](const Pair& taken) {
-            return taken.tone == pair->tone || (taken.place == pair->place && taken.order == pair->order) ||
+            return taken.tone == pair->tone || (taken.place == pair->place && taken.kind == pair->kind && taken.order == pair->order) ||
                    !agree(taken, *pair);
         };
         if (std::any_of(mode.begin(), mode.end(), clashes)) continue;
@@ -173,7 +173,7 @@ std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
     std::set<std::vector<std::pair<int, int>>> known;
     const auto keep = [&](Mode mode) {
         std::vector<std::pair<int, int>> key;
-        for (const Pair& pair : mode) key.emplace_back(pair.tone, 100 * pair.place + pair.order);
+        for (const Pair& pair : mode) key.emplace_back(pair.tone, 1000 * pair.place + 100 * static_cast<int>(pair.kind) + pair.order);
         if (known.insert(key).second && worth_weighing(scene, singer, mode)) modes.push_back(std::move(mode));
     };
     for (const Pair& anchor : pairs.sharp) {
