@@ -158,6 +158,32 @@ bool spread_out(const Mode& mode, const Pair& anchor) {
     });
 }
 
+/// Without the tones that a mode only happens to meet: doubted ones, and moving ones for a rate that a
+/// crystal times. A mode is weighed whole, and one of these can spoil it.
+Mode lean(const Scene& scene, const Singer& singer, const Mode& mode) {
+    Mode kept;
+    for (const Pair& pair : mode) {
+        const SceneTone& tone = scene.tones[static_cast<std::size_t>(pair.tone)];
+        if (tone.of_board && (singer.loose || tone.steady)) kept.push_back(pair);
+    }
+    return kept;
+}
+
+/// Without the lines that lie farthest from where the others put the singer.
+Mode without_strays(const Mode& mode) {
+    constexpr double stray_sds = 2.5;
+    double weight = 0.0, mean = 0.0;
+    for (const Pair& pair : mode) {
+        weight += 1.0 / (pair.sd * pair.sd);
+        mean += pair.x / (pair.sd * pair.sd);
+    }
+    mean /= weight;
+    Mode kept;
+    for (const Pair& pair : mode)
+        if (std::abs(pair.x - mean) < stray_sds * pair.sd) kept.push_back(pair);
+    return kept;
+}
+
 }  // namespace
 
 std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
@@ -180,6 +206,8 @@ std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
         if (!may_anchor(singer, anchor)) continue;
         Mode mode = around(pairs, anchor, singer);
         if (spread_out(mode, anchor)) keep({anchor});
+        for (Mode variant : {lean(scene, singer, mode), without_strays(mode)})
+            if (!variant.empty() && variant.size() < mode.size()) keep(std::move(variant));
         keep(std::move(mode));
     }
     for (const Pair& anchor : pairs.smeared)
