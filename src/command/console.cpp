@@ -67,6 +67,14 @@ Terminal terminal_of(Stream stream) {
     return terminal;
 }
 
+bool keyboard_present() {
+#if defined(_WIN32)
+    return _isatty(_fileno(stdin)) != 0;
+#else
+    return isatty(STDIN_FILENO) != 0;
+#endif
+}
+
 void prepare_console() {
 #if defined(_WIN32)
     SetConsoleOutputCP(CP_UTF8);

@@ -29,6 +29,9 @@ struct Terminal {
 };
 Terminal terminal_of(Stream stream);
 
+/// Somebody can type an answer: standard input is a terminal.
+bool keyboard_present();
+
 /// Readies the process: closed pipes become write errors instead of a signal.
 void prepare_console();
 

@@ -4,10 +4,10 @@
 #include "command/board_file.h"
 #include "command/clip_tones.h"
 #include "command/console.h"
+#include "command/log_wish.h"
 #include "command/options.h"
 #include "command/progress.h"
 #include "command/whole_file.h"
-#include "match/diagnose.h"
 #include "report/json.h"
 #include "report/page.h"
 #include "report/text.h"
@@ -19,6 +19,7 @@ struct Wanted {
     std::vector<std::string> files, states, spots;
     std::string board, room, report;
     bool json = false, fail_if_heard = false;
+    LogWish log;
 };
 
 struct Clip {
@@ -48,6 +49,7 @@ void declare(Options& options, Wanted& wanted) {
         ->type_name("FILE.html");
     options.flag("--fail-if-heard", wanted.fail_if_heard,
                  "exit status 3 when a prominent board tone is there");
+    declare_log_wish(options, wanted.log);
 }
 
 // The recordings in the order in which the answer numbers them, or nothing when wrong usage was
@@ -149,19 +151,23 @@ int run_examine(const Arguments& arguments) {
         "come from, and which of the declared rates is singing.",
         "  tattletone examine take.flac --board heron.toml\n"
         "  tattletone examine --board heron.toml --room room.flac \\\n"
-        "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html");
+        "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html\n"
+        "  tattletone examine take.flac --log --unit 7 --microphone laptop --distance-cm 3");
     declare(options, wanted);
     if (const auto status = options.parse(arguments)) return *status;
     auto clips = list_clips(options, wanted);
     if (!clips) return exit_usage;
 
-    std::optional<BoardSheet> sheet;
-    if (!wanted.board.empty()) {
-        sheet = load_board(wanted.board);
-        if (!sheet) return exit_failed;
-        for (const Clip& clip : *clips)
-            if (!clip.take.state.empty() && !find_state(*sheet, clip.take.state))
-                return exit_failed;
+    int status = exit_done;
+    auto bench = open_bench(options, wanted.log, wanted.board, status);
+    if (!bench) return status;
+    const BoardSheet* const sheet = bench->board ? &bench->board->sheet : nullptr;
+    for (const Clip& clip : *clips) {
+        if (sheet != nullptr && !clip.take.state.empty() && !find_state(*sheet, clip.take.state))
+            return exit_failed;
+        if (wanted.log.log && clip.take.path == "-" && wanted.log.keep == "yes")
+            return options.wrong_usage("--log", "standard input cannot be read again to keep it",
+                                       "Give a file, or --keep no");
     }
     const bool room_given = !wanted.room.empty();
     if (room_given) {
@@ -184,19 +190,32 @@ int run_examine(const Arguments& arguments) {
         for (const std::string& notice : room->notices)
             tell_note("tattletone: " + wanted.room + ": " + notice);
     }
+    const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     const Findings findings =
-        diagnose(sheet ? &*sheet : nullptr, unite(std::move(takes), room ? &*room : nullptr));
+        diagnose_here(sheet, unite(std::move(takes), room ? &*room : nullptr), confirmed);
+    std::string json = findings_json(findings);
+    if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
     if (!wanted.report.empty()) {
-        const std::string page = findings_page(findings, sheet ? &*sheet : nullptr, room_given);
+        const std::string page = findings_page(findings, sheet, room_given);
         if (const auto error = write_whole_file(wanted.report, page)) {
             tell(*error);
             return exit_failed;
         }
     }
-    if (!print(wanted.json ? findings_json(findings) + '\n'
-                           : terminal_answer(findings, room_given)))
-        return exit_failed;
+    std::string answer = json + '\n';
+    if (!wanted.json) {
+        answer = terminal_answer(findings, room_given);
+        if (confirmed != nullptr)
+            answer += confirmed_text(*confirmed, findings, std::min(terminal_of(Stream::out).columns, 80));
+    }
+    if (!print(answer)) return exit_failed;
+    if (wanted.log.log) {
+        std::vector<TakeToStore> kept;
+        for (const Take& take : findings.unit.takes) kept.push_back({take.path, false, &take.found});
+        if (room) kept.push_back({wanted.room, true, &*room});
+        if (!log_examination(*bench, wanted.log, findings, json, kept)) return exit_failed;
+    }
     return wanted.fail_if_heard && heard_prominently(findings) ? exit_heard : exit_done;
 }
 

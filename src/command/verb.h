@@ -29,5 +29,7 @@ int run_listen(const Arguments& arguments);
 int run_examine(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
 int run_window_verb(const Arguments& arguments);
+int run_unit(const Arguments& arguments);
+int run_logbook(const Arguments& arguments);
 
 }  // namespace tattletone

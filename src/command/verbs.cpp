@@ -9,6 +9,8 @@ std::span<const Verb> verbs() {
         {"listen", "live in the terminal: tones and suspects", run_listen},
         {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},
+        {"unit", "the logbook's units: add, list, show, what was confirmed", run_unit},
+        {"logbook", "the logbook itself: check, backup, merge", run_logbook},
         {"devices", "microphones, their sample rates, and what to switch off", run_devices},
     };
     return table;

@@ -16,7 +16,7 @@ import wave
 from html.parser import HTMLParser
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("window", "examine", "listen", "predict", "devices")
+VERBS = ("window", "examine", "listen", "predict", "unit", "logbook", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]

@@ -1,0 +1,110 @@
+#include "command/confirmed.h"
+
+#include <algorithm>
+
+#include "match/diagnose.h"
+#include "match/parameters.h"
+#include "report/json_writer.h"
+#include "report/number.h"
+#include "report/wrap.h"
+
+namespace tattletone {
+namespace {
+
+std::vector<std::string> rates_of(const std::vector<Opinion>& opinions) {
+    std::vector<std::string> rates;
+    for (const Opinion& opinion : opinions)
+        if (opinion.said != "open" &&
+            std::find(rates.begin(), rates.end(), opinion.rate) == rates.end())
+            rates.push_back(opinion.rate);
+    return rates;
+}
+
+std::string units_words(const std::vector<std::string>& serials) {
+    std::string text = serials.size() == 1 ? "unit " : "units ";
+    for (std::size_t i = 0; i < serials.size(); ++i)
+        text += (i == 0 ? "" : i + 1 == serials.size() ? " and " : ", ") + serials[i];
+    return text;
+}
+
+}  // namespace
+
+Result<Confirmed> confirmed_on(Logbook& logbook, const std::string& board) {
+    auto opinions = latest_opinions(logbook, board, "");
+    if (!opinions) return opinions.error();
+    std::erase_if(*opinions, [](const Opinion& opinion) { return opinion.said == "open"; });
+    Confirmed confirmed{std::move(*opinions), {}};
+    confirmed.factors = prior_odds_factors(confirmed.opinions);
+    return confirmed;
+}
+
+Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed) {
+    if (confirmed == nullptr || confirmed->factors.empty()) return diagnose(sheet, std::move(unit));
+    MatchParameters parameters = fitted_parameters();
+    parameters.prior_odds_factor = confirmed->factors;
+    return diagnose(sheet, std::move(unit), parameters);
+}
+
+std::vector<std::string> confirmed_sentences(const std::vector<Opinion>& opinions) {
+    std::vector<std::string> sentences;
+    for (const std::string& rate : rates_of(opinions)) {
+        std::vector<std::string> confirmed, rejected, causes;
+        for (const Opinion& opinion : opinions) {
+            if (opinion.rate != rate || opinion.said == "open") continue;
+            (opinion.said == "confirmed" ? confirmed : rejected).push_back(opinion.serial);
+            std::string cause = opinion.cause;
+            if (!opinion.fix.empty()) cause += (cause.empty() ? "" : "; ") + ("fixed by " + opinion.fix);
+            if (!cause.empty() && std::find(causes.begin(), causes.end(), cause) == causes.end())
+                causes.push_back(cause);
+        }
+        std::string text = rate + " was ";
+        if (!confirmed.empty()) text += "confirmed in " + units_words(confirmed);
+        if (!rejected.empty())
+            text += (confirmed.empty() ? "" : " and ") + ("rejected in " + units_words(rejected));
+        for (std::size_t i = 0; i < causes.size() && i < 3; ++i)
+            text += (i == 0 ? " (" : " / ") + causes[i];
+        if (!causes.empty()) text += ")";
+        sentences.push_back(text + ".");
+    }
+    return sentences;
+}
+
+std::string confirmed_text(const Confirmed& confirmed, const Findings& findings, int columns) {
+    std::string text;
+    const auto rates = rates_of(confirmed.opinions);
+    const auto sentences = confirmed_sentences(confirmed.opinions);
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        const bool suspected = std::any_of(findings.suspects.begin(), findings.suspects.end(),
+                                           [&](const Suspect& s) { return s.rate == rates[i]; });
+        if (!suspected) continue;
+        std::string line = sentences[i];
+        if (const auto factor = confirmed.factors.find(rates[i]); factor != confirmed.factors.end())
+            line += " Its prior odds were taken " +
+                    (factor->second > 1.0 ? trimmed(factor->second, 2) + " times as high."
+                                          : "1/" + trimmed(1.0 / factor->second, 2) + " as high.");
+        text += wrapped(line, columns, "  ", "  ");
+    }
+    if (text.empty()) return text;
+    return "\nOn this bench\n" + text +
+           wrapped("'examine --ignore-confirmed' leaves this out of the diagnosis.", columns, "  ", "  ");
+}
+
+std::string with_confirmed(const std::string& json, const Confirmed& confirmed) {
+    JsonWriter list;
+    list.open('[');
+    for (const Opinion& opinion : confirmed.opinions) {
+        list.open('{');
+        list.key("rate").text(opinion.rate);
+        list.key("said").text(opinion.said);
+        list.key("unit").text(opinion.serial);
+        list.key("cause").text_or_null(opinion.cause);
+        list.key("fix").text_or_null(opinion.fix);
+        const auto factor = confirmed.factors.find(opinion.rate);
+        list.key("prior_odds_factor").whole_or_real(factor == confirmed.factors.end() ? 1.0 : factor->second, 4);
+        list.close('}');
+    }
+    list.close(']');
+    return json.substr(0, json.size() - 1) + ", \"confirmed\": " + list.str() + "}";
+}
+
+}  // namespace tattletone

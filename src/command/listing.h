@@ -1,0 +1,40 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "command/options.h"
+
+namespace tattletone {
+
+/// How a list is wanted: for a reader, as one line of JSON, or as CSV (RFC 4180, UTF-8).
+struct OutputWish {
+    bool json = false, csv = false;
+};
+void declare_output(Options& options, OutputWish& wish);
+
+/// Rows with named columns. In text the title stands over the column; an empty title leaves the column
+/// out of the text. Numbers are written as they are and right-aligned; empty ones are null in JSON.
+struct Listing {
+    struct Column {
+        std::string key, title;
+        bool is_number = false;
+    };
+    std::string format;      ///< "tattletone units 1"
+    std::string key;         ///< of the list in the JSON: "units"
+    std::vector<Column> columns;
+    std::vector<std::vector<std::string>> rows;
+    std::string if_empty;    ///< a sentence
+};
+std::string listing_text(const Listing& listing, int columns);
+std::string listing_csv(const Listing& listing);
+std::string listing_json(const Listing& listing);
+
+/// Prints as wished; returns the exit status.
+int show(const Listing& listing, const OutputWish& wish);
+
+/// "2031-04-05 06:07" of a stored time.
+std::string minute_of(const std::string& utc);
+
+}  // namespace tattletone

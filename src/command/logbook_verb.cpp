@@ -1,0 +1,150 @@
+#include "command/actions.h"
+#include "command/console.h"
+#include "command/logbook_file.h"
+#include "command/progress.h"
+#include "logbook/check.h"
+#include "logbook/copies.h"
+#include "report/json_writer.h"
+
+namespace tattletone {
+namespace {
+
+void write_texts(JsonWriter& json, const char* key, const std::vector<std::string>& texts) {
+    json.key(key).open('[');
+    for (const std::string& text : texts) json.text(text);
+    json.close(']');
+}
+
+std::string lines_of(const std::string& heading, const std::vector<std::string>& texts) {
+    if (texts.empty()) return {};
+    std::string lines = heading + '\n';
+    for (const std::string& text : texts) lines += "  " + text + '\n';
+    return lines;
+}
+
+std::string count_of(long long count, const char* one, const char* many) {
+    return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
+int check(const Arguments& arguments) {
+    bool repair = false, json = false;
+    std::string logbook_file;
+    Options options("logbook check",
+                    "Verifies the file, every board sheet and every recording. Exit status 1 when something "
+                    "is wrong.",
+                    "  tattletone logbook check --repair");
+    options.flag("--repair", repair, "take away recordings that no record needs");
+    options.flag("--json", json, "as one line of JSON");
+    declare_logbook(options, logbook_file);
+    if (const auto status = options.parse(arguments)) return *status;
+    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
+    if (!logbook) return exit_failed;
+    std::optional<CheckReport> report;
+    {
+        Progress progress;
+        report = or_tell(check_logbook(*logbook, repair, [&](long long done, long long of) {
+            progress.show("recordings", static_cast<double>(done), static_cast<double>(of));
+        }));
+    }
+    if (!report) return exit_failed;
+    const bool good = report->problems.empty() && (report->unneeded == 0 || report->unneeded_removed);
+    std::string text;
+    if (json) {
+        JsonWriter out;
+        out.open('{').key("format").text("tattletone check 1").key("good").boolean(good);
+        out.key("units").integer(report->units).key("measurements").integer(report->measurements);
+        out.key("complaints").integer(report->complaints).key("clips").integer(report->clips);
+        write_texts(out, "problems", report->problems);
+        write_texts(out, "conflicts", report->conflicts);
+        out.key("unneeded_clips").integer(report->unneeded);
+        out.key("unneeded_removed").boolean(report->unneeded_removed);
+        text = out.close('}').str() + '\n';
+    } else {
+        text = std::string(good ? "All is well: " : "Not all is well: ") +
+               count_of(report->units, "unit", "units") + ", " +
+               count_of(report->measurements, "measurement", "measurements") + ", " +
+               count_of(report->complaints, "complaint", "complaints") + ", " +
+               count_of(report->clips, "recording", "recordings") + ".\n";
+        text += lines_of("Problems", report->problems);
+        text += lines_of("Conflicts between benches, both sides kept", report->conflicts);
+        if (report->unneeded > 0)
+            text += count_of(report->unneeded, "recording that no record needs ",
+                             "recordings that no record needs ") +
+                    (report->unneeded_removed ? "taken away.\n" : "found; --repair takes them away.\n");
+    }
+    if (!print(text)) return exit_failed;
+    return good ? exit_done : exit_failed;
+}
+
+int backup(const Arguments& arguments) {
+    std::string target, logbook_file;
+    Options options("logbook backup",
+                    "A copy of the logbook and its recordings as they are at one moment; others may go on "
+                    "writing. Recordings that the copy has already are not copied again.",
+                    "  tattletone logbook backup /media/stick/heron.logbook");
+    options.app.add_option("FILE", target, "the copy; FILE.clips gets the recordings")
+        ->required()
+        ->type_name("");
+    declare_logbook(options, logbook_file);
+    if (const auto status = options.parse(arguments)) return *status;
+    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
+    if (!logbook) return exit_failed;
+    const auto problems = or_tell(back_up(*logbook, target));
+    if (!problems) return exit_failed;
+    for (const std::string& problem : *problems) tell_note("tattletone: " + problem);
+    if (!print("The logbook is copied to " + target + ".\n")) return exit_failed;
+    return problems->empty() ? exit_done : exit_failed;
+}
+
+int merge_other(const Arguments& arguments) {
+    std::string other, logbook_file;
+    bool json = false;
+    Options options("logbook merge",
+                    "Joins the logbook of another bench into this one. Nothing is doubled, and where both say "
+                    "different things, both sides are kept and shown. The other file is not changed.",
+                    "  tattletone logbook merge /media/stick/other.logbook");
+    options.app.add_option("OTHER", other, "the other bench's logbook")->required()->type_name("");
+    options.flag("--json", json, "as one line of JSON");
+    declare_logbook(options, logbook_file);
+    if (const auto status = options.parse(arguments)) return *status;
+    auto logbook = open_logbook(logbook_file, Logbook::Mode::create);
+    if (!logbook) return exit_failed;
+    const auto report = or_tell(merge(*logbook, other));
+    if (!report) return exit_failed;
+    std::string text;
+    if (json) {
+        JsonWriter out;
+        out.open('{').key("format").text("tattletone merge 1");
+        out.key("units").integer(report->units).key("measurements").integer(report->measurements);
+        out.key("opinions").integer(report->opinions).key("complaints").integer(report->complaints);
+        out.key("clips").integer(report->clips);
+        write_texts(out, "conflicts", report->conflicts);
+        write_texts(out, "problems", report->problems);
+        text = out.close('}').str() + '\n';
+    } else {
+        text = "New here: " + count_of(report->units, "unit", "units") + ", " +
+               count_of(report->measurements, "measurement", "measurements") + ", " +
+               count_of(report->opinions, "opinion", "opinions") + ", " +
+               count_of(report->complaints, "complaint", "complaints") + ", " +
+               count_of(report->clips, "recording", "recordings") + ".\n";
+        text += lines_of("Conflicts, both sides kept", report->conflicts);
+        text += lines_of("Problems", report->problems);
+    }
+    return print(text) ? exit_done : exit_failed;
+}
+
+}  // namespace
+
+int run_logbook(const Arguments& arguments) {
+    static constexpr Verb actions[] = {
+        {"check", "verify the file and the recordings; --repair tidies up", check},
+        {"backup", "copy the logbook while it is in use", backup},
+        {"merge", "join the logbook of another bench", merge_other},
+    };
+    return run_action("logbook",
+                      "The logbook is one file, with its recordings in FILE.clips beside it: what --logbook "
+                      "gives, else TATTLETONE_LOGBOOK in the environment, else 'logbook' in your data folder.",
+                      actions, arguments);
+}
+
+}  // namespace tattletone
