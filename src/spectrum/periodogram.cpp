@@ -9,7 +9,7 @@ namespace tattletone {
 
 Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
                      std::size_t frame_size) {
-    RealTransform transform(frame_size);
+    RealTransform& transform = kept_transform(frame_size);
     const std::vector<float> window = sample(hann_window, frame_size);
     double squares = 0.0;
     for (const float w : window) squares += static_cast<double>(w) * w;

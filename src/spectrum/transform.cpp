@@ -3,6 +3,7 @@
 #include <kiss_fftr.h>
 
 #include <cassert>
+#include <list>
 #include <new>
 
 namespace tattletone {
@@ -30,6 +31,19 @@ void RealTransform::forward(std::span<const float> samples,
     assert(samples.size() == size_ && spectrum.size() == bins());
     static_assert(sizeof(kiss_fft_cpx) == sizeof(std::complex<float>));
     kiss_fftr(plan_->config, samples.data(), reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
+}
+
+RealTransform& kept_transform(std::size_t size) {
+    constexpr std::size_t most_kept = 4;
+    thread_local std::list<RealTransform> kept;
+    for (auto it = kept.begin(); it != kept.end(); ++it) {
+        if (it->size() != size) continue;
+        kept.splice(kept.begin(), kept, it);
+        return kept.front();
+    }
+    kept.emplace_front(size);
+    if (kept.size() > most_kept) kept.pop_back();
+    return kept.front();
 }
 
 std::size_t fast_size_at_most(std::size_t n) {

@@ -28,6 +28,10 @@ class RealTransform {
     std::size_t size_;
 };
 
+/// A transform of this size that the calling thread keeps: making a plan costs as much as using it.
+/// A thread keeps the four sizes last asked for; the reference holds until four other sizes were.
+RealTransform& kept_transform(std::size_t size);
+
 /// Largest even 2^a 3^b 5^c that is not above `n`; 2 where there is none.
 std::size_t fast_size_at_most(std::size_t n);
 

@@ -4,17 +4,23 @@
 #include <cmath>
 #include <deque>
 #include <future>
+#include <memory>
 #include <thread>
 
 #include "decibels.h"
 #include "tones/condition.h"
 #include "tones/join.h"
 #include "tones/stretch.h"
+#include "tones/workers.h"
 
 namespace tattletone {
 namespace {
 
-constexpr double stretch_seconds = 20.0;
+// Up to here a recording is one stretch, as sensitive as its length allows. Of longer ones the first
+// minute is worked in stretches of this length, the rest in half of it, whose transforms still fit
+// the processor's cache.
+constexpr double whole_seconds = 20.0;
+constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
 
 std::string seconds_text(double seconds) {
@@ -49,14 +55,20 @@ struct ToneFinder::State {
         const double begin = begin_seconds;
         begin_seconds += static_cast<double>(count) / sample_rate_hz;
         if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
-        const auto work = [samples = std::move(samples), rate = sample_rate_hz,
-                           false_alarm = options.false_alarm_rate] {
-            return analyse_stretch(samples, rate, false_alarm);
-        };
-        while (running.size() >= static_cast<std::size_t>(options.threads)) collect();
-        const auto policy =
-            options.threads > 1 && !buffer.empty() ? std::launch::async : std::launch::deferred;
-        running.push_back({begin, std::async(policy, work)});
+        auto task = std::make_shared<std::packaged_task<Stretch()>>(
+            [samples = std::move(samples), rate = sample_rate_hz,
+             false_alarm = options.false_alarm_rate] {
+                return analyse_stretch(samples, rate, false_alarm);
+            });
+        running.push_back({begin, task->get_future()});
+        // The last stretch of a recording is worked by the thread that waits for it.
+        if (options.threads > 1 && !buffer.empty()) {
+            if (!workers) workers = std::make_unique<Workers>(options.threads);
+            workers->run([task] { (*task)(); });
+        } else {
+            (*task)();
+        }
+        while (running.size() > static_cast<std::size_t>(options.threads) + 1) collect();
     }
 
     void collect() {
@@ -64,9 +76,13 @@ struct ToneFinder::State {
         running.pop_front();
     }
 
-    // What is left before a gap or the end: one stretch, or two of equal length.
+    std::size_t stretch_samples() const {
+        return samples_of(begin_seconds < first_seconds ? whole_seconds : 0.5 * whole_seconds);
+    }
+
+    // What is left before a gap or the end.
     void flush() {
-        if (buffer.size() > samples_of(stretch_seconds)) start(buffer.size() / 2);
+        while (buffer.size() > samples_of(whole_seconds)) start(stretch_samples());
         start(buffer.size());
     }
 
@@ -84,6 +100,7 @@ struct ToneFinder::State {
     double begin_seconds = 0.0;
     int gaps = 0;
     std::deque<Running> running;
+    std::unique_ptr<Workers> workers;
 };
 
 ToneFinder::ToneFinder(double sample_rate_hz, std::string origin, const FindOptions& options)
@@ -95,13 +112,13 @@ ToneFinder& ToneFinder::operator=(ToneFinder&&) noexcept = default;
 void ToneFinder::add(std::span<const float> samples) {
     State& s = *state_;
     s.condition.add(samples);
-    const std::size_t most = s.samples_of(1.5 * stretch_seconds);
+    const std::size_t most = s.samples_of(1.5 * whole_seconds);
     while (!samples.empty()) {
         const std::size_t part = std::min(samples.size(), most - std::min(most, s.buffer.size()));
         s.buffer.insert(s.buffer.end(), samples.begin(),
                         samples.begin() + static_cast<std::ptrdiff_t>(part));
         samples = samples.subspan(part);
-        if (s.buffer.size() >= most && !samples.empty()) s.start(s.samples_of(stretch_seconds));
+        if (s.buffer.size() >= most && !samples.empty()) s.start(s.stretch_samples());
     }
 }
 

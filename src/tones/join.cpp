@@ -75,7 +75,11 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
         Track& track = tracks_[best];
         Tone& joined = track.tone;
         const double there = tone.present * seconds;
-        const double weight = there / (track.seconds_there + there);
+        // A steady line has one frequency, known best from the longest stretch; a moving one has a mean.
+        const double certainty = 1.0 / (tone.hz_sd * tone.hz_sd);
+        const double weight = joined.steady && tone.steady
+                                  ? certainty / (track.inverse_variance + certainty)
+                                  : there / (track.seconds_there + there);
         const double before_hz = joined.hz, before_wander = joined.wander_hz;
         joined.hz += weight * (tone.hz - joined.hz);
         joined.wander_hz = std::sqrt(
@@ -86,7 +90,7 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
         joined.end_hz = tone.end_hz;
         joined.evidence = std::max(joined.evidence, tone.evidence);
         if (tone.origin == Origin::board) joined.origin = Origin::board, joined.doubt.clear();
-        track.inverse_variance += 1.0 / (tone.hz_sd * tone.hz_sd);
+        track.inverse_variance += certainty;
         track.seconds_there += there;
         track.seconds_seen += seconds;
         track.mean_square_seconds += dbfs_to_mean_square(tone.level_dbfs) * seconds;

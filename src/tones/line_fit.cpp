@@ -123,7 +123,7 @@ LineFit gauss_newton(const Patch& patch, double start, double noise, KernelFunct
 
 StretchSpectrum::StretchSpectrum(std::span<const float> samples, double sample_rate_hz) {
     const std::size_t size = fast_size_at_most(samples.size());
-    RealTransform transform(size);
+    RealTransform& transform = kept_transform(size);
     bins_.resize(transform.bins());
     transform.forward(samples.first(size), bins_);
     seconds_ = static_cast<double>(size) / sample_rate_hz;

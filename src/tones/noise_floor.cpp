@@ -14,7 +14,8 @@ constexpr std::size_t neighbours = 7;
 constexpr double bulk_cut = 2.0;
 constexpr double bulk_share = 0.8646647168;
 constexpr int most_bulk_rounds = 60;
-constexpr double settled_share = 0.002;
+constexpr double settled_share = 0.004;
+constexpr double least_fall = 0.1;
 // A block counts alone where its median is above the neighbours' mean by more than chance would
 // have it.
 constexpr double crowded_share = 0.74;
@@ -33,8 +34,9 @@ double bulk_mean(const float* values, std::size_t size) {
     double mean = 1.5 * least / static_cast<double>(piece);
     if (size < piece)
         mean = std::accumulate(values, values + size, 0.0) / static_cast<double>(size);
+    const double scale = 1.0 / (static_cast<double>(size) * bulk_share);
+    double before = 0.0, rise_before = 0.0;
     for (int round = 0; round < most_bulk_rounds; ++round) {
-        const double before = mean;
         const auto limit = static_cast<float>(bulk_cut * mean);
         float sums[4] = {};
         std::size_t i = 0;
@@ -42,9 +44,18 @@ double bulk_mean(const float* values, std::size_t size) {
             for (std::size_t lane = 0; lane < 4; ++lane)
                 sums[lane] += std::min(values[i + lane], limit);
         for (; i < size; ++i) sums[0] += std::min(values[i], limit);
-        mean = (static_cast<double>(sums[0]) + sums[1] + sums[2] + sums[3]) /
-               (static_cast<double>(size) * bulk_share);
-        if (std::abs(mean - before) <= settled_share * mean) break;
+        const double rise =
+            (static_cast<double>(sums[0]) + sums[1] + sums[2] + sums[3]) * scale - mean;
+        // The secant of the last two rounds where it falls; the function is concave.
+        double move = rise;
+        if (round > 0 && mean != before) {
+            const double slope = (rise - rise_before) / (mean - before);
+            if (slope < -least_fall) move = -rise / slope;
+        }
+        before = mean;
+        rise_before = rise;
+        mean = std::max(mean + move, 0.5 * mean);
+        if (std::abs(move) <= settled_share * mean) break;
     }
     return mean;
 }

@@ -290,8 +290,8 @@ double path_threshold(double frames, double bins, int most_bins_a_hop, double fa
     struct Law {
         double far, root, inverse, bins;
     };
-    constexpr Law slow{3.606, 3.50, 7.98, 13574.0};  // moves up to two bins a hop
-    constexpr Law fast{3.956, 1.25, 10.8, 2995.0};   // three
+    constexpr Law slow{3.555, 3.50, 7.98, 13574.0};  // moves up to two bins a hop
+    constexpr Law fast{3.911, 1.25, 10.8, 2995.0};   // three
     const Law& law = most_bins_a_hop <= 2 ? slow : fast;
     const double location = law.far + law.root / std::sqrt(frames) + law.inverse / frames;
     const double scale = 1.1 * std::pow(frames, 0.37) / frames;
