@@ -30,6 +30,9 @@ int run_examine(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
 int run_window_verb(const Arguments& arguments);
 int run_unit(const Arguments& arguments);
+int run_batch(const Arguments& arguments);
+int run_compare(const Arguments& arguments);
+int run_complaint(const Arguments& arguments);
 int run_logbook(const Arguments& arguments);
 
 }  // namespace tattletone

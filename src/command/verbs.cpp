@@ -10,6 +10,9 @@ std::span<const Verb> verbs() {
         {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},
         {"unit", "the logbook's units: add, list, show, what was confirmed", run_unit},
+        {"batch", "which tones recur in a batch, and in how many units", run_batch},
+        {"complaint", "testers' clips: sorted, with the draft of a reply", run_complaint},
+        {"compare", "revisions, firmwares, batches, before and after a fix", run_compare},
         {"logbook", "the logbook itself: check, backup, merge", run_logbook},
         {"devices", "microphones, their sample rates, and what to switch off", run_devices},
     };

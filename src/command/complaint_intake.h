@@ -1,0 +1,27 @@
+#pragma once
+
+#include <string>
+
+#include "command/confirmed.h"
+#include "command/logbook_file.h"
+#include "logbook/complaints.h"
+
+namespace tattletone {
+
+/// What goes with every clip that is taken in.
+struct Intake {
+    std::string text, unit_id, triage;
+    const ReadSheet* board = nullptr;
+    bool keep_clip = true;
+};
+
+/// Examines a clip, sorts the complaint and stores it. Errors: the clip cannot be read, the logbook cannot
+/// be written. `clip_broken` tells the former from the latter.
+Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intake& intake, bool& clip_broken);
+
+/// SHA-256 of a file's bytes. Error: it cannot be read.
+Result<std::string> hash_of_file(const std::string& path);
+
+int triage(const Arguments& arguments);
+
+}  // namespace tattletone

@@ -1,0 +1,102 @@
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "logbook/complaints.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double wide_enough_hz = 16000.0, long_enough_seconds = 3.0;
+
+std::string khz(double hz) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.1f kHz", hz / 1000.0);
+    return text;
+}
+
+std::string limits_of(const Tones& clip) {
+    std::string text;
+    if (clip.usable.high_hz < wide_enough_hz)
+        text += "Nothing above " + khz(clip.usable.high_hz) +
+                " survives in this clip, so a whine above that cannot be judged from it. ";
+    if (clip.seconds < long_enough_seconds) text += "The clip is short. ";
+    return text;
+}
+
+constexpr const char* what_to_ask =
+    "Could you record it once more? What helps most: ten seconds or more as a wav or flac from a plain recorder "
+    "app, with noise reduction and voice mode off and not sent through a messenger that shrinks it; the "
+    "microphone two to five centimetres from the board; nobody speaking. Please tell us what the board was "
+    "doing at that moment, and how far away the microphone was.";
+
+}  // namespace
+
+const char* complaint_kind_words(ComplaintKind kind) {
+    static constexpr const char* words[] = {"known cause", "new tone", "undeclared tone", "not the board",
+                                            "cannot tell"};
+    return words[static_cast<int>(kind)];
+}
+
+SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opinion>& opinions) {
+    SortedComplaint sorted;
+    const Tones empty;
+    const Tones& clip = findings.unit.takes.empty() ? empty : findings.unit.takes[0].found;
+    std::string text = "Thank you for the recording. ";
+    const auto confirmed = [&](const std::string& rate) {
+        return std::find_if(opinions.begin(), opinions.end(), [&](const Opinion& o) {
+            return o.rate == rate && o.said == "confirmed";
+        });
+    };
+    const Suspect* named = nullptr;
+    for (const Suspect& suspect : findings.suspects) {
+        if (suspect.probability < 0.5) continue;
+        if (named == nullptr || (confirmed(named->rate) == opinions.end() &&
+                                 confirmed(suspect.rate) != opinions.end()))
+            named = &suspect;
+    }
+    const auto elsewhere =
+        std::count_if(findings.unit.tones.begin(), findings.unit.tones.end(), [](const UnitTone& tone) {
+            return tone.tone.origin == Origin::mains || tone.tone.origin == Origin::room;
+        });
+    const bool tells_little =
+        clip.usable.high_hz < wide_enough_hz || clip.seconds < long_enough_seconds;
+    if (named != nullptr) {
+        sorted.rate = named->rate;
+        const std::string part = named->part_name.empty() ? named->rate : named->part_name;
+        const auto known = confirmed(named->rate);
+        if (known != opinions.end()) {
+            sorted.kind = ComplaintKind::known_cause;
+            std::string units;
+            for (const Opinion& o : opinions)
+                if (o.rate == named->rate && o.said == "confirmed")
+                    units += (units.empty() ? "" : ", ") + o.serial;
+            text += "The tone in it is one that we know: " + part + " (" + named->rate +
+                    "), the same as in unit " + units + ".";
+            if (!known->cause.empty()) text += " The cause there: " + known->cause + ".";
+            if (!known->fix.empty()) text += " It was fixed by " + known->fix + ".";
+            text += " We will come back to you about your board.";
+        } else {
+            sorted.kind = ComplaintKind::new_tone;
+            text += "There is a tone of the board in it. It most likely comes from " + part + " (" +
+                    named->rate + "); we have not confirmed that yet.\n\n" + what_to_ask;
+        }
+    } else if (findings.verdict == Verdict::unknown) {
+        sorted.kind = ComplaintKind::undeclared_tone;
+        text += "There is a tone in it that may well be the board's, and it fits nothing that we know to run "
+                "there at such a rate. We are looking into it.\n\n" + std::string(what_to_ask);
+    } else if (elsewhere > 0 && !tells_little) {
+        sorted.kind = ComplaintKind::not_the_board;
+        text += "We hear no tone of the board in it; the steady tones that are there come from the mains or the "
+                "room. If you still hear the whine with the board close to your ear, please record it again "
+                "that close, and once more with the board unplugged and everything else as it was.";
+    } else {
+        sorted.kind = ComplaintKind::cannot_tell;
+        text += "From this recording we cannot tell whether the board sounds.\n\n" + std::string(what_to_ask);
+    }
+    const std::string limits = limits_of(clip);
+    sorted.reply = limits.empty() ? text : text + "\n\n" + limits.substr(0, limits.size() - 1);
+    return sorted;
+}
+
+}  // namespace tattletone
