@@ -3,7 +3,7 @@
 packages_to_build=(
     g++ cmake ninja-build pkg-config
     portaudio19-dev libsndfile1-dev libavformat-dev libavcodec-dev libavutil-dev
-    libkissfft-dev libtomlplusplus-dev libcli11-dev
+    libkissfft-dev libtomlplusplus-dev libcli11-dev libsqlite3-dev libboost-math-dev
     libimgui-dev libglfw3-dev libstb-dev libgl-dev
 )
 
