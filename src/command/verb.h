@@ -33,6 +33,7 @@ int run_unit(const Arguments& arguments);
 int run_batch(const Arguments& arguments);
 int run_compare(const Arguments& arguments);
 int run_complaint(const Arguments& arguments);
+int run_report(const Arguments& arguments);
 int run_logbook(const Arguments& arguments);
 
 }  // namespace tattletone

@@ -13,6 +13,7 @@ std::span<const Verb> verbs() {
         {"batch", "which tones recur in a batch, and in how many units", run_batch},
         {"complaint", "testers' clips: sorted, with the draft of a reply", run_complaint},
         {"compare", "revisions, firmwares, batches, before and after a fix", run_compare},
+        {"report", "pages of units, batches, complaints and comparisons", run_report},
         {"logbook", "the logbook itself: check, backup, merge", run_logbook},
         {"devices", "microphones, their sample rates, and what to switch off", run_devices},
     };

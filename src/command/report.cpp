@@ -1,0 +1,124 @@
+#include "command/actions.h"
+#include "command/console.h"
+#include "command/logbook_file.h"
+#include "command/report_pages.h"
+#include "command/whole_file.h"
+
+namespace tattletone {
+namespace {
+
+struct ReportWish {
+    std::string page, logbook;
+    bool json = false, csv = false;
+};
+
+void declare(Options& options, ReportWish& wish) {
+    options.app.add_option("-o,--output", wish.page, "the page, one file that needs nothing else")
+        ->type_name("FILE.html");
+    options.flag("--json", wish.json, "what the page shows, as one line of JSON on standard output");
+    options.flag("--csv", wish.csv, "its table as CSV on standard output");
+    declare_logbook(options, wish.logbook);
+}
+
+// The page as wished, and behind it the machine's forms, by the verb that has them.
+template <class Page>
+int write(const Options& options, const ReportWish& wish, Page&& page, int (*verb)(const Arguments&),
+          Arguments arguments) {
+    if (wish.page.empty() && !wish.json && !wish.csv)
+        return options.wrong_usage("-o", "it is not said where the page goes", "Give -o FILE.html, --json or --csv");
+    if (wish.json && wish.csv)
+        return options.wrong_usage("--csv", "--json and --csv exclude each other", "Give one of them");
+    if (!wish.page.empty()) {
+        auto logbook = open_logbook(wish.logbook, Logbook::Mode::existing);
+        if (!logbook) return exit_failed;
+        const auto html = or_tell(page(*logbook));
+        if (!html) return exit_failed;
+        if (const auto error = write_whole_file(wish.page, *html)) {
+            tell(*error);
+            return exit_failed;
+        }
+    }
+    if (!wish.json && !wish.csv) return exit_done;
+    arguments.push_back(wish.json ? "--json" : "--csv");
+    if (!wish.logbook.empty()) {
+        arguments.push_back("--logbook");
+        arguments.push_back(wish.logbook);
+    }
+    return verb(arguments);
+}
+
+int of_unit(const Arguments& arguments) {
+    std::string serial;
+    ReportWish wish;
+    Options options("report unit", "A page about one unit, fit to be posted.",
+                    "  tattletone report unit 7 -o unit7.html");
+    options.app.add_option("SERIAL", serial, "the unit")->required()->type_name("");
+    declare(options, wish);
+    if (const auto status = options.parse(arguments)) return *status;
+    return write(options, wish, [&](Logbook& logbook) { return unit_page(logbook, serial); }, run_unit,
+                 {"show", serial});
+}
+
+int of_batch(const Arguments& arguments) {
+    std::string batch;
+    ReportWish wish;
+    Options options("report batch", "A page about a batch: which tones recur, in how many units.",
+                    "  tattletone report batch B1 -o b1.html");
+    options.app.add_option("BATCH", batch, "the batch")->required()->type_name("");
+    declare(options, wish);
+    if (const auto status = options.parse(arguments)) return *status;
+    return write(options, wish, [&](Logbook& logbook) { return batch_page(logbook, batch); }, run_batch,
+                 {"show", batch});
+}
+
+int of_complaint(const Arguments& arguments) {
+    std::string id;
+    ReportWish wish;
+    Options options("report complaint", "A page about one complaint, with the reply.",
+                    "  tattletone report complaint 3fa2 -o complaint.html");
+    options.app.add_option("ID", id, "four digits of its id or more")->required()->type_name("");
+    declare(options, wish);
+    if (const auto status = options.parse(arguments)) return *status;
+    return write(options, wish, [&](Logbook& logbook) { return complaint_page(logbook, id); },
+                 run_complaint, {"show", id});
+}
+
+int of_comparison(const Arguments& arguments) {
+    std::string a, b, rate, tone;
+    ReportWish wish;
+    Options options("report compare", "A page about two sides, as 'compare' takes them.",
+                    "  tattletone report compare before after -o fix.html");
+    options.app.add_option("A", a, "one side")->required()->type_name("");
+    options.app.add_option("B", b, "the other")->required()->type_name("");
+    options.app.add_option("--rate", rate, "which rate")->type_name("RATE");
+    options.app.add_option("--tone", tone, "a tone of no rate, within 0.5 %")->type_name("HZ");
+    declare(options, wish);
+    if (const auto status = options.parse(arguments)) return *status;
+    double hz = 0.0;
+    Arguments same{a, b};
+    if (!rate.empty()) same.insert(same.end(), {"--rate", rate});
+    if (!tone.empty()) {
+        const auto number = options.number("--tone", tone, 1.0, 1e6);
+        if (!number) return exit_usage;
+        hz = *number;
+        same.insert(same.end(), {"--tone", tone});
+    }
+    return write(options, wish, [&](Logbook& logbook) { return comparison_page(logbook, a, b, rate, hz); },
+                 run_compare, same);
+}
+
+}  // namespace
+
+int run_report(const Arguments& arguments) {
+    static constexpr Verb actions[] = {
+        {"unit", "a unit: the newest answer, the history of its tone", of_unit},
+        {"batch", "a batch: which tones recur", of_batch},
+        {"complaint", "a complaint with the reply", of_complaint},
+        {"compare", "two sides against each other", of_comparison},
+    };
+    return run_action("report",
+                      "Pages of the logbook, one self-contained HTML file each, and the same as JSON or CSV.",
+                      actions, arguments);
+}
+
+}  // namespace tattletone

@@ -1,0 +1,36 @@
+#pragma once
+
+#include <initializer_list>
+#include <string>
+#include <vector>
+
+#include "board/sheet.h"
+#include "logbook/units.h"
+#include "match/findings.h"
+
+namespace tattletone {
+
+/// "take.flac" of "/home/ada/bench/take.flac": where a file lay is nobody's business on a page.
+std::string file_name_of(const std::string& path);
+void hide_folders(Findings& findings);
+
+/// The sheet with that hash; nothing where it is empty or this version cannot read it.
+std::optional<BoardSheet> sheet_for_page(Logbook& logbook, const std::string& hash);
+
+std::string html_list(const std::vector<std::string>& sentences);
+
+/// A table with its titles; cells are text.
+struct PageTable {
+    std::vector<std::string> titles;
+    std::vector<std::vector<std::string>> rows;
+    std::vector<bool> is_number;     ///< by column
+};
+std::string html_table(const PageTable& table);
+
+/// A picture with its heading and a line that explains it; empty without a picture.
+std::string html_figure(const std::string& heading, const std::string& svg, const std::string& hint);
+
+/// What these measurements cannot tell, whatever they found.
+std::string page_limits(std::vector<std::string> more);
+
+}  // namespace tattletone

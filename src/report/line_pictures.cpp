@@ -1,0 +1,135 @@
+#include "report/line_pictures.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/number.h"
+#include "report/page_picture.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double width = 900.0, left = 52.0, right = 16.0, top = 16.0, height = 200.0;
+
+std::string number(double value) {
+    return trimmed(value, 1);
+}
+
+std::string text_at(double x, double y, const std::string& text, const char* style) {
+    return "<text x=\"" + number(x) + "\" y=\"" + number(y) + "\" class=\"" + style + "\">" +
+           escaped_html(text) + "</text>\n";
+}
+
+std::string line(double x1, double y1, double x2, double y2, const char* style) {
+    return "<line x1=\"" + number(x1) + "\" y1=\"" + number(y1) + "\" x2=\"" + number(x2) +
+           "\" y2=\"" + number(y2) + "\" class=\"" + style + "\"/>\n";
+}
+
+std::string framed(const std::string& title, double total_height, const std::string& content) {
+    return "<svg viewBox=\"0 0 " + number(width) + " " + number(total_height) +
+           "\" role=\"img\">\n<title>" + escaped_html(title) + "</title>\n" + content + "</svg>\n";
+}
+
+struct LevelAxis {
+    double low = 0.0, high = 0.0;
+    double y(double dbfs) const { return top + height * (high - dbfs) / (high - low); }
+};
+
+bool extend(LevelAxis& axis, const std::vector<LevelMark>& marks, bool begun) {
+    for (const LevelMark& mark : marks) {
+        if (!mark.known || !std::isfinite(mark.level_dbfs)) continue;
+        axis.low = begun ? std::min(axis.low, mark.level_dbfs) : mark.level_dbfs;
+        axis.high = begun ? std::max(axis.high, mark.level_dbfs) : mark.level_dbfs;
+        begun = true;
+    }
+    return begun;
+}
+
+std::string grid(LevelAxis& axis) {
+    axis.low = 10.0 * std::floor(axis.low / 10.0 - 0.3);
+    axis.high = 10.0 * std::ceil(axis.high / 10.0 + 0.3);
+    const double step = axis.high - axis.low > 60.0 ? 20.0 : 10.0;
+    std::string svg = text_at(4.0, 11.0, "dBFS", "tick");
+    for (double db = step * std::ceil(axis.low / step); db <= axis.high; db += step)
+        svg += line(left, axis.y(db), width - right, axis.y(db), "grid") +
+               text_at(left - 5.0, axis.y(db) + 4.0, trimmed(db, 0), "tick end");
+    return svg;
+}
+
+std::string mark_at(double x, const LevelAxis& axis, const LevelMark& mark) {
+    if (!mark.known || !std::isfinite(mark.level_dbfs)) return {};
+    const double y = axis.y(mark.level_dbfs);
+    if (mark.heard)
+        return "<circle cx=\"" + number(x) + "\" cy=\"" + number(y) + "\" r=\"5\" class=\"seen\"/>\n";
+    return "<path d=\"M" + number(x - 5.0) + " " + number(y) + "h10l-5 9z\" class=\"bound\"/>\n";
+}
+
+}  // namespace
+
+std::string history_svg(const std::string& title, const std::vector<LevelMark>& marks) {
+    LevelAxis axis;
+    if (!extend(axis, marks, false)) return {};
+    std::string svg = grid(axis);
+    const double step = (width - left - right) / static_cast<double>(marks.size());
+    const std::size_t every = marks.size() / 8 + 1;
+    double last_x = 0.0, last_y = 0.0;
+    bool joined = false;
+    std::string heads;
+    for (std::size_t i = 0; i < marks.size(); ++i) {
+        const double x = left + step * (static_cast<double>(i) + 0.5);
+        if (i % every == 0) svg += text_at(x, top + height + 16.0, marks[i].label, "tick mid");
+        const double y = axis.y(marks[i].level_dbfs);
+        if (marks[i].heard && joined) svg += line(last_x, last_y, x, y, "link");
+        joined = marks[i].heard;
+        last_x = x, last_y = y;
+        heads += mark_at(x, axis, marks[i]);
+    }
+    return framed(title, top + height + 24.0, svg + heads);
+}
+
+std::string sides_svg(const std::string& title, const std::string& name_a, const std::string& name_b,
+                      const std::vector<LevelMark>& a, const std::vector<LevelMark>& b, bool paired) {
+    LevelAxis axis;
+    if (!extend(axis, b, extend(axis, a, false))) return {};
+    std::string svg = grid(axis), heads;
+    const double x_of[2] = {left + 0.3 * (width - left - right), left + 0.7 * (width - left - right)};
+    svg += text_at(x_of[0], top + height + 18.0, name_a, "mark mid");
+    svg += text_at(x_of[1], top + height + 18.0, name_b, "mark mid");
+    const auto x_at = [&](int side, std::size_t i, std::size_t count) {
+        // Unpaired ones are fanned out, so that equal levels do not hide one another.
+        const double fan = paired || count < 2
+                               ? 0.0
+                               : static_cast<double>(i) / static_cast<double>(count - 1) - 0.5;
+        return x_of[side] + 120.0 * fan;
+    };
+    if (paired)
+        for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i)
+            if (a[i].known && b[i].known)
+                svg += line(x_of[0], axis.y(a[i].level_dbfs), x_of[1], axis.y(b[i].level_dbfs), "link");
+    for (std::size_t i = 0; i < a.size(); ++i) heads += mark_at(x_at(0, i, a.size()), axis, a[i]);
+    for (std::size_t i = 0; i < b.size(); ++i) heads += mark_at(x_at(1, i, b.size()), axis, b[i]);
+    return framed(title, top + height + 28.0, svg + heads);
+}
+
+std::string shares_svg(const std::string& title, const std::vector<ShareBar>& bars) {
+    if (bars.empty()) return {};
+    constexpr double row = 34.0, names = 300.0;
+    const double bottom = top + row * static_cast<double>(bars.size());
+    const auto x = [&](double share) { return names + share * (width - names - 24.0); };
+    std::string svg;
+    for (int percent = 0; percent <= 100; percent += 25)
+        svg += line(x(0.01 * percent), top, x(0.01 * percent), bottom, "grid") +
+               text_at(x(0.01 * percent), bottom + 16.0, std::to_string(percent) + " %", "tick mid");
+    for (std::size_t i = 0; i < bars.size(); ++i) {
+        const double y = top + row * (static_cast<double>(i) + 0.5);
+        svg += text_at(names - 10.0, y + 4.0, bars[i].label, "mark end");
+        svg += "<rect x=\"" + number(x(0.0)) + "\" y=\"" + number(y - 7.0) + "\" width=\"" +
+               number(x(bars[i].share) - x(0.0)) + "\" height=\"14\" class=\"head\"/>\n";
+        svg += line(x(bars[i].low), y, x(bars[i].high), y, "whisker");
+        for (const double end : {bars[i].low, bars[i].high})
+            svg += line(x(end), y - 6.0, x(end), y + 6.0, "whisker");
+    }
+    return framed(title, bottom + 24.0, svg);
+}
+
+}  // namespace tattletone
