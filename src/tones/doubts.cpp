@@ -20,6 +20,9 @@ constexpr double followed_from_db = 9.0;
 // Lines in pairs about a line so much stronger and so near are its sidebands.
 constexpr double sideband_reach_hz = 400.0;
 constexpr double sideband_below_db = 20.0;
+constexpr double note_reach = 1.2;
+constexpr std::ptrdiff_t fewest_notes = 3;
+constexpr double steady_over_notes_db = 16.0, moving_over_notes_db = 6.0;
 constexpr double comb_reach_hz = 700.0;
 constexpr double comb_spacing_hz = 25.0;
 constexpr int comb_pairs = 10;
@@ -85,6 +88,20 @@ void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
         if (spread(room) > 3.0 && spread(own) > 3.0 && correlation(own, room) > 0.75)
             tone.origin = Origin::unsure,
             tone.doubt = "its level follows that of the room's sounds";
+    }
+}
+
+// Notes and cries leave lines at their pitch. Where they do, only a line that stands well over its
+// threshold is believed to be something else.
+void doubt_notes(std::vector<Tone>& tones, std::span<const double> event_hz) {
+    for (Tone& tone : tones) {
+        const auto low = std::lower_bound(event_hz.begin(), event_hz.end(), tone.hz / note_reach);
+        const auto high = std::upper_bound(event_hz.begin(), event_hz.end(), tone.hz * note_reach);
+        if (high - low < fewest_notes ||
+            tone.evidence > (tone.steady ? steady_over_notes_db : moving_over_notes_db))
+            continue;
+        tone.origin = Origin::unsure;
+        tone.doubt = "weak, among lines that notes or voices make";
     }
 }
 
@@ -174,13 +191,15 @@ void doubt_families(std::vector<Tone>& tones, double seconds) {
 
 }  // namespace
 
-void doubt(std::vector<Tone>& tones, const Frames& frames, Band band) {
+void doubt(std::vector<Tone>& tones, const Frames& frames, Band band,
+           std::span<const double> event_hz) {
     const double seconds = static_cast<double>(frames.count + 1) * frames.hop_seconds;
     doubt_followers(tones, frames, noise_levels(frames, band));
     doubt_passing(tones);
     doubt_families(tones, seconds);
     doubt_rumble(tones, seconds);
     doubt_sidebands(tones);
+    doubt_notes(tones, event_hz);
     doubt_crowds(tones);
 }
 

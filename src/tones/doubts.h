@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "spectrum/periodogram.h"
@@ -11,6 +12,7 @@ namespace tattletone {
 /// for one reason: it follows the room's level, it is there for a part only, it is one of a moving
 /// family, it is among rumble, it is one of a dense cluster. `tones` ascend in hz; `frames` are the
 /// short ones.
-void doubt(std::vector<Tone>& tones, const Frames& frames, Band band);
+void doubt(std::vector<Tone>& tones, const Frames& frames, Band band,
+           std::span<const double> event_hz);
 
 }  // namespace tattletone

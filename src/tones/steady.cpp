@@ -73,9 +73,14 @@ class Scanner {
         result.threshold = threshold_;
         result.bin_hz = spectrum_.bin_hz();
         for (std::size_t i = 0; i < lines_.size(); ++i) {
+            if (lines_[i].signal_to_noise() < threshold_) continue;
             auto line = describe(i);
-            if (line) result.lines.push_back(std::move(*line));
+            if (line)
+                result.lines.push_back(std::move(*line));
+            else
+                result.event_hz.push_back(lines_[i].fit.bin * spectrum_.bin_hz());
         }
+        std::sort(result.event_hz.begin(), result.event_hz.end());
         std::sort(result.lines.begin(), result.lines.end(),
                   [](const SteadyLine& a, const SteadyLine& b) { return a.hz < b.hz; });
         result.floor = std::move(plain_floor_);
@@ -176,7 +181,6 @@ class Scanner {
 
     std::optional<SteadyLine> describe(std::size_t index) const {
         const Fitted& fitted = lines_[index];
-        if (fitted.signal_to_noise() < threshold_) return std::nullopt;
         if (is_event(fitted.fit)) return std::nullopt;
         const auto parts =
             amplitude_by_part(spectrum_, fitted.fit, neighbours(index), steady_parts);
@@ -208,6 +212,7 @@ class Scanner {
         const PresentFit present =
             fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
         line.present = present.end - present.begin;
+        line.unsteadiness = unsteadiness(parts, present, part_noise);
         if (line.present < 1.0) {
             line.hz = line.start_hz = line.end_hz = present.bin / seconds;
             line.hz_sd = present.bin_sd / seconds * low_signal_growth(line);
@@ -216,6 +221,24 @@ class Scanner {
             set_path(line, fitted, parts, part_noise);
         }
         return line;
+    }
+
+    static double unsteadiness(const std::vector<std::complex<double>>& parts,
+                               const PresentFit& present, double part_noise) {
+        const double count = static_cast<double>(parts.size());
+        const auto begin = static_cast<std::size_t>(std::ceil(present.begin * count));
+        const auto end = static_cast<std::size_t>(std::floor(present.end * count));
+        if (end < begin + 3) return 0.0;
+        double mean = 0.0, squares = 0.0;
+        for (std::size_t m = begin; m < end; ++m) {
+            mean += std::abs(parts[m]);
+            squares += std::norm(parts[m]);
+        }
+        const double kept = static_cast<double>(end - begin);
+        mean /= kept;
+        if (mean * mean < 6.0 * part_noise) return 0.0;
+        const double variance = squares / kept - mean * mean - 0.5 * part_noise;
+        return std::sqrt(std::max(variance, 0.0)) / mean;
     }
 
     // Near the threshold the error is larger than the bound, which holds for strong lines.

@@ -17,12 +17,14 @@ struct SteadyLine {
     double signal_to_noise =
         0.0;               ///< its power over the mean noise of one bin: C/N0 times the length
     double present = 1.0;  ///< share of the stretch, 0 to 1
+    double unsteadiness = 0.0;           ///< relative deviation of its amplitude while it is there, noise taken off
     std::vector<double> part_mean_square;  ///< in equal parts of the stretch
 };
 
 /// What one stretch holds, and what it could have shown.
 struct SteadyScan {
     std::vector<SteadyLine> lines;  ///< ascending in hz
+    std::vector<double> event_hz;        ///< lines left out because an event made them, ascending
     double threshold = 0.0;         ///< of signal_to_noise
     double bin_hz = 0.0;
     NoiseFloor floor;  ///< mean noise power of a bin, |X/N|², by bin

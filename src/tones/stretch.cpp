@@ -21,6 +21,7 @@ constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 constexpr double pieces_reach_hz = 4.0;
 constexpr std::size_t fewest_pieces = 3;
 constexpr double same_line_ratio = 2.5;
+constexpr double most_unsteady = 0.45;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
 
@@ -37,6 +38,10 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     tone.start_hz = line.start_hz;
     tone.end_hz = line.end_hz;
     tone.evidence = ratio_db(line.signal_to_noise, threshold);
+    if (line.unsteadiness > most_unsteady) {
+        tone.origin = Origin::unsure;
+        tone.doubt = "its level comes and goes as that of notes does";
+    }
     const double count = static_cast<double>(line.part_mean_square.size());
     for (std::size_t m = 0; m < line.part_mean_square.size(); ++m) {
         const double at = (static_cast<double>(m) + 0.5) / count;
@@ -179,10 +184,12 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     }
 
     const std::vector<double> fast_density = mean_density(fast);
-    const WanderScan fast_scan = scan_wander(fast, fast_density, stretch.usable, known,
-                                             {3, short_share * false_alarm_rate, 10});
-    const WanderScan slow_scan = scan_wander(slow, stretch.density, stretch.usable, known,
-                                             {2, long_share * false_alarm_rate, 10});
+    const WanderScan fast_scan =
+        scan_wander(fast, fast_density, stretch.usable, known,
+                    {3, short_share * false_alarm_rate, 10, stretch.seconds});
+    const WanderScan slow_scan =
+        scan_wander(slow, stretch.density, stretch.usable, known,
+                    {2, long_share * false_alarm_rate, 10, stretch.seconds});
     const double skirt_hz = skirt_bins * fast.bin_hz;
     for (const auto& [scan, frames] : {std::pair{&fast_scan, &fast}, std::pair{&slow_scan, &slow}})
         for (const WanderLine& line : scan->lines)
@@ -191,7 +198,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
-    doubt(stretch.tones, fast, stretch.usable);
+    doubt(stretch.tones, fast, stretch.usable, steady.event_hz);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
     const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;

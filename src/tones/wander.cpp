@@ -20,6 +20,9 @@ constexpr int clear_bins = 4;
 constexpr std::size_t fewest_frames = 6;
 constexpr int side_from = 5, side_to = 9;
 constexpr int smooth_reach = 2;
+// What is not known of the path between the frames and at its ends, as a share of how far it bends.
+constexpr double curve_share = 4.5e-4;
+constexpr int end_frames = 3;
 constexpr std::size_t quarters = 4;
 // Of the line's power over the noise in a bin; a path through noise gathers peaks, not power.
 constexpr double least_level = 0.8;
@@ -73,7 +76,8 @@ std::vector<double> smooth(const std::vector<double>& values, const std::vector<
 class Wanderers {
   public:
     Wanderers(const Frames& frames, Band band, const WanderOptions& options)
-        : frames_(frames),
+        : seconds_(options.seconds),
+          frames_(frames),
           options_(options),
           finder_(frames.count, frames.bins, options.most_bins_a_hop, move_price),
           floors_(frames.rows.size()) {
@@ -170,6 +174,30 @@ class Wanderers {
         return counted > 0 ? sum / counted : 1.0;
     }
 
+    // Mean over the time in which the line is there: each frame stands for a hop around its centre,
+    // and what is left at both ends is continued in a straight line.
+    void set_mean(WanderLine& line) const {
+        const std::size_t count = line.hz.size();
+        const double hop = frames_.hop_seconds;
+        double sum = line.mean_hz * static_cast<double>(count) * hop;
+        double seconds = static_cast<double>(count) * hop;
+        const auto add_end = [&](double gap, double at_end, double inward) {
+            if (gap <= -hop || gap > frames_.frame_seconds) return;
+            // The gap's middle lies half a hop and half a gap beyond the last centre.
+            sum += gap * (at_end + (at_end - inward) / end_frames * (0.5 * hop + 0.5 * gap) / hop);
+            seconds += gap;
+        };
+        if (count > static_cast<std::size_t>(end_frames)) {
+            const auto reach = static_cast<std::size_t>(end_frames);
+            if (line.seconds.front() < frames_.frame_seconds)
+                add_end(line.seconds.front() - 0.5 * hop, line.hz.front(), line.hz[reach]);
+            if (line.seconds.back() > seconds_ - frames_.frame_seconds)
+                add_end(seconds_ - line.seconds.back() - 0.5 * hop, line.hz.back(),
+                        line.hz[count - 1 - reach]);
+        }
+        line.mean_hz = sum / seconds;
+    }
+
     void set_path(WanderLine& line, const std::vector<double>& raw_hz,
                   const std::vector<double>& weights) const {
         const double count = static_cast<double>(raw_hz.size());
@@ -181,12 +209,19 @@ class Wanderers {
             weight += weights[m];
         }
         for (const double hz : line.hz) squares += (hz - line.mean_hz) * (hz - line.mean_hz);
+        set_mean(line);
         // Five points less a straight line leave 0.8 of the scatter on average, and 0.2 of it in
         // the smoothed path; frames overlap by half, which makes that 0.3.
         const double scatter = std::sqrt(rough / weight / 0.8);
         line.wander_hz = std::sqrt(std::max(squares / count - 0.3 * scatter * scatter, 0.0));
         line.roughness_bins = scatter / frames_.bin_hz;
-        line.hz_sd = std::max(scatter, 0.02 * frames_.bin_hz) * std::sqrt(1.3 / count);
+        // Errors of neighbouring frames cancel in the mean in part: it hangs on the phases at the
+        // ends.
+        const double straight_hz = line.hz.back() - line.hz.front();
+        const double curved_hz = std::sqrt(
+            std::max(line.wander_hz * line.wander_hz - straight_hz * straight_hz / 12.0, 0.0));
+        line.hz_sd = std::hypot(std::max(scatter, 0.02 * frames_.bin_hz) * std::sqrt(0.33 / count),
+                                curve_share * curved_hz);
         // The ends from the first and the last fifth: one end point alone is as uncertain as a
         // frame.
         const int reach = std::max(static_cast<int>(raw_hz.size()) / 5, smooth_reach);
@@ -247,6 +282,7 @@ class Wanderers {
         line.present = static_cast<double>(end - begin) / static_cast<double>(strength.size());
     }
 
+    double seconds_;
     const Frames& frames_;
     WanderOptions options_;
     PathFinder finder_;

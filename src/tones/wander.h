@@ -39,6 +39,7 @@ struct WanderOptions {
     int most_bins_a_hop = 2;  ///< how far a path may move between two frames, 2 or 3
     double false_alarm_rate = 0.0003;
     int most_lines = 10;
+    double seconds = 0.0;                ///< of the sound that the frames are of, which they need not fill
 };
 
 struct WanderScan {

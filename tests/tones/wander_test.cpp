@@ -157,10 +157,7 @@ TEST_CASE("a line that sweeps, wobbles or walks is one tone where it is") {
                 const Heard found = hear(path, ratio_db, seed);
                 REQUIRE(found.tone);
                 const Tone& tone = *found.tone;
-                // The frames do not reach quite to the end: the mean over the time that they cover.
-                double truth = 0.0;
-                for (const TonePoint& point : tone.history)
-                    truth += path(point.seconds) / static_cast<double>(tone.history.size());
+                const double truth = mean_of(path, 0.0, seconds);
                 INFO("found " << tone.hz << " ± " << tone.hz_sd << ", true mean " << truth);
                 CHECK(std::abs(tone.hz - truth) < 3.5 * tone.hz_sd);
                 CHECK(!tone.steady);
