@@ -69,6 +69,8 @@ void warning_line(const Shown& shown, const Brush& brush, ImVec2 at, float width
                             ImVec2(base.x + 0.5f * size, base.y - size),
                             ink(brush.colours.trouble));
     const float room = width - 1.4f * size;
+    for (const std::string& warning : warnings)
+        brush.places.note("warns " + warning, at.x, at.y, room, size);
     text_within(brush, brush.small, ImVec2(at.x + 1.4f * size, at.y), room, brush.colours.trouble,
                 text);
     ImGui::SetCursorScreenPos(at);
@@ -88,6 +90,9 @@ void sheet_error_line(const Shown& shown, const Brush& brush, ImVec2 at, float w
     std::string all;
     for (const SheetError& error : shown.session->sheet_errors)
         all += printable(to_sentence(to_error(error))) + "\n";
+    for (const SheetError& error : shown.session->sheet_errors)
+        brush.places.note("sheet error in line " + std::to_string(error.line) + ": " + error.what,
+                          at.x, at.y, width, brush.unit);
     ImGui::SetCursorScreenPos(at);
     ImGui::InvisibleButton("sheet errors", ImVec2(std::max(1.0f, width), brush.small->FontSize));
     tip(all.c_str());
@@ -102,14 +107,15 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
     const Palette& c = brush.colours;
     list->AddRectFilled(ImVec2(rect.x, rect.y), ImVec2(rect.right(), rect.bottom()), ink(c.panel),
                         0.3f * brush.unit);
-    const float size = rect.height;
-    mood_mark(list, ImVec2(rect.x + 0.55f * size, rect.y + 0.5f * size), size, shown.answer.mood,
-              brush);
-    const float word_left = rect.x + 1.15f * size;
-    text_within(brush, brush.text, ImVec2(word_left, rect.y + 0.5f * (size - brush.text->FontSize)),
+    const float size = std::min(rect.height, 3.4f * brush.unit);
+    mood_mark(list, ImVec2(rect.x + 0.8f * size, rect.y + 0.5f * rect.height), size,
+              shown.answer.mood, brush);
+    const float word_left = rect.x + 1.6f * size;
+    text_within(brush, brush.text, ImVec2(word_left, rect.y + 0.5f * (rect.height - brush.text->FontSize)),
                 shown.layout.axis_left - word_left, c.faint_text, mood_word(shown.answer.mood));
     const float left = shown.layout.axis_left, width = rect.right() - left - 0.5f * brush.unit;
-    float y = rect.y + 0.25f * brush.unit;
+    float y = rect.y + 0.3f * brush.unit;
+    brush.places.note("says " + shown.answer.headline, left, y, width, brush.unit);
     ImFont* font = brush.large;
     const auto wide = [&](ImFont* f) {
         return f->CalcTextSizeA(f->FontSize, 1e9f, 0, shown.answer.headline.c_str()).x;
@@ -121,10 +127,10 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
         ImGui::InvisibleButton("headline", ImVec2(width, font->FontSize));
         tip(shown.answer.headline.c_str());
     }
-    y = rect.y + 1.75f * brush.unit;
+    y = rect.y + 1.85f * brush.unit;
     std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
     text_within(brush, brush.text, ImVec2(left, y), width, c.text, next);
-    y += 1.2f * brush.unit;
+    y += 1.25f * brush.unit;
     if (!shown.session->sheet_errors.empty()) {
         sheet_error_line(shown, brush, ImVec2(left, y), width);
     } else {
@@ -152,7 +158,7 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         ImGui::SameLine();
         ImGui::BeginDisabled(!session.live || session.demo);
         const std::string label =
-            (step.done ? "     " : "") + step.label + "##step" + std::to_string(number);
+            (step.done ? "     " : "") + step.label + "###step" + std::to_string(number);
         std::string help = step.room ? "R: board off, everything else unchanged, 5 seconds"
                                      : "bring the board into this state, then record 10 seconds";
         if (number > 0) help = std::string(number == 1 ? "S (the next open one): " : "") + help;

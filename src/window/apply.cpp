@@ -162,6 +162,8 @@ struct Doer {
         pending.copied = summary_of(*shown.session);
         session.tell(false, "The summary is in the clipboard.");
     }
+    void operator()(const ask::Quit&) { pending.quit = true; }
+    void operator()(const ask::Quit&) { pending.quit = true; }
     void operator()(const ask::Dismiss& wish) { session.dismiss(wish.note); }
 
     void forget_sound() {

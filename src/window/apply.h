@@ -14,6 +14,8 @@ struct Pending {
     std::string picture_path;           ///< save what was drawn
     std::optional<std::string> copied;  ///< for the clipboard
     bool focus_path = false, focus_mark = false;
+    bool quit = false;
+    bool quit = false;
 };
 
 /// The one place where requests are done: on the session, on the view, on the disk.

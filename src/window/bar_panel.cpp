@@ -19,7 +19,7 @@ void board_menu(const Shown& shown, const Brush& brush, Requests& asked) {
     else if (!session.sheet_path.empty())
         label = "Sheet with errors";
     if (label.size() > 24) label = label.substr(0, 22) + "..";
-    if (button(brush, ("Board: " + label + "##board").c_str(),
+    if (button(brush, ("Board: " + label + "###board").c_str(),
                session.sheet_path.empty() ? "The sheet that declares the board's parts and rates"
                                           : session.sheet_path.c_str()))
         ImGui::OpenPopup("board menu");
@@ -66,7 +66,7 @@ void meter(const Shown& shown, const Brush& brush) {
     const Palette& c = brush.colours;
     const float width = 9.0f * brush.unit, height = ImGui::GetFrameHeight();
     const ImVec2 at = ImGui::GetCursorScreenPos();
-    ImGui::Dummy(ImVec2(width, height));
+    ImGui::Dummy(ImVec2(width + 5.2f * brush.unit, height));
     ImDrawList* list = ImGui::GetWindowDrawList();
     const auto x = [&](double dbfs) {
         const double share = std::clamp((dbfs - meter_low_dbfs) / -meter_low_dbfs, 0.0, 1.0);
@@ -85,8 +85,8 @@ void meter(const Shown& shown, const Brush& brush) {
                                   ? "silence"
                                   : fixed(live.level.rms_dbfs, 0) + " dBFS";
     text_within(brush, brush.small,
-                ImVec2(at.x + 0.3f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
-                width, c.text, words);
+                ImVec2(at.x + width + 0.4f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
+                5.0f * brush.unit, hot ? c.trouble : c.text, words);
     tip("Level of the last half second; the line is the peak. At the right end the sound clips: "
         "turn "
         "the gain down or move away.");

@@ -18,7 +18,7 @@ void change_row(const ToneChange& change, const Brush& brush, Requests& asked) {
     };
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
-    const std::string label = short_hz(change.hz) + "##" + std::to_string(change.before) + "/" +
+    const std::string label = short_hz(change.hz) + "###" + std::to_string(change.before) + "/" +
                               std::to_string(change.after);
     if (ImGui::Selectable(label.c_str(), false, ImGuiSelectableFlags_SpanAllColumns))
         asked.push_back(ask::SelectTone{change.hz});

@@ -9,9 +9,11 @@ constexpr double zoom_step = 1.5, pan_step = 0.1, scale_step = 1.1;
 
 Requests with_control(const std::string& name, const ViewState& view) {
     if (name == "o") return {ask::ShowOpen{}};
+    if (name == "q") return {ask::Quit{}};
     if (name == "s") return {ask::SavePicture{}};
     if (name == "j") return {ask::SaveFindings{}};
     if (name == "c") return {ask::CopySummary{}};
+    if (name == "q") return {ask::Quit{}};
     if (name == "+" || name == "=") return {ask::SetScale{view.scale * scale_step}};
     if (name == "-") return {ask::SetScale{view.scale / scale_step}};
     if (name == "0") return {ask::SetScale{1.0}};

@@ -14,7 +14,7 @@ Layout layout_of(float width, float height, float unit) {
     layout.narrow = height < 42.0f * unit;
     float y = 0.3f * unit;
     layout.bar = row(y, 2.0f);
-    layout.answer = row(layout.bar.bottom() + 0.2f * unit, 3.5f);
+    layout.answer = row(layout.bar.bottom() + 0.2f * unit, 4.3f);
     layout.steps = row(layout.answer.bottom(), 2.0f);
     y = layout.steps.bottom() + 0.2f * unit;
     const float axis = 1.5f * unit, tabs = 1.9f * unit;

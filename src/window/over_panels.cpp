@@ -69,7 +69,7 @@ Requests start_panel(const Shown& shown, const ViewState&, const Brush& brush) {
 
 Requests caution_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("caution", brush, 46, 22);
+    begin_over("caution", brush, 46, 13.5f);
     heading(brush, "Before the first board");
     ImGui::Separator();
     point("Only low-voltage boards (battery, USB, SELV) belong on the bench for this.");
@@ -164,7 +164,8 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
         {"Ctrl+O", "open"},
         {"Ctrl+S, Ctrl+J, Ctrl+C", "save the picture, the findings; copy a summary"},
         {"D, Ctrl+plus, Ctrl+minus", "dark or light; larger, smaller"},
-        {"F5, F1, Esc", "the demo; this page; away with it"},
+        {"F5, F1, Esc, Ctrl+Q", "the demo; this page; away with it; close the window"},
+        {"Ctrl+Q", "close the window; what was kept stays"},
     };
     if (ImGui::BeginTable("keys", 2)) {
         ImGui::TableSetupColumn("key", ImGuiTableColumnFlags_WidthFixed, 14 * brush.unit);

@@ -113,6 +113,8 @@ struct AcceptCaution {};
 struct SavePicture {};
 struct SaveFindings {};
 struct CopySummary {};
+struct Quit {};
+struct Quit {};
 struct Dismiss {
     int note = 0;
 };
@@ -129,7 +131,7 @@ using Request = std::variant<
     ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
     ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
     ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
-    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Dismiss>;
+    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss, ask::Quit>;
 
 using Requests = std::vector<Request>;
 

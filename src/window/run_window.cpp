@@ -86,6 +86,7 @@ void finish(Pending& pending, Session& session, Screen& screen) {
         session.tell(error.has_value(),
                      error ? to_sentence(*error) : "Picture saved in " + pending.picture_path);
     }
+    if (pending.quit) screen.close();
     if (pending.copied) screen.copy(*pending.copied);
     screen.drafts().focus_path = screen.drafts().focus_path || pending.focus_path;
     screen.drafts().focus_mark = screen.drafts().focus_mark || pending.focus_mark;
@@ -95,7 +96,7 @@ void finish(Pending& pending, Session& session, Screen& screen) {
 
 /// For the bench: how much was drawn.
 void tell_frames(const Screen& screen) {
-    const char* path = std::getenv("TATTLETONE_FRAMES");
+    static const char* const path = std::getenv("TATTLETONE_FRAMES");
     if (path == nullptr) return;
     (void)save_text(path, std::to_string(screen.frames()) + "\n");
 }
@@ -109,7 +110,7 @@ class Loop {
     Pending& pending() { return pending_; }
 
     void run() {
-        while (!screen_.closing()) {
+        while (!screen_.closing() && !pending_.quit) {
             screen_.wait(until_next_frame());
             take_in();
             const double since = std::chrono::duration<double>(Clock::now() - last_frame_).count();
@@ -156,6 +157,7 @@ class Loop {
         screen_.end_frame(colours);
         finish(pending_, session_, screen_);
         screen_.show();
+        tell_frames(screen_);
         apply(asked, session_, view_, shown_, pending_);
         if (!asked.empty() || !pending_.picture_path.empty()) frames_due_ = frames_after_input;
     }
@@ -186,7 +188,6 @@ std::optional<Error> run_window(const WindowWish& wish) {
     loop.run();
     const auto last = session.newest();
     remember(view, *last, screen, last->demo);
-    tell_frames(screen);
     return std::nullopt;
 }
 

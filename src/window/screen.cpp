@@ -161,6 +161,10 @@ bool Screen::closing() const {
     return glfwWindowShouldClose(window_) != 0;
 }
 
+void Screen::close() {
+    glfwSetWindowShouldClose(window_, GLFW_TRUE);
+}
+
 bool Screen::visible() const {
     return glfwGetWindowAttrib(window_, GLFW_ICONIFIED) == 0;
 }

@@ -25,6 +25,7 @@ class Screen {
     static void wake();  ///< from any thread
 
     bool closing() const;
+    void close();
     bool visible() const;
     bool had_input();                    ///< since the last call
     std::vector<KeyPress> keys();        ///< pressed since the last call, not into a field

@@ -64,7 +64,7 @@ Requests tabs_panel(const Shown& shown, const ViewState& view, const Brush& brus
         std::string label = title.name;
         if (title.tab == Tab::tones && !shown.tones.empty())
             label += " " + std::to_string(shown.tones.size());
-        label += std::string("##") + title.name;
+        label += std::string("###") + title.name;
         if (button(brush, label.c_str(), title.help, view.tab == title.tab))
             asked.push_back(ask::ShowTab{title.tab});
         const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();

@@ -51,7 +51,7 @@ void row(const Shown& shown, const UnitTone& tone, const Brush& brush, Requests&
     const bool selected = &tone == shown.selected;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const std::string hz =
-        "     " + with_uncertainty(tone.tone.hz, tone.tone.hz_sd) + "##" + std::to_string(tone.id);
+        "     " + with_uncertainty(tone.tone.hz, tone.tone.hz_sd) + "###" + std::to_string(tone.id);
     if (ImGui::Selectable(hz.c_str(), selected, ImGuiSelectableFlags_SpanAllColumns))
         asked.push_back(ask::SelectTone{selected ? std::nullopt : std::optional(tone.tone.hz)});
     note_item(brush, "row " + std::to_string(tone.id));
@@ -96,9 +96,9 @@ Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& bru
         const float u = brush.unit;
         column("frequency, Hz", ImGuiTableColumnFlags_DefaultSort, 11 * u, column_hz);
         column("dBFS", ImGuiTableColumnFlags_PreferSortDescending, 3.6f * u, column_level);
-        column("over noise, dB", ImGuiTableColumnFlags_PreferSortDescending, 6.8f * u,
+        column("over noise, dB", ImGuiTableColumnFlags_PreferSortDescending, 8 * u,
                column_ratio);
-        column("prominent", ImGuiTableColumnFlags_NoSort, 5 * u, column_prominent);
+        column("prominent", ImGuiTableColumnFlags_NoSort, 5.6f * u, column_prominent);
         column("present", ImGuiTableColumnFlags_PreferSortDescending, 4.2f * u, column_present);
         column("drift", ImGuiTableColumnFlags_PreferSortDescending, 4.4f * u, column_drift);
         column("origin", 0, 4 * u, column_origin);

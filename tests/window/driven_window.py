@@ -1,0 +1,169 @@
+"""The window on a screen without hardware: Xvfb shows it, xdotool clicks and types, and the program tells
+(TATTLETONE_PLACES) where on it things stand.
+
+    with DrivenWindow(program, ["--demo"], size=(1280, 800)) as window:
+        window.click("Understood")
+        window.picture("/tmp/a.png")
+"""
+
+import os
+import shutil
+import signal
+import subprocess
+import tempfile
+import time
+
+
+def missing_tools():
+    return [tool for tool in ("Xvfb", "xdotool", "import", "convert") if shutil.which(tool) is None]
+
+
+class DrivenWindow:
+    def __init__(self, program, arguments, size=(1280, 800), environment=None, settings=""):
+        self.folder = tempfile.mkdtemp(prefix="tattletone-window-")
+        self.places_path = os.path.join(self.folder, "places")
+        self.frames_path = os.path.join(self.folder, "frames")
+        self.saved = os.path.join(self.folder, "saved")
+        self.size = size
+        config = os.path.join(self.folder, "config", "tattletone")
+        os.makedirs(config)
+        self.settings_path = os.path.join(config, "window.toml")
+        with open(self.settings_path, "w") as out:
+            out.write(f"width = {size[0]}\nheight = {size[1]}\n" + settings)
+        self.environment = {**os.environ, **(environment or {}),
+                            "XDG_CONFIG_HOME": os.path.join(self.folder, "config"),
+                            "TATTLETONE_PLACES": self.places_path, "TATTLETONE_FRAMES": self.frames_path}
+        self.environment.setdefault("HOME", self.folder)
+        self.environment.pop("WAYLAND_DISPLAY", None)
+        self.command = [program, "window", "--folder", self.saved, *arguments]
+        self.screen = self.process = None
+
+    def __enter__(self):
+        read, write = os.pipe()
+        self.screen = subprocess.Popen(
+            ["Xvfb", "-displayfd", str(write), "-nolisten", "tcp", "-screen", "0",
+             f"{self.size[0]}x{self.size[1]}x24"],
+            pass_fds=[write], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        os.close(write)
+        with os.fdopen(read) as told:
+            self.environment["DISPLAY"] = ":" + told.readline().strip()
+        self.log = open(os.path.join(self.folder, "log"), "w+")
+        self.process = subprocess.Popen(self.command, env=self.environment, stdin=subprocess.DEVNULL,
+                                        stdout=self.log, stderr=self.log)
+        self.wait_for("a window", lambda: self.places(), 20)
+        return self
+
+    def __exit__(self, *_):
+        for process in (self.process, self.screen):
+            if process and process.poll() is None:
+                process.terminate()
+                try:
+                    process.wait(timeout=5)
+                except subprocess.TimeoutExpired:
+                    process.kill()
+                    process.wait()
+        self.log.close()
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def places(self):
+        """name -> (x, y, width, height) of what the last frame drew."""
+        try:
+            with open(self.places_path, encoding="utf-8") as lines:
+                split = [line.rstrip("\n").split(" ", 4) for line in lines]
+        except FileNotFoundError:
+            return {}
+        return {words[4]: tuple(int(w) for w in words[:4]) for words in split if len(words) == 5}
+
+    def wait_for(self, what, condition, within=10.0):
+        """The first true value of `condition()`."""
+        begin = time.monotonic()
+        while time.monotonic() - begin < within:
+            value = condition()
+            if value:
+                return value
+            if self.process.poll() is not None:
+                self.log.seek(0)
+                raise AssertionError(f"the window ended ({self.process.returncode}): {self.log.read()}")
+            time.sleep(0.03)
+        raise AssertionError(f"no {what} within {within} s; on the screen: " + ", ".join(self.places()))
+
+    def wait_place(self, name, within=10.0):
+        return self.wait_for(f"'{name}'", lambda: self.places().get(name), within)
+
+    def wait_beginning(self, beginning, within=10.0):
+        return self.wait_for(f"'{beginning} …'", lambda: next(
+            (name for name in self.places() if name.startswith(beginning)), None), within)
+
+    def ladders(self):
+        """Names of the ladders from the top."""
+        return [name[7:] for name, place in sorted(self.places().items(), key=lambda item: item[1][1])
+                if name.startswith("ladder ")]
+
+    def tool(self, *words):
+        subprocess.run(["xdotool", *words], env=self.environment, check=True, timeout=20,
+                       stdout=subprocess.DEVNULL)
+
+    def click(self, name, within=10.0):
+        x, y, width, height = self.wait_place(name, within)
+        self.tool("mousemove", str(x + width // 2), str(y + height // 2))
+        time.sleep(0.1)
+        self.tool("mousedown", "1")
+        time.sleep(0.1)
+        self.tool("mouseup", "1")
+        time.sleep(0.1)
+
+    def key(self, *keys):
+        for key in keys:
+            self.tool("key", "--delay", "60", key)
+            time.sleep(0.12)
+
+    def type(self, text):
+        self.tool("type", "--delay", "60", text)
+        time.sleep(0.2)
+
+    def rest_mouse(self):
+        self.tool("mousemove", "2", str(self.size[1] - 2))
+        time.sleep(0.3)
+
+    def picture(self, path):
+        subprocess.run(["import", "-window", "root", path], env=self.environment, check=True, timeout=30)
+
+    def frames(self):
+        try:
+            with open(self.frames_path) as text:
+                return int(text.read() or 0)
+        except (FileNotFoundError, ValueError):
+            return 0
+
+    def cpu_seconds(self):
+        with open(f"/proc/{self.process.pid}/stat") as text:
+            fields = text.read().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+    def resident_mb(self):
+        with open(f"/proc/{self.process.pid}/status") as text:
+            return next(int(line.split()[1]) / 1024 for line in text if line.startswith("VmRSS"))
+
+    def saved_files(self, ending):
+        if not os.path.isdir(self.saved):
+            return []
+        return sorted(os.path.join(self.saved, name) for name in os.listdir(self.saved)
+                      if name.endswith(ending))
+
+    def close(self):
+        """As a user closes the window; the exit status."""
+        self.key("ctrl+q")
+        try:
+            return self.process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            self.process.send_signal(signal.SIGTERM)
+            raise AssertionError("the window did not close when it was asked to") from None
+
+
+def pixels(path):
+    """width, height, bytes (three a pixel) of a PNG, read by ImageMagick."""
+    size = subprocess.run(["identify", "-format", "%w %h", path], capture_output=True, text=True, check=True,
+                          timeout=30).stdout.split()
+    raw = subprocess.run(["convert", path, "-depth", "8", "rgb:-"], capture_output=True, check=True,
+                         timeout=30).stdout
+    return int(size[0]), int(size[1]), raw

@@ -1,0 +1,85 @@
+#include <catch2/catch.hpp>
+#include <memory>
+
+#include "window/keys.h"
+
+using namespace tattletone;
+
+namespace {
+
+struct Table {
+    std::shared_ptr<SessionState> session = std::make_shared<SessionState>();
+    Shown shown;
+    ViewState view;
+
+    Table() {
+        view.caution_seen = true;
+        shown.session = session;
+    }
+    void listen() {
+        session->listening = true;
+        session->live = std::make_shared<const Snapshot>();
+    }
+    template <class Wish>
+    const Wish* only(const char* key, bool control = false) {
+        asked = request_for({key, control}, shown, view);
+        return asked.size() == 1 ? std::get_if<Wish>(&asked[0]) : nullptr;
+    }
+    Requests asked;
+};
+
+}  // namespace
+
+TEST_CASE("keys that need a microphone mean nothing without one") {
+    Table table;
+    for (const char* key : {"space", "k", "m", "r", "s", "f", "n", "backspace"})
+        CHECK(request_for({key, false}, table.shown, table.view).empty());
+    table.listen();
+    REQUIRE(table.only<ask::Pause>("space"));
+    CHECK(table.only<ask::Pause>("space")->paused);
+    REQUIRE(table.only<ask::KeepPast>("k"));
+    CHECK(table.only<ask::KeepPast>("k")->seconds == 10.0);
+    REQUIRE(table.only<ask::BeginStep>("r"));
+    CHECK(table.only<ask::BeginStep>("r")->room);
+    CHECK(table.only<ask::BeginStep>("r")->seconds == 5.0);
+}
+
+TEST_CASE("S records the next state that has no recording") {
+    Table table;
+    table.listen();
+    auto sheet = std::make_shared<BoardSheet>();
+    sheet->states = {"idle", "ranging"};
+    table.session->sheet = sheet;
+    REQUIRE(table.only<ask::BeginStep>("s"));
+    CHECK(table.only<ask::BeginStep>("s")->state == "idle");
+    SessionRecording done;
+    done.state = "idle";
+    done.picture = std::make_shared<const SoundPicture>();
+    table.session->recordings.push_back(done);
+    REQUIRE(table.only<ask::BeginStep>("s"));
+    CHECK(table.only<ask::BeginStep>("s")->state == "ranging");
+}
+
+TEST_CASE("before the caution is read nothing else is heard") {
+    Table table;
+    table.view.over = Over::caution;
+    for (const char* key : {"escape", "space", "1", "d", "f1", "z"})
+        for (const Request& request : request_for({key, false}, table.shown, table.view))
+            CHECK(std::holds_alternative<ask::SelectTone>(request));
+    CHECK(table.only<ask::AcceptCaution>("enter"));
+}
+
+TEST_CASE("the frequent things have keys") {
+    Table table;
+    CHECK(table.only<ask::ShowOpen>("o", true));
+    CHECK(table.only<ask::SavePicture>("s", true));
+    CHECK(table.only<ask::SaveFindings>("j", true));
+    CHECK(table.only<ask::CopySummary>("c", true));
+    CHECK(table.only<ask::ShowAll>("home"));
+    CHECK(table.only<ask::SetDivision>("l"));
+    CHECK(table.only<ask::StepSelection>("down"));
+    REQUIRE(table.only<ask::ShowTab>("3"));
+    CHECK(table.only<ask::ShowTab>("3")->tab == Tab::follow);
+    REQUIRE(table.only<ask::ShowOver>("f1"));
+    CHECK(table.only<ask::ShowOver>("f1")->over == Over::help);
+}

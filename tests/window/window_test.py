@@ -1,0 +1,272 @@
+#!/usr/bin/python3
+"""The window as a user meets it, on a screen without hardware. TATTLETONE names the program, TATTLETONE_SHOTS
+the folder in which pictures of the views are left. Skips (77), told loudly, without Xvfb or xdotool."""
+
+import json
+import os
+import subprocess
+import sys
+import time
+import tomllib
+import unittest
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path[:0] = [HERE, os.path.join(HERE, "..", "virtual_mic")]
+import virtual_mic  # noqa: E402
+from driven_window import DrivenWindow, missing_tools, pixels  # noqa: E402
+
+PROGRAM = os.environ["TATTLETONE"]
+SHOTS = os.environ.get("TATTLETONE_SHOTS", "/tmp/tattletone-pictures")
+SAMPLES = os.path.join(HERE, "..", "..", "samples")
+LIMPET = os.path.join(SAMPLES, "limpet.toml")
+SEEN = "caution_seen = true\n"
+LIT_DARK = (255, 190, 60)  # near this: the amber of a lit rung, which is nowhere else on a ladder
+
+
+def shot(window, name):
+    os.makedirs(SHOTS, exist_ok=True)
+    window.rest_mouse()
+    window.picture(os.path.join(SHOTS, name + ".png"))
+
+
+def sample(name):
+    return os.path.join(SAMPLES, name)
+
+
+def lit_columns(path, place, left):
+    """Columns of the picture right of `left` in which a ladder's strip is amber."""
+    width, height, raw = pixels(path)
+    y = place[1] + 8
+    columns = []
+    for x in range(left, min(width, place[0] + place[2])):
+        red, green, blue = raw[3 * (y * width + x):3 * (y * width + x) + 3]
+        if red > 200 and 140 < green < 215 and blue < 110:
+            columns.append(x)
+    return columns, (width, height)
+
+
+class Screenless(unittest.TestCase):
+    def test_without_a_screen_a_sentence_says_what_to_do(self):
+        environment = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+        for arguments in ([], ["window"], ["window", "--demo"]):
+            done = subprocess.run([PROGRAM, *arguments], env=environment, capture_output=True, text=True,
+                                  timeout=20, check=False)
+            self.assertEqual(done.returncode, 1, arguments)
+            self.assertEqual(done.stdout, "")
+            self.assertRegex(done.stderr, r"^tattletone: the window: it cannot be opened: there is no screen")
+            self.assertIn("tattletone listen", done.stderr)
+            self.assertEqual(done.stderr.count("\n"), 1)
+
+
+class Demo(unittest.TestCase):
+    def test_a_sitting_with_the_demo(self):
+        with DrivenWindow(PROGRAM, []) as window:
+            window.wait_place("Understood")
+            shot(window, "caution")
+            window.click("Understood")
+            window.wait_place("Play the demo")
+            shot(window, "first start")
+            window.key("F5")
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+            said = window.wait_beginning("says sounder.frame", 8)
+            self.assertIn("singing", said)
+            # Pause holds the picture: nothing is drawn any more once it has settled.
+            window.key("space")
+            window.wait_place("Go on")
+            window.rest_mouse()
+            time.sleep(1.0)
+            frames = window.frames()
+            time.sleep(2.0)
+            self.assertEqual(window.frames(), frames)
+            window.key("space")
+            window.wait_place("Pause")
+            time.sleep(2.0)
+            # A tone chosen in the table can be followed; its spot is kept.
+            row = next(n for n in window.places() if n.startswith("row "))
+            window.click(row)
+            window.wait_place("follow it")
+            window.key("f")
+            window.wait_place("Keep this spot")
+            time.sleep(2.0)
+            window.key("n")
+            shot(window, "follow dark 1280")
+            window.key("Escape")
+            # Keep the last seconds, and save what is there.
+            window.key("k")
+            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"), 15)
+            window.key("1", "Escape", "ctrl+j")
+            found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
+            window.rest_mouse()
+            window.key("ctrl+s")
+            saved = window.wait_for("a picture", lambda: window.saved_files(".png"))[0]
+            time.sleep(0.3)
+            with open(found, encoding="utf-8") as text:
+                findings = json.load(text)
+            self.assertEqual(findings["format"], "tattletone findings 1")
+            self.assertEqual(findings["verdict"], "named")
+            self.assertEqual(findings["suspects"][0]["rate"], "sounder.frame")
+            self.assertGreater(findings["suspects"][0]["probability"], 0.9)
+            for hz in (3200.038, 6400.077, 9600.115):  # samples/README.md: what was put in
+                tone = min(findings["tones"], key=lambda t: abs(t["hz"] - hz))
+                self.assertLess(abs(tone["hz"] - hz), 0.1)
+            # The picture is of this window, with the sounder's rungs lit at multiples of its rate.
+            places = window.places()
+            spectrum = places["Spectrum"]
+            columns, size = lit_columns(saved, places["ladder sounder.frame"], spectrum[0])
+            self.assertEqual(size, (1280, 800))
+            shares = [(x - spectrum[0]) / spectrum[2] for x in columns]
+            for order in (1, 2, 3):
+                share = self._share(window, 3200.0 * order, places)
+                self.assertTrue(any(abs(s - share) < 0.01 for s in shares), (order, share, shares))
+            # The kept clip says the same to the program that reads files.
+            done = subprocess.run([PROGRAM, "examine", kept[0], "--board", LIMPET, "--json"],
+                                  capture_output=True, text=True, timeout=60, check=True)
+            self.assertEqual(json.loads(done.stdout)["suspects"][0]["rate"], "sounder.frame")
+            window.key("d")
+            shot(window, "tones light 1280")
+            self.assertEqual(window.close(), 0)
+            with open(window.settings_path, "rb") as text:
+                settings = tomllib.load(text)
+            self.assertEqual(settings["look"], "light")
+            self.assertTrue(settings["caution_seen"])
+
+    @staticmethod
+    def _share(window, hz, places):
+        """Where a frequency stands on the axis: by octaves from 100 Hz to 22 kHz at the start."""
+        import math
+        return math.log(hz / 100.0) / math.log(22000.0 / 100.0)
+
+    def test_every_view_in_both_looks_and_sizes(self):
+        for width, height in ((1280, 800), (1024, 640)):
+            for look in ("dark", "light"):
+                with DrivenWindow(PROGRAM, ["--demo"], size=(width, height),
+                                  settings=SEEN + f'look = "{look}"\n') as window:
+                    window.wait_for("the sounder on top",
+                                    lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+                    time.sleep(3)
+                    name = f"{look} {width}"
+                    shot(window, "tones " + name)
+                    window.key("Down", "Down", "2", "g")
+                    shot(window, "history " + name)
+                    window.key("z")
+                    shot(window, "zoomed " + name)
+                    window.key("Home", "4")
+                    shot(window, "recordings " + name)
+                    window.key("5")
+                    shot(window, "compare empty " + name)
+                    window.key("F1")
+                    shot(window, "keys " + name)
+                    window.key("Escape", "ctrl+o")
+                    window.wait_place("Path")
+                    shot(window, "open " + name)
+                    for place, (x, y, w, h) in window.places().items():
+                        if place in ("Open", "Save", "Keys", "Pause", "Keep 10 s"):
+                            self.assertLessEqual(x + w, width, place)
+                            self.assertLessEqual(y + h, height, place)
+
+
+class Files(unittest.TestCase):
+    def test_recordings_in_states_then_a_ghost(self):
+        with DrivenWindow(PROGRAM, [sample("sounding.flac"), sample("reading.flac"), "--board", LIMPET,
+                                    "--room", sample("room.flac")], settings=SEEN) as window:
+            window.wait_beginning("says lamp.dimming", 30)
+            self.assertEqual(window.ladders()[0], "lamp.dimming")
+            shot(window, "files dark 1280")
+            window.click("tab Before and after")
+            window.click("Compare with ...")
+            window.wait_place("Path")
+            window.type(sample("clear.flac"))
+            window.key("Return")
+            window.wait_place("No more", 20)
+            time.sleep(4)
+            shot(window, "compare dark 1280")
+
+    def test_a_sheet_is_read_again_when_it_changes_and_its_errors_stand_at_their_line(self):
+        with DrivenWindow(PROGRAM, ["--board", "/nonexistent/x.toml"], settings=SEEN) as window:
+            with open(LIMPET, encoding="utf-8") as text:
+                good = text.read()
+            path = os.path.join(window.folder, "board.toml")
+            bad = good.replace("hz = 4320 ", "hz = -4320 ")
+            line = next(i for i, words in enumerate(bad.split("\n"), 1) if "hz = -4320" in words)
+            with open(path, "w", encoding="utf-8") as out:
+                out.write(bad)
+            window.key("ctrl+o")
+            window.wait_place("Path")
+            window.type(path)
+            window.key("Return")
+            window.wait_beginning(f"sheet error in line {line}:", 10)
+            self.assertEqual(window.ladders(), [])
+            shot(window, "sheet error dark 1280")
+            time.sleep(1.1)
+            with open(path, "w", encoding="utf-8") as out:
+                out.write(good)
+            window.wait_place("ladder screen.row", 10)
+
+
+class Microphone(unittest.TestCase):
+    def test_a_tone_starts_the_device_dies_and_comes_back(self):
+        missing = virtual_mic.missing_tools()
+        if missing:
+            self.skipTest(", ".join(missing) + " not installed, no virtual microphone")
+        with virtual_mic.VirtualMic() as mic:
+            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 50.0, 60.0, amplitude=0.0,
+                                        noise=0.0005)
+            # The screen's rows are the third rate of the sheet; the clock of this "card" is right.
+            tone = virtual_mic.tone_wav(os.path.join(mic.folder, "tone.wav"), [4320.04, 8640.08, 12960.12],
+                                        40.0, amplitude=0.02)
+            with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
+                              environment=mic.environment) as window:
+                mic.play(hush)
+                window.wait_place("Pause", 15)
+                time.sleep(4)
+                self.assertNotEqual(window.ladders()[0], "screen.row")
+                mic.play(tone)
+                begin = time.monotonic()
+                window.wait_for("the screen's ladder on top",
+                                lambda: window.ladders()[:1] == ["screen.row"], 3.0)
+                print(f"a tone's ladder stood on top {time.monotonic() - begin:.2f} s after the player "
+                      "was started")
+                window.wait_beginning("says screen.row", 5)
+                shot(window, "live dark 1280")
+                window.key("r")
+                window.wait_beginning("says Board off", 3)
+                shot(window, "room step dark 1280")
+                window.click("step room")  # cancels
+                mic.kill()
+                told = window.wait_for("word of the dead device", lambda: next(
+                    (n for n in window.places() if n.startswith("warns ") and "testmic" in n), None), 10)
+                print(told)
+                shot(window, "device gone dark 1280")
+                mic.start()
+                mic.play(tone)
+                window.wait_for("the warning to go", lambda: told not in window.places(), 20)
+                window.wait_beginning("says screen.row", 15)
+
+
+class Cost(unittest.TestCase):
+    def test_idle_draws_nothing_and_live_at_most_30_frames_a_second(self):
+        with DrivenWindow(PROGRAM, ["--demo"], settings=SEEN) as window:
+            window.rest_mouse()
+            window.wait_beginning("ladder ")
+            frames, begin = window.frames(), time.monotonic()
+            while time.monotonic() - begin < 4.0:  # a hand that shakes asks for frames all the time
+                window.tool("mousemove_relative", "--", "1", "0")
+                window.tool("mousemove_relative", "--", "-1", "0")
+            live = (window.frames() - frames) / (time.monotonic() - begin)
+            self.assertLessEqual(live, 31.0)
+            self.assertGreater(live, 3.0)
+            time.sleep(8)
+            window.rest_mouse()
+            time.sleep(1)
+            frames, cpu = window.frames(), window.cpu_seconds()
+            time.sleep(5)
+            self.assertEqual(window.frames(), frames)
+            print(f"live {live:.1f} frames/s; idle {20 * (window.cpu_seconds() - cpu):.2f} % of a core")
+
+
+if __name__ == "__main__":
+    if missing_tools() and "Screenless" not in sys.argv:
+        print("SKIPPED: " + ", ".join(missing_tools()) + " not installed, no screen without hardware",
+              file=sys.stderr)
+        sys.exit(77)
+    unittest.main()
