@@ -9,11 +9,17 @@ std::string file_name_of(const std::string& path) {
     return path.substr(path.find_last_of("/\\") + 1);
 }
 
-void hide_folders(Findings& findings) {
+void ready_for_page(Findings& findings, const BoardSheet* sheet) {
     for (Take& take : findings.unit.takes) {
         take.path = file_name_of(take.path);
         take.found.origin = take.path;
     }
+    if (sheet == nullptr) return;
+    findings.board = sheet->name + (sheet->revision.empty() ? "" : " " + sheet->revision);
+    for (Suspect& suspect : findings.suspects)
+        for (const Rate& rate : sheet->rates)
+            if (rate.full_name == suspect.rate)
+                suspect.part_name = sheet->parts[static_cast<std::size_t>(rate.part)].name;
 }
 
 std::optional<BoardSheet> sheet_for_page(Logbook& logbook, const std::string& hash) {

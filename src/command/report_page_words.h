@@ -1,6 +1,6 @@
 #pragma once
 
-#include <initializer_list>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -12,7 +12,9 @@ namespace tattletone {
 
 /// "take.flac" of "/home/ada/bench/take.flac": where a file lay is nobody's business on a page.
 std::string file_name_of(const std::string& path);
-void hide_folders(Findings& findings);
+/// The folders go, and what the kept findings lack comes from the sheet, which may be null: the
+/// board's and the parts' names.
+void ready_for_page(Findings& findings, const BoardSheet* sheet);
 
 /// The sheet with that hash; nothing where it is empty or this version cannot read it.
 std::optional<BoardSheet> sheet_for_page(Logbook& logbook, const std::string& hash);

@@ -17,12 +17,13 @@
 namespace tattletone {
 namespace {
 
-Findings findings_of_measurement(Logbook& logbook, const Measurement& measurement) {
+Findings findings_of_measurement(Logbook& logbook, const Measurement& measurement,
+                                 const BoardSheet* sheet) {
     std::vector<std::vector<FloorPoint>> floors;
     for (const auto& take : measurement.takes)
         if (!take.is_room) floors.push_back(take.floor);
     Findings findings = findings_of(logbook, measurement.findings_json, floors);
-    hide_folders(findings);
+    ready_for_page(findings, sheet);
     return findings;
 }
 
@@ -103,12 +104,12 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     if (measurements->empty())
         return Error{"unit '" + unit->serial + "'", "nothing was measured yet",
                      "Measure it with 'tattletone examine FILE --log --unit " + unit->serial + "'"};
-    const auto opinions = latest_opinions(logbook, "", unit->id);
+    const auto opinions = latest_opinions(logbook, unit->board, "");
     if (!opinions) return opinions.error();
     const auto newest = find_measurement(logbook, measurements->front().number);
     if (!newest) return newest.error();
-    const Findings findings = findings_of_measurement(logbook, *newest);
     const auto sheet = sheet_for_page(logbook, newest->sheet);
+    const Findings findings = findings_of_measurement(logbook, *newest, sheet ? &*sheet : nullptr);
     const auto history = history_of(logbook, *unit, findings);
     if (!history) return history.error();
 
@@ -119,7 +120,7 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
              (measurements->size() == 1 ? " measurement." : " measurements; the findings are of the newest.");
     std::string body = html_tag("p", about);
     if (const auto said = confirmed_sentences(*opinions); !said.empty())
-        body += html_tag("h2", "What people found") + html_list(said);
+        body += html_tag("h2", "What is known of this board") + html_list(said);
     body += page_suspects(findings) + page_picture(findings, sheet ? &*sheet : nullptr) + *history +
             page_tone_tables(findings) + measurement_table(*measurements) +
             page_conditions(findings, circumstances_of(*newest));
@@ -135,8 +136,8 @@ Result<std::string> complaint_page(Logbook& logbook, const std::string& id) {
     const auto complaint = find_complaint(logbook, id);
     if (!complaint) return complaint.error();
     Findings findings = findings_of(logbook, complaint->findings_json, {complaint->floor});
-    hide_folders(findings);
     const auto sheet = sheet_for_page(logbook, complaint->sheet);
+    ready_for_page(findings, sheet ? &*sheet : nullptr);
     std::string about = "Sorted as: " + complaint->kind +
                         (complaint->rate.empty() ? "" : " (" + complaint->rate + ")") + ". Came in " +
                         complaint->added_at.substr(0, 10) + ".";

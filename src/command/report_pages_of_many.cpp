@@ -45,7 +45,7 @@ std::string batch_answer(const BatchView& view) {
 }
 
 std::string side_name(const Side& side) {
-    return side.key + " " + side.value;
+    return (side.key == "label" ? "" : side.key + " ") + side.value;
 }
 
 std::vector<LevelMark> marks_of(const std::vector<SideValue>& values) {

@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "logbook/kept_floor.h"
 
@@ -202,6 +203,11 @@ Result<Comparison> compare_sides(Logbook& logbook, const Side& a, const Side& b,
                 .push_back(with_unit(database,
                                      value_of(database, number, comparison.rate, comparison.hz, comparison.hz),
                                      number));
+    // Short serials first, so that numbers stand by their value; a pair keeps its place in both.
+    for (auto* side : {&comparison.in_a, &comparison.in_b})
+        std::sort(side->begin(), side->end(), [](const SideValue& x, const SideValue& y) {
+            return std::tuple(x.serial.size(), x.serial, x.unit) < std::tuple(y.serial.size(), y.serial, y.unit);
+        });
     if (database.failed()) return database.take_error();
     if (comparison.in_a.empty() || comparison.in_b.empty())
         return Error{a.value + " and " + b.value, "one side has no unit to compare",
@@ -215,10 +221,13 @@ Result<Comparison> compare_sides(Logbook& logbook, const Side& a, const Side& b,
 
 std::vector<std::string> comparison_sentences(const Comparison& c) {
     std::vector<std::string> sentences;
+    const auto in_words = [](const Side& side) {
+        return side.key == "label" ? side.value : "in " + side.key + " " + side.value;
+    };
     const std::string what = c.rate.empty() ? "the tone at " + text_of(c.hz, 0) + " Hz" : c.rate;
-    sentences.push_back(std::to_string(c.whined_a) + " of " + std::to_string(c.of_a) + " whined in " +
-                        c.a.key + " " + c.a.value + ", " + std::to_string(c.whined_b) + " of " +
-                        std::to_string(c.of_b) + " in " + c.b.key + " " + c.b.value + " (" + what + ").");
+    sentences.push_back(std::to_string(c.whined_a) + " of " + std::to_string(c.of_a) + " whined " +
+                        in_words(c.a) + ", " + std::to_string(c.whined_b) + " of " +
+                        std::to_string(c.of_b) + " " + in_words(c.b) + " (" + what + ").");
     if (c.level) {
         const double fall = c.level->mean;
         const double low = fall >= 0 ? c.level->interval.low : -c.level->interval.high;

@@ -9,7 +9,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double width = 900.0, left = 52.0, right = 16.0, top = 16.0, height = 200.0;
+constexpr double width = 900.0, left = 52.0, right = 16.0, top = 26.0, height = 200.0;
 
 std::string number(double value) {
     return trimmed(value, 1);
@@ -124,7 +124,7 @@ std::string shares_svg(const std::string& title, const std::vector<ShareBar>& ba
         const double y = top + row * (static_cast<double>(i) + 0.5);
         svg += text_at(names - 10.0, y + 4.0, bars[i].label, "mark end");
         svg += "<rect x=\"" + number(x(0.0)) + "\" y=\"" + number(y - 7.0) + "\" width=\"" +
-               number(x(bars[i].share) - x(0.0)) + "\" height=\"14\" class=\"head\"/>\n";
+               number(x(bars[i].share) - x(0.0)) + "\" height=\"14\" class=\"share\"/>\n";
         svg += line(x(bars[i].low), y, x(bars[i].high), y, "whisker");
         for (const double end : {bars[i].low, bars[i].high})
             svg += line(x(end), y - 6.0, x(end), y + 6.0, "whisker");

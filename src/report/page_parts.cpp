@@ -23,7 +23,7 @@ svg { width: 100%; min-width: 40rem; height: auto; display: block; }
 .grid { stroke: #ddd; stroke-width: 1; } .floor { fill: none; stroke: #666; stroke-width: 1.5; }
 .tone { stroke: #b3261e; stroke-width: 2; } .head { fill: #b3261e; } .other { stroke: #999; stroke-width: 1.5; stroke-dasharray: 3 3; } .otherhead { fill: #fff; stroke: #777; }
 .rung { fill: #fff; stroke: #26547c; stroke-width: 1; } .met { fill: #26547c; stroke: #26547c; }
-.seen { fill: #b3261e; } .bound { fill: #fff; stroke: #777; stroke-width: 1.5; } .whisker { stroke: #26547c; stroke-width: 2; } .link { stroke: #999; stroke-width: 1.5; }
+.share { fill: #f0c4c0; stroke: #b3261e; } .seen { fill: #b3261e; } .bound { fill: #fff; stroke: #777; stroke-width: 1.5; } .whisker { stroke: #26547c; stroke-width: 2; } .link { stroke: #999; stroke-width: 1.5; }
 .letter { border-left: 4px solid #26547c; padding: .1rem .8rem; background: #f4f6f8; }
 .tick { font: 12px sans-serif; fill: #555; } .mark { font: bold 13px sans-serif; fill: #1b1b1b; } .mid { text-anchor: middle; } .end { text-anchor: end; }
 @media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } svg, table { min-width: 0; } }
