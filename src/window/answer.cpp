@@ -71,6 +71,12 @@ std::string next_for_findings(const SessionState& session, const Findings& findi
     int undecided = 0;
     for (const Suspect& suspect : findings.suspects)
         if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;
+    const bool state_unsaid = std::any_of(
+        session.recordings.begin(), session.recordings.end(),
+        [](const SessionRecording& r) { return !r.room && r.picture && r.state.empty(); });
+    if (state_unsaid && !session.listening && !session.sheet->states.empty())
+        return "Say under 'Recordings' (4) in which state each was made: a tone that goes with its "
+               "state is strong evidence.";
     for (const std::string& state : session.sheet->states)
         if (!has_state(session, state) &&
             (undecided > 0 || findings.verdict != Verdict::quiet || session.listening))
@@ -129,6 +135,9 @@ Answer answer_of(const SessionState& session) {
     } else if (session.sheet) {
         answer.headline = "Nothing heard yet";
         answer.next = "Choose a microphone, or drop recordings here.";
+    } else if (!session.sheet_errors.empty()) {
+        answer.headline = "The board sheet has errors";
+        answer.next = "Mend it in your editor; it is read again by itself.";
     } else {
         answer.headline = "Which part of the board is singing?";
         answer.next = "Open a board sheet, then choose a microphone or drop recordings here.";

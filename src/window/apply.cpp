@@ -163,7 +163,6 @@ struct Doer {
         session.tell(false, "The summary is in the clipboard.");
     }
     void operator()(const ask::Quit&) { pending.quit = true; }
-    void operator()(const ask::Quit&) { pending.quit = true; }
     void operator()(const ask::Dismiss& wish) { session.dismiss(wish.note); }
 
     void forget_sound() {

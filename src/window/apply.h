@@ -15,7 +15,6 @@ struct Pending {
     std::optional<std::string> copied;  ///< for the clipboard
     bool focus_path = false, focus_mark = false;
     bool quit = false;
-    bool quit = false;
 };
 
 /// The one place where requests are done: on the session, on the view, on the disk.

@@ -23,7 +23,7 @@ void controls(const Shown& shown, const ViewState& view, const Brush& brush, Req
             const std::string label =
                 (seconds < 100 ? fixed(seconds, 0) + " s" : fixed(seconds / 60, 0) + " min") +
                 "##span";
-            if (seconds > 30.0) ImGui::SameLine();
+            if (seconds != 30.0 && seconds != 300.0) ImGui::SameLine();
             if (button(brush, label.c_str(), "how far back", view.history_seconds == seconds))
                 asked.push_back(ask::SetHistorySeconds{seconds});
         }
@@ -69,10 +69,6 @@ Requests history_panel(const Shown& shown, const ViewState& view, const Brush& b
     for (double at = step * std::ceil(shown.history_from / step); at < shown.history_to;
          at += step) {
         list->AddLine(ImVec2(low.x, y(at)), ImVec2(high.x, y(at)), ink(c.grid, 0.8));
-        const std::string words =
-            shown.history_live ? fixed(shown.history_to - at, 0) + " s ago" : fixed(at, 0) + " s";
-        list->AddText(brush.small, brush.small->FontSize, ImVec2(low.x + 3, y(at)),
-                      ink(c.faint_text), words.c_str());
     }
     if (shown.tracks) {
         for (const ToneTrack& track : *shown.tracks) {
@@ -97,6 +93,16 @@ Requests history_panel(const Shown& shown, const ViewState& view, const Brush& b
                 last = &point;
             }
         }
+    }
+    for (double at = step * std::ceil(shown.history_from / step); at < shown.history_to;
+         at += step) {
+        const std::string words =
+            shown.history_live ? fixed(shown.history_to - at, 0) + " s ago" : fixed(at, 0) + " s";
+        const float size = brush.small->FontSize;
+        const float wide = brush.small->CalcTextSizeA(size, 1e9f, 0, words.c_str()).x;
+        list->AddRectFilled(ImVec2(low.x + 1, y(at)), ImVec2(low.x + wide + 6, y(at) + size),
+                            ink(c.ground, 0.85));
+        list->AddText(brush.small, size, ImVec2(low.x + 3, y(at)), ink(c.text), words.c_str());
     }
     if (shown.history_live)
         for (const TimeMark& mark : view.marks) {

@@ -13,7 +13,6 @@ Requests with_control(const std::string& name, const ViewState& view) {
     if (name == "s") return {ask::SavePicture{}};
     if (name == "j") return {ask::SaveFindings{}};
     if (name == "c") return {ask::CopySummary{}};
-    if (name == "q") return {ask::Quit{}};
     if (name == "+" || name == "=") return {ask::SetScale{view.scale * scale_step}};
     if (name == "-") return {ask::SetScale{view.scale / scale_step}};
     if (name == "0") return {ask::SetScale{1.0}};

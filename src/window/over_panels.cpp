@@ -144,7 +144,7 @@ Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
 
 Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("help", brush, 58, 38);
+    begin_over("help", brush, 58, 30);
     heading(brush, "Keys and marks");
     struct Key {
         const char *key, *does;

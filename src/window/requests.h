@@ -114,7 +114,6 @@ struct SavePicture {};
 struct SaveFindings {};
 struct CopySummary {};
 struct Quit {};
-struct Quit {};
 struct Dismiss {
     int note = 0;
 };
@@ -131,7 +130,7 @@ using Request = std::variant<
     ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
     ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
     ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
-    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss, ask::Quit>;
+    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss>;
 
 using Requests = std::vector<Request>;
 

@@ -110,7 +110,7 @@ class Loop {
     Pending& pending() { return pending_; }
 
     void run() {
-        while (!screen_.closing() && !pending_.quit) {
+        while (!screen_.closing()) {
             screen_.wait(until_next_frame());
             take_in();
             const double since = std::chrono::duration<double>(Clock::now() - last_frame_).count();
