@@ -333,6 +333,28 @@ class Bench(unittest.TestCase):
             book.execute("PRAGMA user_version = 99")
         self.refused("unit", "list", "--logbook", "newer.logbook", says="Use a newer tattletone; nothing was changed")
 
+    def test_where_nobody_may_write(self):
+        """Root may write everywhere, so it hands over to nobody."""
+        shut = self.folder / "shut"
+        shut.mkdir()
+        self.done("unit", "add", 1, "--board", "heron.toml", "--logbook", "shut/bench.logbook")
+        for path in (shut / "bench.logbook", shut):
+            path.chmod(path.stat().st_mode & 0o555 | 0o055)
+        self.folder.chmod(0o755)
+        other = {"user": 65534, "group": 65534, "extra_groups": []} if os.geteuid() == 0 else {}
+        content = (shut / "bench.logbook").read_bytes()
+        try:
+            for book in ("shut/bench.logbook", "shut/new.logbook"):
+                result = subprocess.run([PROGRAM, "unit", "add", "2", "--board", "heron.toml", "--logbook", book],
+                                        capture_output=True, text=True, cwd=self.folder, env=self.environment, **other)
+                self.assertEqual(result.returncode, 1, result.stderr)
+                self.assertRegex(result.stderr, r"^tattletone: shut/.*(may not be written|cannot be opened)\. Check ")
+        except PermissionError:
+            self.skipTest("SKIPPED: the build folder is closed to other users, so root cannot try this")
+        finally:
+            shut.chmod(0o755)
+        self.assertEqual(content, (shut / "bench.logbook").read_bytes())
+
 
 if __name__ == "__main__":
     unittest.main()
