@@ -1,0 +1,150 @@
+#include <catch2/catch.hpp>
+
+#include <chrono>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <thread>
+
+#include "session/session.h"
+
+using namespace tattletone;
+using namespace std::chrono_literals;
+
+namespace {
+
+namespace fs = std::filesystem;
+
+const std::string samples = std::string(TATTLETONE_SOURCE_DIR) + "/samples/";
+
+struct Folder {
+    fs::path path;
+    Folder()
+        : path(fs::temp_directory_path() /
+               ("tattletone-session-" +
+                std::to_string(std::chrono::steady_clock::now().time_since_epoch().count()))) {
+        fs::create_directories(path);
+    }
+    ~Folder() { fs::remove_all(path); }
+};
+
+/// The first state that fulfils the condition.
+std::shared_ptr<const SessionState> wait(const Session& session,
+                                         const std::function<bool(const SessionState&)>& condition,
+                                         std::chrono::seconds time = 30s) {
+    const auto end = std::chrono::steady_clock::now() + time;
+    while (std::chrono::steady_clock::now() < end) {
+        auto state = session.newest();
+        if (condition(*state)) return state;
+        std::this_thread::sleep_for(10ms);
+    }
+    FAIL("what was waited for did not come");
+    return nullptr;
+}
+
+bool settled(const SessionState& state) {
+    for (const SessionRecording& recording : state.recordings)
+        if (!recording.picture && recording.trouble.empty()) return false;
+    return state.findings != nullptr;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "recordings with a sheet and the room are diagnosed; roles and removal change the answer") {
+    Session session({"", nullptr});
+    session.open_sheet(samples + "limpet.toml");
+    session.add_recordings({{samples + "sounding.flac", "sounding", "", false},
+                            {samples + "reading.flac", "reading", "", false},
+                            {samples + "room.flac", "", "", true}});
+    auto state = wait(session, [](const SessionState& s) {
+        return settled(s) && s.sheet && s.room_given && s.findings->unit.takes.size() == 2;
+    });
+    REQUIRE_FALSE(state->findings->suspects.empty());
+    CHECK(state->findings->suspects[0].rate == "lamp.dimming");  // samples/README.md
+    for (const SessionRecording& recording : state->recordings) {
+        CHECK(recording.tracks != nullptr);
+        CHECK_FALSE(recording.picture->spectrum.dbfs_per_hz.empty());
+    }
+    const int reading = state->recordings[1].id;
+    session.remove_recording(reading);
+    state = wait(session, [](const SessionState& s) {
+        return s.findings && s.findings->unit.takes.size() == 1;
+    });
+    CHECK(state->findings->verdict != Verdict::named);  // the lamp is off while it sounds
+}
+
+TEST_CASE("what cannot be read is told, and does not stop the rest") {
+    Session session({"", nullptr});
+    session.add_recordings(
+        {{"/nonexistent/a.flac", "", "", false}, {samples + "clear.flac", "", "", false}});
+    const auto state = wait(session, settled);
+    CHECK(state->recordings[0].trouble.find("/nonexistent/a.flac") != std::string::npos);
+    CHECK(state->findings->verdict == Verdict::unknown);  // without a sheet nobody is named
+}
+
+TEST_CASE(
+    "a sheet with errors tells them by line, keeps no stale sheet, and is read again when it "
+    "changes") {
+    const Folder folder;
+    const std::string path = (folder.path / "board.toml").string();
+    std::ofstream(path)
+        << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = -5\n";
+    Session session({"", nullptr});
+    session.open_sheet(path);
+    auto state = wait(session, [](const SessionState& s) { return !s.sheet_errors.empty(); });
+    CHECK(state->sheet_errors[0].line == 7);
+    CHECK(state->sheet == nullptr);
+    std::this_thread::sleep_for(50ms);
+    std::ofstream(path)
+        << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = 500\n";
+    state = wait(session, [](const SessionState& s) { return s.sheet != nullptr; });
+    CHECK(state->sheet_errors.empty());
+}
+
+TEST_CASE("the demo is heard as if live; what is kept stands in a file and says the same") {
+    const Folder folder;
+    Session session({(folder.path / "kept").string(), nullptr});
+    session.play_demo(samples + "clear.flac", samples + "room.flac", samples + "limpet.toml");
+    auto state = wait(session, [](const SessionState& s) {
+        return s.live && s.live->tones && s.findings && s.live_counts &&
+               s.findings->verdict == Verdict::named;
+    });
+    CHECK(state->findings->suspects[0].rate == "sounder.frame");
+    CHECK(state->live->spectrum != nullptr);
+    wait(session, [](const SessionState& s) { return s.live->seconds_heard > 5.0; });
+    session.follow(6400.08, 3.0);
+    session.keep_past(4.0);
+    state = wait(session, [](const SessionState& s) {
+        return s.live->followed_hz && s.recordings.size() == 2 && s.recordings[1].picture &&
+               !s.recordings[1].path.empty();
+    });
+    // 6400.077 Hz is the strongest line of clear.flac, and nothing else is within 3 Hz.
+    CHECK(state->live->followed.hz == Approx(6400.08).margin(2.0));
+    CHECK(fs::exists(state->recordings[1].path));
+    CHECK(state->recordings[1].picture->found.seconds == Approx(4.0).margin(0.01));
+    session.pause(true);
+    state = wait(session, [](const SessionState& s) { return s.live->paused; });
+    const double heard = state->live->seconds_heard;
+    std::this_thread::sleep_for(400ms);
+    CHECK(session.newest()->live->seconds_heard == heard);
+}
+
+TEST_CASE("a guided step keeps the next seconds without a gap, and can be called off") {
+    const Folder folder;
+    Session session({folder.path.string(), nullptr});
+    session.play_demo(samples + "clear.flac", "", samples + "limpet.toml");
+    wait(session, [](const SessionState& s) { return s.live != nullptr; });
+    session.begin_step({false, "sounding", 30.0});
+    auto state = wait(session, [](const SessionState& s) { return s.live->capture_seconds > 0.3; });
+    CHECK(state->step);
+    CHECK(state->live_state == "sounding");
+    session.cancel_step();
+    session.begin_step({true, "", 1.0});
+    state = wait(session, [](const SessionState& s) {
+        return !s.recordings.empty() && s.recordings[0].picture;
+    });
+    CHECK(state->recordings[0].room);
+    CHECK_FALSE(state->step);
+    CHECK(state->recordings[0].picture->found.seconds == Approx(1.0).margin(1e-4));
+}
