@@ -230,16 +230,17 @@ void Screen::begin_frame(const Palette& colours, double user_scale) {
     ImGui_ImplOpenGL3_NewFrame();
     ImGui_ImplGlfw_NewFrame();
     ImGui::NewFrame();
-    for (const Release& release : std::exchange(releases_, {})) {
-        ImGui_ImplGlfw_KeyCallback(window_, release.key, release.scancode, GLFW_RELEASE,
-                                   release.mods);
-        input_ = true;
-    }
     places_.begin();
 }
 
 void Screen::end_frame(const Palette& colours) {
     ImGui::Render();
+    // Not inside a frame: Dear ImGui stops the program where the modifiers change in one.
+    for (const Release& release : std::exchange(releases_, {})) {
+        ImGui_ImplGlfw_KeyCallback(window_, release.key, release.scancode, GLFW_RELEASE,
+                                   release.mods);
+        input_ = true;
+    }
     int width = 0, height = 0;
     glfwGetFramebufferSize(window_, &width, &height);
     glViewport(0, 0, width, height);
