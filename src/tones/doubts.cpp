@@ -22,7 +22,7 @@ constexpr double sideband_reach_hz = 400.0;
 constexpr double sideband_below_db = 20.0;
 constexpr double note_reach = 1.2;
 constexpr std::ptrdiff_t fewest_notes = 3;
-constexpr double steady_over_notes_db = 16.0, moving_over_notes_db = 6.0;
+constexpr double steady_over_notes_db = 13.0, moving_over_notes_db = 4.2;
 constexpr double comb_reach_hz = 700.0;
 constexpr double comb_spacing_hz = 25.0;
 constexpr int comb_pairs = 10;
