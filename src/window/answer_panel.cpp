@@ -111,7 +111,8 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
     mood_mark(list, ImVec2(rect.x + 0.8f * size, rect.y + 0.5f * rect.height), size,
               shown.answer.mood, brush);
     const float word_left = rect.x + 1.6f * size;
-    text_within(brush, brush.text, ImVec2(word_left, rect.y + 0.5f * (rect.height - brush.text->FontSize)),
+    text_within(brush, brush.text,
+                ImVec2(word_left, rect.y + 0.5f * (rect.height - brush.text->FontSize)),
                 shown.layout.axis_left - word_left, c.faint_text, mood_word(shown.answer.mood));
     const float left = shown.layout.axis_left, width = rect.right() - left - 0.5f * brush.unit;
     float y = rect.y + 0.3f * brush.unit;

@@ -84,9 +84,10 @@ void meter(const Shown& shown, const Brush& brush) {
                               : live.level.rms_dbfs < -300.0
                                   ? "silence"
                                   : fixed(live.level.rms_dbfs, 0) + " dBFS";
-    text_within(brush, brush.small,
-                ImVec2(at.x + width + 0.4f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
-                5.0f * brush.unit, hot ? c.trouble : c.text, words);
+    text_within(
+        brush, brush.small,
+        ImVec2(at.x + width + 0.4f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
+        5.0f * brush.unit, hot ? c.trouble : c.text, words);
     tip("Level of the last half second; the line is the peak. At the right end the sound clips: "
         "turn "
         "the gain down or move away.");

@@ -74,9 +74,10 @@ Requests history_panel(const Shown& shown, const ViewState& view, const Brush& b
         for (const ToneTrack& track : *shown.tracks) {
             const bool selected = shown.selected != nullptr && !track.points.empty() &&
                                   std::abs(track.last_hz() - shown.selected->tone.hz) <=
-                                      std::max(1.0, 0.01 * shown.selected->tone.hz) &&
-                                  track.origin == shown.selected->tone.origin;
-            const bool board = track.origin == Origin::board;
+                                      std::max(1.0, 0.003 * shown.selected->tone.hz);
+            const UnitTone* known =
+                tone_near(shown.session->findings.get(), track.last_hz());  // knows the room
+            const bool board = (known ? known->tone.origin : track.origin) == Origin::board;
             const ImU32 colour = ink(selected ? c.selected : board ? c.board : c.other);
             const float thick = selected ? 3.0f : board ? 2.0f : 1.0f;
             const TonePoint* last = nullptr;

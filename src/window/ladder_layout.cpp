@@ -172,6 +172,7 @@ std::string plain_reason(const Ladder& ladder, const Findings* findings) {
         return std::count_if(ladder.rungs.begin(), ladder.rungs.end(),
                              [&](const Rung& rung) { return rung.state == state; });
     };
+    if (count(RungState::range) > 0) return "Nothing is heard that it explains.";
     if (count(RungState::missing) + count(RungState::taken) == 0)
         return "None of its lines would have been seen.";
     if (count(RungState::taken) > 0)

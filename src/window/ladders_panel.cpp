@@ -11,7 +11,7 @@ namespace tattletone {
 namespace {
 
 float row_height(const Ladder& ladder, float unit) {
-    return std::round((ladder.suspect ? 2.9f : 2.2f) * unit);
+    return std::round((ladder.suspect ? 2.5f : 2.1f) * unit);
 }
 
 void name_column(const Ladder& ladder, const Brush& brush, ImVec2 at, float width, bool heard) {
@@ -31,9 +31,12 @@ void name_column(const Ladder& ladder, const Brush& brush, ImVec2 at, float widt
     list->AddRectFilled(ImVec2(at.x, y),
                         ImVec2(at.x + static_cast<float>(ladder.probability) * wide, y + high),
                         ink(likely ? c.lit : c.other));
-    const std::string chance = ladder.suspect ? probability_number(ladder.probability) + " " +
-                                                    probability_word(ladder.probability)
-                                              : "under 0.01";
+    const float room = width - wide - 0.4f * unit;
+    std::string chance = ladder.suspect ? probability_number(ladder.probability) : "under 0.01";
+    const std::string longer = chance + " " + probability_word(ladder.probability);
+    if (ladder.suspect &&
+        brush.small->CalcTextSizeA(brush.small->FontSize, 1e9f, 0, longer.c_str()).x <= room)
+        chance = longer;
     text_within(brush, brush.small, ImVec2(at.x + wide + 0.4f * unit, at.y + 1.08f * unit),
                 width - wide - 0.4f * unit, likely ? c.text : c.faint_text, chance);
 }
@@ -123,7 +126,7 @@ Requests ladders_panel(const Shown& shown, const ViewState& view, const Brush& b
         ImGui::PushID(ladder.rate);
         const ImVec2 at = ImGui::GetCursorScreenPos();
         const float height = row_height(ladder, unit);
-        const float gap = 0.25f * unit;
+        const float gap = 0.2f * unit;
         const float strip_bottom = at.y + (ladder.suspect ? 1.55f : 1.35f) * unit;
         ImGui::InvisibleButton("row", ImVec2(rect.width - unit, height));
         const bool hovered_row = ImGui::IsItemHovered();

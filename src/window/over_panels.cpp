@@ -164,7 +164,7 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
         {"Ctrl+O", "open"},
         {"Ctrl+S, Ctrl+J, Ctrl+C", "save the picture, the findings; copy a summary"},
         {"D, Ctrl+plus, Ctrl+minus", "dark or light; larger, smaller"},
-        {"F5, F1, Esc, Ctrl+Q", "the demo; this page; away with it; close the window"},
+        {"F5, F1, Esc", "the demo; this page; away with it"},
         {"Ctrl+Q", "close the window; what was kept stays"},
     };
     if (ImGui::BeginTable("keys", 2)) {

@@ -122,15 +122,17 @@ struct Dismiss {
 
 namespace tattletone {
 
-using Request = std::variant<
-    ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::ShowFolder, ask::ShowOpen, ask::CloseSheet,
-    ask::StartDemo, ask::ListDevices, ask::Listen, ask::StopListening, ask::Pause, ask::BeginStep,
-    ask::CancelStep, ask::LiveState, ask::KeepPast, ask::RemoveRecording, ask::SetRole,
-    ask::ShowRecording, ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis,
-    ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
-    ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
-    ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
-    ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss>;
+using Request =
+    std::variant<ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::ShowFolder, ask::ShowOpen,
+                 ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen, ask::StopListening,
+                 ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState, ask::KeepPast,
+                 ask::RemoveRecording, ask::SetRole, ask::ShowRecording, ask::SelectTone,
+                 ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
+                 ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
+                 ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
+                 ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
+                 ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary,
+                 ask::Quit, ask::Dismiss>;
 
 using Requests = std::vector<Request>;
 

@@ -15,7 +15,7 @@ struct Frame {
     const ViewState& view;
     LevelRange range;
     float x(double hz) const {
-        return left + static_cast<float>(std::clamp(view.axis.share(hz), -0.01, 1.01)) * width;
+        return left + static_cast<float>(std::clamp(view.axis.share(hz), -50.0, 50.0)) * width;
     }
     float y(double db) const {
         const double share = (range.high_db - db) / (range.high_db - range.low_db);
@@ -70,7 +70,7 @@ void floor_line(ImDrawList* list, const Frame& frame, const Tones& found, const 
     bool begun = false;
     for (const FloorPoint& point : found.floor) {
         const ImVec2 at(frame.x(point.hz), frame.y(point.noise_dbfs_per_hz));
-        if (begun && frame.holds(point.hz)) list->AddLine(last, at, ink(c.floor), 1.0f);
+        if (begun) list->AddLine(last, at, ink(c.floor), 1.0f);
         last = at;
         begun = true;
     }

@@ -94,14 +94,13 @@ Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& bru
         const auto column = [](const char* name, ImGuiTableColumnFlags extra, float width,
                                ImGuiID id) { ImGui::TableSetupColumn(name, extra, width, id); };
         const float u = brush.unit;
-        column("frequency, Hz", ImGuiTableColumnFlags_DefaultSort, 11 * u, column_hz);
+        column("frequency, Hz", 0, 11 * u, column_hz);
         column("dBFS", ImGuiTableColumnFlags_PreferSortDescending, 3.6f * u, column_level);
-        column("over noise, dB", ImGuiTableColumnFlags_PreferSortDescending, 8 * u,
-               column_ratio);
+        column("over noise, dB", ImGuiTableColumnFlags_PreferSortDescending, 8 * u, column_ratio);
         column("prominent", ImGuiTableColumnFlags_NoSort, 5.6f * u, column_prominent);
         column("present", ImGuiTableColumnFlags_PreferSortDescending, 4.2f * u, column_present);
         column("drift", ImGuiTableColumnFlags_PreferSortDescending, 4.4f * u, column_drift);
-        column("origin", 0, 4 * u, column_origin);
+        column("origin", ImGuiTableColumnFlags_DefaultSort, 4 * u, column_origin);
         column("explained by", ImGuiTableColumnFlags_NoSort | ImGuiTableColumnFlags_WidthStretch, 1,
                column_words);
         ImGui::TableHeadersRow();

@@ -48,7 +48,7 @@ struct ViewState {
     int shown_recording =
         0;  ///< whose spectrum and history stand there; 0: the live sound, or the first
 
-    TonesBy tones_by = TonesBy::hz;
+    TonesBy tones_by = TonesBy::origin;  ///< the board's first
     bool tones_descend = false;
 
     bool spectrogram = false;
