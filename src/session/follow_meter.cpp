@@ -61,6 +61,10 @@ bool FollowMeter::name_spot(std::string name) {
     return true;
 }
 
+double clicks_per_second(double db) {
+    return std::clamp(2.0 * std::exp2(db / 6.0), 0.5, 32.0);
+}
+
 int FollowMeter::loudest() const {
     const auto best = std::max_element(spots_.begin(), spots_.end(),
                                        [](const Spot& a, const Spot& b) { return a.db < b.db; });

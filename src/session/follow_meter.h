@@ -50,4 +50,8 @@ class FollowMeter {
     std::vector<Moment> past_;
 };
 
+/// For the ear: two clicks a second at the start's level, twice as many for every 6 dB more, 0.5
+/// to 32.
+double clicks_per_second(double db);
+
 }  // namespace tattletone

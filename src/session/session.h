@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "session/session_state.h"
+#include "sound/click_output.h"
 
 namespace tattletone {
 
@@ -55,6 +56,10 @@ class Session {
     void keep_past(double seconds);
     void follow(std::optional<double> hz, double half_width_hz);
 
+    /// Clicks through the headphones, at a rate that may be set as often as one likes.
+    void click(bool on);
+    void set_click_rate(double clicks_per_second);
+
     void tell(bool trouble, const std::string& text);
     void dismiss(int note);
 
@@ -86,6 +91,7 @@ class Session {
     std::shared_ptr<LiveEar> ear_;
     ToneTracks tracks_;
     std::shared_ptr<const Tones> tracked_;
+    std::unique_ptr<ClickOutput> clicks_;
     std::map<int, GuidedStep> awaited_;  // by the number that the ear gave
     int last_kept_ = 0;
     int last_id_ = 0;

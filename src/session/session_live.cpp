@@ -156,6 +156,32 @@ void Session::follow(std::optional<double> hz, double half_width_hz) {
     if (ear_) ear_->follow(hz, half_width_hz);
 }
 
+void Session::click(bool on) {
+    enqueue([this, on] {
+        std::unique_ptr<ClickOutput> old;
+        change([&](SessionState& state) {
+            old = std::move(clicks_);
+            state.clicking = false;
+        });
+        old.reset();
+        if (!on) return;
+        auto opened = ClickOutput::open();
+        if (!opened) {
+            tell(true, to_sentence(opened.error()));
+            return;
+        }
+        change([&](SessionState& state) {
+            clicks_ = std::move(*opened);
+            state.clicking = true;
+        });
+    });
+}
+
+void Session::set_click_rate(double clicks_per_second) {
+    const std::scoped_lock lock(mutex_);
+    if (clicks_) clicks_->set_rate(clicks_per_second);
+}
+
 void Session::set_live_state(const std::string& state_name) {
     change([&](SessionState& state) { state.live_state = state_name; }, true);
 }

@@ -70,6 +70,8 @@ struct SessionState {
     std::vector<SessionRecording> before;  ///< an earlier session, to compare
     std::shared_ptr<const UnitTones> before_tones;
 
+    bool clicking = false;  ///< the click output is open
+
     std::vector<SessionNote> notes;
     bool busy = false;
     std::string busy_with;  ///< "heron.flac": a clip is being read

@@ -132,6 +132,7 @@ struct Doer {
     void operator()(const ask::RestartFollow&) {
         if (view.follow) view.follow->restart();
     }
+    void operator()(const ask::Click& wish) { session.click(wish.on); }
     void operator()(const ask::NameSpot& wish) {
         if (view.follow && !view.follow->name_spot(wish.name))
             session.tell(true,

@@ -130,6 +130,13 @@ Requests follow_panel(const Shown& shown, const ViewState& view, const Brush& br
     ImGui::SameLine();
     if (button(brush, "Stop following", "Esc")) asked.push_back(ask::FollowTone{});
     ImGui::SameLine();
+    const bool clicking = shown.session->clicking;
+    if (button(brush, clicking ? "Clicks off" : "Clicks on",
+               "C: clicks that grow faster with the level. Through headphones only: the microphone "
+               "must not hear them.",
+               clicking))
+        asked.push_back(ask::Click{!clicking});
+    ImGui::SameLine();
     if (!shown.session->live) ImGui::TextDisabled("Nothing is heard: choose a microphone.");
     ImGui::SetCursorScreenPos(ImVec2(rect.right() - right_column, at.y));
     ImGui::BeginChild("spots", ImVec2(right_column, rect.height - 0.6f * u));

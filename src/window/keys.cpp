@@ -41,6 +41,7 @@ Requests while_listening(const std::string& name, const Shown& shown, const View
     if (name == "m") return {ask::AddMark{}};
     if (name == "f" && shown.selected != nullptr) return {ask::FollowTone{shown.selected->tone.hz}};
     if (view.follow && name == "n") return {ask::NameSpot{}};
+    if (view.follow && name == "c") return {ask::Click{!session.clicking}};
     if (view.follow && name == "backspace") return {ask::RestartFollow{}};
     if (session.demo) return {};
     if (name == "r") return {ask::BeginStep{true, "", room_step_seconds}};

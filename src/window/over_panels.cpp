@@ -158,7 +158,7 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
         {"Z, Home", "zoom to it; the whole axis"},
         {"+ -, Left Right", "zoom and move the axis (wheel, drag)"},
         {"L", "axis evenly or by octaves"},
-        {"F, N, Backspace", "follow the tone; keep a spot; start anew"},
+        {"F, N, C, Backspace", "follow the tone; keep a spot; clicks; start anew"},
         {"G, M", "spectrogram; mark this moment"},
         {"1 to 5", "tones, history, follow, recordings, before and after"},
         {"Ctrl+O", "open"},

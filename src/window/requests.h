@@ -97,6 +97,9 @@ struct FollowTone {
     std::optional<double> hz;
 };
 struct RestartFollow {};
+struct Click {
+    bool on = false;
+};
 struct NameSpot {
     std::string name;
 };
@@ -130,9 +133,9 @@ using Request =
                  ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
                  ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
                  ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
-                 ask::RestartFollow, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
-                 ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary,
-                 ask::Quit, ask::Dismiss>;
+                 ask::RestartFollow, ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale,
+                 ask::ShowOver, ask::AcceptCaution, ask::SavePicture, ask::SaveFindings,
+                 ask::CopySummary, ask::Quit, ask::Dismiss>;
 
 using Requests = std::vector<Request>;
 

@@ -135,6 +135,9 @@ class Loop {
         const auto news = session_.newest();
         if (!shown_.session || news->sequence != shown_.session->sequence) {
             take_news(*news, view_);
+            const bool clicks =
+                view_.follow && view_.follow->db() && news->live && !news->live->paused;
+            session_.set_click_rate(clicks ? clicks_per_second(*view_.follow->db()) : 0.0);
             prepare(news);
             frames_due_ = std::max(frames_due_, 1);
         }

@@ -82,6 +82,13 @@ TEST_CASE(
     CHECK(*meter.db() == Approx(10.0 * (1.0 - std::exp(-0.7))).margin(0.05));
 }
 
+TEST_CASE("clicks double with every 6 dB, within what an ear can follow") {
+    CHECK(clicks_per_second(0.0) == Approx(2.0));
+    CHECK(clicks_per_second(12.0) == Approx(8.0));
+    CHECK(clicks_per_second(-60.0) == Approx(0.5));
+    CHECK(clicks_per_second(60.0) == Approx(32.0));
+}
+
 TEST_CASE("another sound, told by a clock that falls, starts the meter anew") {
     FollowMeter meter(3200.0);
     for (int i = 1; i <= 30; ++i) meter.add(0.1 * i, -60.0);
