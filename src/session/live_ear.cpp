@@ -175,7 +175,8 @@ void LiveEar::obey() {
 }
 
 void LiveEar::draw() {
-    next_.spectrum = picture_->curve();
+    if (drawn_frames_ != window_.frames_heard()) next_.spectrum = picture_->curve();
+    drawn_frames_ = window_.frames_heard();
     next_.spectrogram = picture_->spectrogram();
     next_.capture_seconds = picture_->captured_seconds();
     double half_width_hz = 0.0;

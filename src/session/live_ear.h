@@ -115,6 +115,7 @@ class LiveEar {
     std::optional<LivePicture> picture_;
     bool discarded_ = false;  // sound came while paused
     int capture_number_ = 0;
+    std::uint64_t drawn_frames_ = 0;  // heard when the spectrum was last made
 
     mutable std::mutex mutex_;  // guards what follows
     mutable std::condition_variable changed_;

@@ -88,6 +88,7 @@ void Session::load_loop() {
             if (stop_ || !jobs_.empty()) continue;
             lock.unlock();
             watch_sheet();
+            watch_devices();
             lock.lock();
             continue;
         }

@@ -44,6 +44,9 @@ class Session {
     void set_role(int id, const std::string& state, bool room);
     void compare_with(std::vector<std::string> paths);  ///< none: no more
 
+    /// Now, and again every few seconds for half a minute while nobody listens, so that what is
+    /// plugged in shows up. (While a microphone is open the sound system tells only what was there
+    /// before.)
     void list_devices();
     void listen(const std::string& device);  ///< empty: the system's default
     /// A clip as if it were live, with its sheet; `room` is taken in as the room recording.
@@ -74,6 +77,8 @@ class Session {
 
     void read_sheet_now(const std::string& path);
     void watch_sheet();
+    void watch_devices();
+    void read_devices();
     void analyse_file(int id, const std::string& path, bool before);
     void start_ear(std::unique_ptr<SoundSource> source);
     void on_snapshot();
@@ -95,6 +100,7 @@ class Session {
     std::map<int, GuidedStep> awaited_;  // by the number that the ear gave
     int last_kept_ = 0;
     int last_id_ = 0;
+    int device_looks_left_ = 0;  // seconds
     bool diagnosis_due_ = false;
     bool stop_ = false;
     std::filesystem::file_time_type sheet_time_;

@@ -15,6 +15,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr double publish_every_seconds = 0.1;
+constexpr int device_watch_seconds = 30, device_look_every_seconds = 3;
 
 Tones tones_in(const Recording& recording) {
     FindOptions find;
@@ -48,16 +49,38 @@ bool tells_the_same(const Snapshot& a, const Snapshot& b) {
 
 }  // namespace
 
-void Session::list_devices() {
-    enqueue([this] {
-        auto found = tattletone::devices();
-        change([&](SessionState& state) {
-            state.devices_known = true;
-            state.devices.clear();
-            if (found) state.devices = std::move(*found);
-        });
-        if (!found) tell(true, to_sentence(found.error()));
+void Session::read_devices() {
+    auto found = tattletone::devices();
+    if (!found) {
+        {
+            const std::scoped_lock lock(mutex_);
+            device_looks_left_ = 0;
+        }
+        tell(true, to_sentence(found.error()));
+        found = std::vector<InputDevice>();
+    }
+    change([&](SessionState& state) {
+        state.devices_known = true;
+        state.devices = std::move(*found);
     });
+}
+
+void Session::list_devices() {
+    {
+        const std::scoped_lock lock(mutex_);
+        device_looks_left_ = device_watch_seconds;
+    }
+    enqueue([this] { read_devices(); });
+}
+
+/// Once a second while the loader has nothing else to do.
+void Session::watch_devices() {
+    {
+        const std::scoped_lock lock(mutex_);
+        if (device_looks_left_ <= 0 || ear_) return;
+        if (--device_looks_left_ % device_look_every_seconds != 0) return;
+    }
+    read_devices();
 }
 
 void Session::release_ear() {

@@ -32,7 +32,8 @@ void board_menu(const Shown& shown, const Brush& brush, Requests& asked) {
     ImGui::EndPopup();
 }
 
-void microphone_menu(const Shown& shown, const Brush& brush, Requests& asked) {
+void microphone_menu(const Shown& shown, const ViewState& view, const Brush& brush,
+                     Requests& asked) {
     const SessionState& session = *shown.session;
     std::string label = "Choose a microphone";
     if (session.opening) label = "Opening ...";
@@ -44,11 +45,13 @@ void microphone_menu(const Shown& shown, const Brush& brush, Requests& asked) {
         tip("Which microphone listens. A new one shows up a moment after it is plugged in.");
         return;
     }
-    if (ImGui::IsWindowAppearing() || (!session.listening && ImGui::GetFrameCount() % 60 == 0))
-        asked.push_back(ask::ListDevices{});
+    if (ImGui::IsWindowAppearing()) asked.push_back(ask::ListDevices{});
     if (!session.devices_known) ImGui::TextDisabled("Asking the system ...");
     if (session.devices_known && session.devices.empty())
         ImGui::TextDisabled("No microphone was found. Plug one in.");
+    if (!session.listening && !view.last_device.empty() &&
+        ImGui::Selectable(("as last time: " + printable(view.last_device)).c_str()))
+        asked.push_back(ask::Listen{view.last_device});
     if (ImGui::Selectable("the system's default")) asked.push_back(ask::Listen{});
     for (const InputDevice& device : session.devices) {
         const std::string name = printable(device.name) + "##" + std::to_string(device.index);
@@ -140,7 +143,7 @@ Requests bar_panel(const Shown& shown, const ViewState& view, const Brush& brush
                "Ctrl+O: a board sheet or recordings. They can be dropped on the window too."))
         asked.push_back(ask::ShowOpen{});
     ImGui::SameLine();
-    microphone_menu(shown, brush, asked);
+    microphone_menu(shown, view, brush, asked);
     live_controls(shown, brush, asked);
     right_side(view, brush, asked);
     ImGui::EndChild();

@@ -41,7 +41,7 @@ void point(const char* text) {
 
 }  // namespace
 
-Requests start_panel(const Shown& shown, const ViewState&, const Brush& brush) {
+Requests start_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
     Requests asked;
     const SessionState& session = *shown.session;
     if (session.live || session.opening || !session.recordings.empty()) return asked;
@@ -62,6 +62,12 @@ Requests start_panel(const Shown& shown, const ViewState&, const Brush& brush) {
     if (button(brush, "Play the demo", "F5: a recording of a made-up board, as if it were live"))
         asked.push_back(ask::StartDemo{});
     ImGui::SameLine();
+    if (!view.last_device.empty()) {
+        const std::string label = "Listen with " + printable(view.last_device) + "##start";
+        if (button(brush, label.c_str(), "the microphone of last time"))
+            asked.push_back(ask::Listen{view.last_device});
+        ImGui::SameLine();
+    }
     if (button(brush, "Open files ...##start", "Ctrl+O")) asked.push_back(ask::ShowOpen{});
     ImGui::EndChild();
     return asked;

@@ -35,6 +35,7 @@ ViewState view_from(const Settings& settings, const WindowWish& wish) {
     view.scale = settings.scale;
     view.tab = settings.tab;
     view.spectrogram = settings.spectrogram;
+    view.last_device = settings.device;
     view.caution_seen = settings.caution_seen;
     view.over = settings.caution_seen ? Over::nothing : Over::caution;
     view.save_folder = !wish.save_folder.empty()       ? wish.save_folder
@@ -57,7 +58,7 @@ void remember(const ViewState& view, const SessionState& session, const Screen& 
     settings.width = static_cast<int>(screen.width());
     settings.height = static_cast<int>(screen.height());
     if (!demo) settings.sheet = session.sheet_path;
-    if (!demo && session.listening) settings.device = session.device_wanted;
+    if (!demo && session.live) settings.device = session.live->device;
     (void)save_text(path, settings_text(settings));  // a wish that cannot be kept is no trouble
 }
 
@@ -75,7 +76,6 @@ void begin(Session& session, const WindowWish& wish, const Settings& settings, V
     for (const std::string& file : wish.files) recordings.push_back({file, "", "", false});
     if (!recordings.empty()) session.add_recordings(std::move(recordings));
     if (wish.device) session.listen(*wish.device);
-    session.list_devices();
 }
 
 void finish(Pending& pending, Session& session, Screen& screen) {

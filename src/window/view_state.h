@@ -60,6 +60,7 @@ struct ViewState {
     FolderView folder;
     bool open_for_compare = false, open_as_room = false;
     std::string save_folder;
+    std::string last_device;  ///< that was listened to in an earlier sitting
 };
 
 }  // namespace tattletone
