@@ -169,21 +169,35 @@ void doubt_passing(std::vector<Tone>& tones) {
             tone.origin = Origin::unsure, tone.doubt = "there for a part of the recording only";
 }
 
+// Whether a tone is a multiple of something low that moves, or of which no lasting line was left.
+bool multiple_of_low(const std::vector<Tone>& tones, std::size_t which, double seconds,
+                     std::span<const double> event_hz) {
+    const Tone& tone = tones[which];
+    const auto multiple = [&](double base_hz, double base_wander_hz) {
+        if (base_hz >= rumble_below_hz) return false;
+        const double order = std::round(tone.hz / base_hz);
+        const double slack = 2.0 * (tone.wander_hz + order * base_wander_hz) + 0.005 * tone.hz;
+        return order >= 2.0 && order < 12.0 && std::abs(tone.hz - order * base_hz) < slack;
+    };
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        const bool doubtful = moves(tones[i], seconds) || tones[i].origin == Origin::unsure;
+        if (i != which && doubtful && multiple(tones[i].hz, tones[i].wander_hz)) return true;
+    }
+    return std::any_of(event_hz.begin(), event_hz.end(),
+                       [&](double hz) { return multiple(hz, 0.0); });
+}
+
 // Voices, engines and fans: moving lines at one low spacing, or multiples of a low one that moves.
-void doubt_families(std::vector<Tone>& tones, double seconds) {
-    for (Tone& tone : tones) {
+void doubt_families(std::vector<Tone>& tones, double seconds, std::span<const double> event_hz) {
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        Tone& tone = tones[i];
         if (tone.hz > 6000.0 || !moves(tone, seconds)) continue;
         int near = 0;
-        bool multiple = false;
-        for (const Tone& other : tones) {
-            if (&other == &tone || !moves(other, seconds)) continue;
-            near += std::abs(other.hz - tone.hz) < 900.0 ? 1 : 0;
-            const double order = std::round(tone.hz / other.hz);
-            const double slack = 2.0 * (tone.wander_hz + order * other.wander_hz) + 0.005 * tone.hz;
-            multiple = multiple || (other.hz < rumble_below_hz && order >= 2.0 && order < 12.0 &&
-                                    std::abs(tone.hz - order * other.hz) < slack);
-        }
-        if (near < 2 && !multiple) continue;
+        for (const Tone& other : tones)
+            near += &other != &tone && moves(other, seconds) && std::abs(other.hz - tone.hz) < 900.0
+                        ? 1
+                        : 0;
+        if (near < 2 && !multiple_of_low(tones, i, seconds, event_hz)) continue;
         tone.origin = Origin::unsure;
         tone.doubt = "one of several moving lines, as of a voice, a fan or an engine";
     }
@@ -196,7 +210,7 @@ void doubt(std::vector<Tone>& tones, const Frames& frames, Band band,
     const double seconds = static_cast<double>(frames.count + 1) * frames.hop_seconds;
     doubt_followers(tones, frames, noise_levels(frames, band));
     doubt_passing(tones);
-    doubt_families(tones, seconds);
+    doubt_families(tones, seconds, event_hz);
     doubt_rumble(tones, seconds);
     doubt_sidebands(tones);
     doubt_notes(tones, event_hz);

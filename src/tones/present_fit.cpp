@@ -72,6 +72,12 @@ PresentFit fit_while_present(const StretchSpectrum& spectrum, const LineFit& lin
         const double power = std::norm(sum);
         if (power <= 0.0 || time_square <= 0.0) return whole;
         fit.bin_sd = std::sqrt(part_noise / (2.0 * power * time_square));
+        // What noise alone does not explain is the line's own wandering, which counts as noise
+        // here.
+        double left = 0.0;
+        for (const auto& part : turned) left += std::norm(part - sum);
+        const double excess = left / (part_noise * std::max(count - 1.5, 1.0));
+        if (excess > 1.0 + 3.0 / std::sqrt(count)) fit.bin_sd *= std::sqrt(excess);
         const double move = drive / (power * time_square);
         offset += std::clamp(move, -0.5, 0.5);
         if (std::abs(move) < 1e-6) break;

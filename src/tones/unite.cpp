@@ -10,12 +10,18 @@ namespace {
 constexpr double agree_sds = 3.0;
 constexpr double steady_drift_ppm = 3.0;  // of a card and a crystal between two takes
 constexpr double wandering_gap = 0.002;   // by which two paths of one source may miss each other
+constexpr double machines_below_hz = 2000.0;
 constexpr double louder_than_room_db = 10.0;  // more than a microphone moves
+
+/// The mains, fans and voices keep no frequency from one take to the next, however steady in one.
+bool keeps_its_frequency(const Tone& tone) {
+    return tone.hz > machines_below_hz || tone.origin == Origin::board;
+}
 
 /// How far two tones of different recordings are apart, in units of what they may be; above 1: not
 /// the same line. Steady lines by their frequencies, wandering ones by whether their paths meet.
 double distance(const Tone& a, const Tone& b) {
-    if (a.steady && b.steady) {
+    if (a.steady && b.steady && keeps_its_frequency(a) && keeps_its_frequency(b)) {
         const double allowed =
             std::max(agree_sds * std::hypot(a.hz_sd, b.hz_sd), steady_drift_ppm * 1e-6 * a.hz);
         return std::abs(a.hz - b.hz) / allowed;

@@ -11,7 +11,6 @@ Layout layout_of(float width, float height, float unit) {
     const auto row = [&](float y, float rows) {
         return Rect{margin, std::round(y), width - 2 * margin, std::round(rows * unit)};
     };
-    layout.narrow = height < 42.0f * unit;
     float y = 0.3f * unit;
     layout.bar = row(y, 2.0f);
     layout.answer = row(layout.bar.bottom() + 0.2f * unit, 4.3f);

@@ -13,7 +13,6 @@ struct Rect {
 struct Layout {
     Rect bar, answer, steps, spectrum, axis, ladders, tabs, lower;
     float axis_left = 0, axis_width = 1;
-    bool narrow = false;  ///< so little height that text beside the main things is left out
 };
 
 /// For 1024 × 640 and more at `scale` 1. `unit` is the height of a line of text.
