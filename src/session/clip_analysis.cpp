@@ -4,14 +4,13 @@
 #include <utility>
 #include <vector>
 
-#include "sound/clip_reader.h"
+#include "sound/clip_pieces.h"
 #include "spectrum/transform.h"
 #include "tones/find_tones.h"
 
 namespace tattletone {
 namespace {
 
-constexpr std::size_t piece_frames = 65536;
 constexpr std::size_t curve_frame = 32768;
 constexpr std::size_t most_rows = 1200;
 
@@ -47,13 +46,6 @@ struct Meters {
     }
 };
 
-void put_first(std::vector<std::string> first, std::vector<std::string>& notices) {
-    for (std::string& notice : notices)
-        if (std::find(first.begin(), first.end(), notice) == first.end())
-            first.push_back(std::move(notice));
-    notices = std::move(first);
-}
-
 }  // namespace
 
 Result<std::shared_ptr<const SoundPicture>> analyse_clip(
@@ -62,25 +54,20 @@ Result<std::shared_ptr<const SoundPicture>> analyse_clip(
     if (!clip) return clip.error();
     const double rate = clip->info().sample_rate_hz;
     Meters meters(rate, path);
-    std::vector<float> samples(piece_frames);
-    std::size_t total = 0, gaps_seen = 0;
-    for (;;) {
-        const auto count = clip->read(samples);
-        if (!count) return count.error();
-        if (*count == 0) break;
-        for (; gaps_seen < clip->gaps().size() && clip->gaps()[gaps_seen] <= total; ++gaps_seen)
-            meters.add_gap();
-        meters.add(std::span<const float>(samples.data(), *count));
-        total += *count;
-        const double length = clip->info().seconds.value_or(0.0);
+    std::size_t total = 0;
+    bool given_up = false;
+    const double length = clip->info().seconds.value_or(0.0);
+    const auto take = [&](std::span<const float> samples) {
+        meters.add(samples);
+        total += samples.size();
         const double share = length > 0.0 ? static_cast<double>(total) / rate / length : 0.0;
-        if (progress && !progress(std::min(share, 1.0))) return Error{path, "", ""};
-    }
+        given_up = progress && !progress(std::min(share, 1.0));
+        return !given_up;
+    };
+    if (const auto error = take_pieces(*clip, {take, [&] { meters.add_gap(); }})) return *error;
+    if (given_up) return Error{path, "", ""};
     auto picture = meters.finish();
-    std::vector<std::string> first;
-    if (!clip->info().channel_choice.empty()) first.push_back(clip->info().channel_choice);
-    for (const std::string& notice : clip->notices()) first.push_back(notice);
-    put_first(std::move(first), picture->found.notices);
+    picture->found.notices = with_clip_notices(*clip, std::move(picture->found.notices));
     return std::shared_ptr<const SoundPicture>(std::move(picture));
 }
 
@@ -95,7 +82,7 @@ std::shared_ptr<const SoundPicture> analyse_recording(const Recording& recording
     }
     meters.add(samples.subspan(begin));
     auto picture = meters.finish();
-    put_first(recording.notices, picture->found.notices);
+    picture->found.notices = joined_notices(recording.notices, std::move(picture->found.notices));
     return picture;
 }
 

@@ -53,4 +53,15 @@ TEST_CASE("lines of the room recording are the room's, unless far louder with th
     CHECK(unit.tones[2].tone.origin == Origin::unsure);
 }
 
+TEST_CASE("a fan keeps no frequency between takes, a crystal does") {
+    const Tones room = take({tone(373.76, 10, Origin::unsure, 0.01), tone(1000.60)}).found;
+    const auto unit = unite({take({tone(374.10, 10, Origin::unsure, 0.02), tone(1000.00)})}, &room);
+    REQUIRE(unit.tones.size() == 2);
+    CHECK(unit.tones[0].tone.origin == Origin::room);
+    CHECK(unit.tones[1].tone.origin == Origin::board);
+    // The mains of two takes is one line.
+    const auto hum = unite({take({tone(100.0157, 20, Origin::mains, 0.001)}), take({tone(100.0199, 20, Origin::mains, 0.001)})}, nullptr);
+    CHECK(hum.tones.size() == 1);
+}
+
 TEST_CASE("no takes, no tones") { CHECK(unite({}, nullptr).tones.empty()); }

@@ -7,7 +7,11 @@
 #include <string>
 #include <vector>
 
+#include "board/sheet_reader.h"
+#include "match/diagnose.h"
 #include "sound/clip_reader.h"
+#include "tones/find_tones.h"
+#include "tones/unit_tones.h"
 
 namespace fs = std::filesystem;
 
@@ -50,4 +54,41 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
         CHECK(different <= ours->samples.size() / 10000);
     }
     fs::remove_all(made);
+}
+
+TEST_CASE("each shipped recording gets the answer that its manifest gives, and its fan is nobody's tone") {
+    const fs::path shipped = fs::path(TATTLETONE_SOURCE_DIR) / "samples";
+    const auto sheet = tattletone::read_sheet((shipped / "limpet.toml").string());
+    REQUIRE(sheet.sheet);
+    const auto room = tattletone::read_clip((shipped / "room.flac").string());
+    REQUIRE(room);
+    const auto room_tones = tattletone::find_tones(*room);
+    const struct {
+        const char *name, *first;
+        std::size_t board_tones_without_suspect;
+    } answers[] = {{"clear", "sounder.frame", 0},
+                   {"faint", "screen.row", 0},
+                   {"wandering", "core-regulator.burst", 0},
+                   {"quiet", "", 0},
+                   {"undeclared", "", 1}};
+    for (const auto& answer : answers)
+        for (const bool with_room : {false, true}) {
+            INFO(answer.name << (with_room ? " with" : " without") << " the room recording");
+            const auto clip = tattletone::read_clip((shipped / (std::string(answer.name) + ".flac")).string());
+            REQUIRE(clip);
+            const auto findings = tattletone::diagnose(
+                &*sheet.sheet,
+                tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, with_room ? &room_tones : nullptr));
+            const bool named = findings.verdict == tattletone::Verdict::named;
+            CHECK(named == (*answer.first != '\0'));
+            if (named) CHECK(findings.suspects.at(0).rate == answer.first);
+            std::size_t unexplained = 0;
+            for (const auto& tone : findings.unit.tones)
+                if (tone.tone.origin == tattletone::Origin::board) {
+                    const auto explained = findings.explained_by.find(tone.id);
+                    unexplained += explained == findings.explained_by.end() ||
+                                   explained->second.front().probability < 0.5;
+                }
+            CHECK(unexplained == answer.board_tones_without_suspect);
+        }
 }
