@@ -20,6 +20,7 @@ constexpr std::size_t shelf_blocks = 7;
 // A flat top that is entered or left in one step of eight 16-bit steps or more is a limit; the
 // crest of a hum is flat too, but smooth.
 constexpr float abrupt_step = 2.4e-4f;
+constexpr double level_seconds = 0.05;
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
@@ -107,7 +108,7 @@ void ConditionMeter::end_run(float exit_step) {
 }
 
 void ConditionMeter::add(std::span<const float> samples) {
-    const auto frame = static_cast<std::size_t>(0.05 * sample_rate_hz_);
+    const auto frame = static_cast<std::size_t>(level_seconds * sample_rate_hz_);
     for (const float x : samples) {
         square_sum_ += static_cast<double>(x) * x;
         peak_ = std::max(peak_, std::abs(x));
@@ -141,14 +142,17 @@ bool ConditionMeter::clipped() const {
     return static_cast<double>(at_limit_) > 1e-5 * static_cast<double>(count_);
 }
 
-std::vector<std::string> ConditionMeter::notices() const {
+std::vector<std::string> ConditionMeter::notices(std::span<const float> noise_db,
+                                                 double frame_seconds) const {
     ConditionMeter whole = *this;
     whole.end_run(0.0f);
     whole.run_ = 0;
-    return whole.notices_of_ended_runs();
+    if (noise_db.empty()) return whole.notices_of_ended_runs(whole.frame_db_, level_seconds);
+    return whole.notices_of_ended_runs(noise_db, frame_seconds);
 }
 
-std::vector<std::string> ConditionMeter::notices_of_ended_runs() const {
+std::vector<std::string> ConditionMeter::notices_of_ended_runs(std::span<const float> noise_db,
+                                                               double frame_seconds) const {
     std::vector<std::string> notices;
     if (count_ == 0) return notices;
     const double count = static_cast<double>(count_);
@@ -167,9 +171,10 @@ std::vector<std::string> ConditionMeter::notices_of_ended_runs() const {
         notices.push_back(format("drop-outs: %.2g s of the recording hold one value only",
                                  static_cast<double>(frozen_) / sample_rate_hz_) +
                           ". Sound was lost there, or a noise gate closed");
-    if (frame_db_.size() >= 60) {
-        std::vector<float> start(frame_db_.begin(), frame_db_.begin() + 20);
-        std::vector<float> rest(frame_db_.begin() + 40, frame_db_.end());
+    const auto second = static_cast<std::ptrdiff_t>(1.0 / frame_seconds);
+    if (static_cast<std::ptrdiff_t>(noise_db.size()) >= 3 * second) {
+        std::vector<float> start(noise_db.begin(), noise_db.begin() + second);
+        std::vector<float> rest(noise_db.begin() + 2 * second, noise_db.end());
         const double fall = quantile(start, 0.2) - quantile(rest, 0.8);
         if (fall > 10.0)
             notices.push_back(format("the noise falls by %.0f dB after the first second", fall) +
@@ -184,12 +189,12 @@ std::vector<std::string> ConditionMeter::notices_of_ended_runs() const {
                               ": a noise gate is probably on. Switch speech enhancement off");
         // The quiet moments of thirds of the recording: a slow change is the gain's, not the
         // room's.
-        const std::size_t third = frame_db_.size() / 3;
+        const std::size_t third = noise_db.size() / 3;
         double low = 400.0, high = -400.0;
         for (std::size_t i = 0; i < 3; ++i) {
             const double level =
-                quantile({frame_db_.begin() + static_cast<std::ptrdiff_t>(i * third),
-                          frame_db_.begin() + static_cast<std::ptrdiff_t>((i + 1) * third)},
+                quantile({noise_db.begin() + static_cast<std::ptrdiff_t>(i * third),
+                          noise_db.begin() + static_cast<std::ptrdiff_t>((i + 1) * third)},
                          0.1);
             low = std::min(low, level);
             high = std::max(high, level);

@@ -22,13 +22,18 @@ class ConditionMeter {
     explicit ConditionMeter(double sample_rate_hz) : sample_rate_hz_(sample_rate_hz) {}
     void add(std::span<const float> samples);
     /// Sentences for the user; empty for a sound recording.
-    std::vector<std::string> notices() const;
+    /// `noise_db`, one value each `frame_seconds`, is the level of the noise without its lines,
+    /// where it is known: a tone that begins is no change of the gain. Without it the samples' own
+    /// level serves.
+    std::vector<std::string> notices(std::span<const float> noise_db = {},
+                                     double frame_seconds = 0.0) const;
     bool silent() const;
     bool clipped() const;
 
   private:
     void end_run(float exit_step);
-    std::vector<std::string> notices_of_ended_runs() const;
+    std::vector<std::string> notices_of_ended_runs(std::span<const float> noise_db,
+                                                   double frame_seconds) const;
 
     double sample_rate_hz_;
     std::size_t count_ = 0;

@@ -56,19 +56,6 @@ bool moves(const Tone& tone, double seconds) {
     return !tone.steady || tone.hz_sd * seconds > 0.15;
 }
 
-// Mean square of each frame's noise in the band, without what stands out of it: the lines
-// themselves come and go together.
-std::vector<double> noise_levels(const Frames& frames, Band band) {
-    constexpr std::size_t block = 32;
-    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
-    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
-    std::vector<double> levels(frames.count);
-    for (std::size_t m = 0; m < frames.count; ++m)
-        for (std::size_t k = first; k + block <= last; k += block)
-            levels[m] += bulk_mean(frames.row(m).subspan(k, block)) * block * frames.bin_hz;
-    return levels;
-}
-
 // Doubts, each a gate of its own.
 
 void doubt_followers(std::vector<Tone>& tones, const Frames& frames,
@@ -205,10 +192,21 @@ void doubt_families(std::vector<Tone>& tones, double seconds, std::span<const do
 
 }  // namespace
 
-void doubt(std::vector<Tone>& tones, const Frames& frames, Band band,
+std::vector<double> noise_levels(const Frames& frames, Band band) {
+    constexpr std::size_t block = 32;
+    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
+    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
+    std::vector<double> levels(frames.count);
+    for (std::size_t m = 0; m < frames.count; ++m)
+        for (std::size_t k = first; k + block <= last; k += block)
+            levels[m] += bulk_mean(frames.row(m).subspan(k, block)) * block * frames.bin_hz;
+    return levels;
+}
+
+void doubt(std::vector<Tone>& tones, const Frames& frames, const std::vector<double>& noise,
            std::span<const double> event_hz) {
     const double seconds = static_cast<double>(frames.count + 1) * frames.hop_seconds;
-    doubt_followers(tones, frames, noise_levels(frames, band));
+    doubt_followers(tones, frames, noise);
     doubt_passing(tones);
     doubt_families(tones, seconds, event_hz);
     doubt_rumble(tones, seconds);

@@ -12,7 +12,11 @@ namespace tattletone {
 /// for one reason: it follows the room's level, it is there for a part only, it is one of a moving
 /// family, it is among rumble, it is one of a dense cluster. `tones` ascend in hz; `frames` are the
 /// short ones.
-void doubt(std::vector<Tone>& tones, const Frames& frames, Band band,
+void doubt(std::vector<Tone>& tones, const Frames& frames, const std::vector<double>& noise,
            std::span<const double> event_hz);
+
+/// Mean square of each frame's noise in the band, without what stands out of it: lines come and go
+/// together.
+std::vector<double> noise_levels(const Frames& frames, Band band);
 
 }  // namespace tattletone

@@ -16,9 +16,9 @@
 namespace tattletone {
 namespace {
 
-// Up to here a recording is one stretch, as sensitive as its length allows. Of longer ones the first
-// minute is worked in stretches of this length, the rest in half of it, whose transforms still fit
-// the processor's cache.
+// Up to here a recording is one stretch, as sensitive as its length allows. Of longer ones the
+// first minute is worked in stretches of this length, the rest in half of it, whose transforms
+// still fit the processor's cache.
 constexpr double whole_seconds = 20.0;
 constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
@@ -136,7 +136,7 @@ Tones ToneFinder::finish() {
     tones.sample_rate_hz = s.sample_rate_hz;
     tones.seconds = s.begin_seconds;
     tones.false_alarm_rate = s.options.false_alarm_rate;
-    tones.notices = s.condition.notices();
+    tones.notices = s.condition.notices(s.joiner.noise_db(), s.joiner.noise_hop_seconds());
     if (tones.seconds < shortest_seconds)
         tones.notices.push_back("too short: " + seconds_text(tones.seconds) +
                                 ", and tones need at least " + seconds_text(shortest_seconds) +

@@ -51,6 +51,8 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
     if (std::abs(stretch.bin_hz - bin_hz_) < 1e-6 * bin_hz_)
         for (std::size_t k = 0; k < density_seconds_.size(); ++k)
             density_seconds_[k] += stretch.density[k] * seconds;
+    noise_db_.insert(noise_db_.end(), stretch.noise_db.begin(), stretch.noise_db.end());
+    noise_hop_seconds_ = stretch.noise_hop_seconds;
     ++stretches_;
     seconds_ += seconds;
 
@@ -75,7 +77,8 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
         Track& track = tracks_[best];
         Tone& joined = track.tone;
         const double there = tone.present * seconds;
-        // A steady line has one frequency, known best from the longest stretch; a moving one has a mean.
+        // A steady line has one frequency, known best from the longest stretch; a moving one has a
+        // mean.
         const double certainty = 1.0 / (tone.hz_sd * tone.hz_sd);
         const double weight = joined.steady && tone.steady
                                   ? certainty / (track.inverse_variance + certainty)

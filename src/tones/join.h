@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "tones/stretch.h"
@@ -16,6 +17,9 @@ class Joiner {
     void add(Stretch stretch, double begin_seconds);
     /// Tones with ratios, origins and floor; names, length and notices are the caller's.
     Tones finish();
+    /// Level of the noise, one value each hop, in order of time.
+    std::span<const float> noise_db() const { return noise_db_; }
+    double noise_hop_seconds() const { return noise_hop_seconds_; }
 
   private:
     struct Track {
@@ -36,6 +40,8 @@ class Joiner {
     double bin_hz_ = 0.0;
     std::vector<double> density_seconds_;
     std::vector<FloorPoint> floor_;
+    std::vector<float> noise_db_;
+    double noise_hop_seconds_ = 0.0;
     std::vector<Track> tracks_;
 };
 

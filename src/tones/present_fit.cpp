@@ -33,7 +33,7 @@ std::pair<std::size_t, std::size_t> longest_run(const std::vector<double>& along
 
 PresentFit fit_while_present(const StretchSpectrum& spectrum, const LineFit& line,
                              std::span<const LineFit> others, double noise) {
-    PresentFit whole{0.0, 1.0, line.bin, line.bin_sd, line.half_amplitude};
+    PresentFit whole{0.0, 1.0, line.bin, line.bin_sd, line.half_amplitude, 1.0};
     const double part_noise = noise * static_cast<double>(parts_a_stretch);
     const auto parts = amplitude_by_part(spectrum, line, others, parts_a_stretch);
     // What a part's power would be if the line, as strong as it is on the whole, were all in one
@@ -50,6 +50,11 @@ PresentFit fit_while_present(const StretchSpectrum& spectrum, const LineFit& lin
     PresentFit fit = whole;
     fit.begin = static_cast<double>(begin) / static_cast<double>(parts.size());
     fit.end = static_cast<double>(end) / static_cast<double>(parts.size());
+    double inside = 0.0, outside = 0.0;
+    for (std::size_t m = 0; m < parts.size(); ++m)
+        (m >= begin && m < end ? inside : outside) += std::norm(parts[m]);
+    fit.outside_share = outside / static_cast<double>(parts.size() - (end - begin)) /
+                        (inside / static_cast<double>(end - begin));
     double offset = 0.0;  // in bins, from line.bin
     for (int step = 0; step < steps; ++step) {
         std::complex<double> sum{};

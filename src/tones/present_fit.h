@@ -12,6 +12,7 @@ struct PresentFit {
     double begin = 0.0, end = 1.0;
     double bin = 0.0, bin_sd = 0.0;
     std::complex<double> half_amplitude;  ///< while it sounds
+    double outside_share = 1.0;  ///< power a part outside that time over that of one inside
 };
 
 /// When a fitted line sounds, and its fit over that time alone: on a line that is there for a half,

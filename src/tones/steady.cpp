@@ -21,6 +21,9 @@ constexpr std::size_t most_candidates = 600;
 // Without the quarter of its parts that hold most of it, a line keeps at least this share of its
 // mean.
 constexpr double least_share_without_best_quarter = 0.35;
+// A line whose power outside its run is below this share of that inside sounds for that run alone.
+constexpr double silent_share = 0.1;
+constexpr double lobe_margin = 1.5;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
 
@@ -72,8 +75,12 @@ class Scanner {
         SteadyScan result;
         result.threshold = threshold_;
         result.bin_hz = spectrum_.bin_hz();
+        std::sort(lines_.begin(), lines_.end(), [](const Fitted& a, const Fitted& b) {
+            return a.signal_to_noise() > b.signal_to_noise();
+        });
         for (std::size_t i = 0; i < lines_.size(); ++i) {
-            if (lines_[i].signal_to_noise() < threshold_) continue;
+            if (lines_[i].signal_to_noise() < threshold_ || skirt_of_partial(lines_[i].fit))
+                continue;
             auto line = describe(i);
             if (line)
                 result.lines.push_back(std::move(*line));
@@ -179,7 +186,16 @@ class Scanner {
         return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
     }
 
-    std::optional<SteadyLine> describe(std::size_t index) const {
+    // Under the side lobes of a stronger line that sounds for a part only, |a| / (pi x) at x bins.
+    bool skirt_of_partial(const LineFit& fit) const {
+        return std::any_of(partials_.begin(), partials_.end(), [&](const Partial& partial) {
+            const double distance = std::max(std::abs(fit.bin - partial.bin), 0.5);
+            return std::abs(fit.half_amplitude) <
+                   lobe_margin * partial.amplitude / (std::numbers::pi * distance);
+        });
+    }
+
+    std::optional<SteadyLine> describe(std::size_t index) {
         const Fitted& fitted = lines_[index];
         if (is_event(fitted.fit)) return std::nullopt;
         const auto parts =
@@ -209,8 +225,13 @@ class Scanner {
         line.hz = fitted.fit.bin / seconds;
         line.signal_to_noise = fitted.signal_to_noise();
         line.mean_square = 2.0 * std::norm(fitted.fit.half_amplitude);
-        const PresentFit present =
-            fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
+        // A strong line that begins or ends leaves side lobes that were taken for lines beside it:
+        // with none of them subtracted it is all in one run, and nearly nothing outside.
+        PresentFit present = fit_while_present(spectrum_, fitted.fit, {}, fitted.noise);
+        if (present.outside_share < silent_share)
+            partials_.push_back({present.bin, std::abs(present.half_amplitude)});
+        else
+            present = fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
         line.present = present.end - present.begin;
         line.unsteadiness = unsteadiness(parts, present, part_noise);
         if (line.present < 1.0) {
@@ -337,6 +358,10 @@ class Scanner {
     NoiseFloor plain_floor_, hann_floor_;
     double threshold_ = 0.0;
     std::vector<Fitted> lines_;
+    struct Partial {
+        double bin, amplitude;
+    };
+    std::vector<Partial> partials_;
 };
 
 }  // namespace

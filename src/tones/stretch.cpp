@@ -198,7 +198,11 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
-    doubt(stretch.tones, fast, stretch.usable, steady.event_hz);
+    const std::vector<double> noise = noise_levels(fast, stretch.usable);
+    for (const double level : noise)
+        stretch.noise_db.push_back(static_cast<float>(mean_square_to_dbfs(level)));
+    stretch.noise_hop_seconds = fast.hop_seconds;
+    doubt(stretch.tones, fast, noise, steady.event_hz);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
     const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;

@@ -17,6 +17,8 @@ struct Stretch {
     std::vector<FloorPoint> floor;
     std::vector<double> density;  ///< mean density by bin of `bin_hz`
     double bin_hz = 0.0;
+    std::vector<float> noise_db;  ///< of each short frame, lines left out
+    double noise_hop_seconds = 0.0;
 };
 
 /// The ladder: steady lines from the whole stretch, then lines that wander from frames of 0.7 s and

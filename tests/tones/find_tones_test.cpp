@@ -206,3 +206,25 @@ TEST_CASE("results do not depend on threads or on how the samples are cut") {
     }
     check_same(one, finder.finish());
 }
+
+TEST_CASE("a loud tone that begins or ends is one line, and no change of the gain") {
+    const std::uint64_t seed = 61;
+    INFO("seed " << seed);
+    for (const auto& [from, to] :
+         {std::pair{6.2, 10.0}, std::pair{0.0, 3.8}, std::pair{3.0, 8.0}}) {
+        INFO("from " << from << " s to " << to << " s");
+        auto samples = made::white(static_cast<std::size_t>(10.0 * made::rate_hz), 2e-4, seed);
+        for (const double hz : {4320.006, 8640.012, 12960.018})
+            made::add_path(
+                samples, made::rate_hz, [hz](double) { return hz; },
+                [&](double t) { return t >= from && t < to ? 0.012 : 0.0; }, 0.3);
+        const Tones tones = find_tones(made::recording(std::move(samples)));
+        REQUIRE(tones.tones.size() == 3);
+        for (const Tone& tone : tones.tones) {
+            CHECK(tone.present == Approx((to - from) / 10.0).margin(0.07));
+            CHECK(std::abs(tone.hz / std::round(tone.hz / 4320.006) - 4320.006) < 0.005);
+        }
+        for (const std::string& notice : tones.notices)
+            CHECK(notice.find("gain") == std::string::npos);
+    }
+}
