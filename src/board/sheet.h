@@ -15,12 +15,16 @@ enum class Regulator { linear, buck, boost, charge_pump };
 struct Rail {
     std::string id;
     std::optional<Regulator> regulator;
-    std::optional<double> v_in, v_out;
+    int fed_by = -1;                               ///< index of the rail that feeds it, -1: not said
+    std::optional<double> v_in, v_out;             ///< v_in of a fed rail: where not declared, the feeder's v_out
+    std::optional<double> v_in_min;                ///< the least that the source gives, before `path_mohm`
     std::optional<double> max_current_ma;
     std::optional<double> max_dissipation_mw;      ///< the package's limit at 25 °C
     std::optional<double> theta_ja_c_per_w, t_j_max_c;
     std::optional<double> ambient_c;
     std::optional<double> output_capacitance_uf, esr_mohm, dropout_v, quiescent_ma;
+    std::optional<double> path_mohm;               ///< between the source and the regulator's input
+    std::optional<double> efficiency_percent;      ///< of a switching regulator
 };
 
 /// A declared periodic activity of a part. Either `hz` or both `hz_min` and `hz_max`.
@@ -50,6 +54,7 @@ struct Part {
     std::string name;                              ///< the id where the sheet gives no name
     int rail = -1;                                 ///< index into rails, -1: not said
     std::optional<double> typical_ma, peak_ma;
+    std::optional<double> idle_ma;                 ///< in states in which none of its rates runs; else the typical current
     std::string spot;                              ///< where it sits on the board, in the user's words
 };
 

@@ -1,7 +1,12 @@
 #include "board/sheet_model.h"
 
 #include <algorithm>
+#include <cmath>
+#include <iterator>
 #include <map>
+#include <utility>
+
+#include "board/rail_keys.h"
 
 namespace tattletone {
 namespace {
@@ -50,6 +55,7 @@ class Reader {
             top.missing("[board]", "Begin with the line [board] and, under it, name = \"…\"");
         Ids rail_ids, part_ids;
         for (const auto& rail : rails) read_rail(rail, rail_ids);
+        connect_rails();
         for (const auto& part : parts) read_part(part, part_ids);
         top.finish();
         return std::move(sheet_);
@@ -80,6 +86,7 @@ class Reader {
 
     void read_rail(const Found<const toml::table*>& found, Ids& ids) {
         SheetTable table(*found.value, found.place, "this rail", complaints_);
+        const int index = static_cast<int>(sheet_.rails.size());
         Rail rail;
         if (const auto id = table.id("id")) {
             rail.id = id->value;
@@ -88,21 +95,39 @@ class Reader {
         } else if (!table.has("id")) {
             table.missing("id", "Add id = \"…\" under [[rail]]");
         }
-        if (const auto word = table.word("regulator", {"linear", "buck", "boost", "charge-pump"}))
+        if (const auto word = table.word("regulator", {std::begin(regulator_words), std::end(regulator_words)}))
             rail.regulator = static_cast<Regulator>(*word);
-        rail.v_in = table.number("v_in", positive);
-        rail.v_out = table.number("v_out", {-1000.0, 1000.0, true, " V"});
-        rail.max_current_ma = table.number("max_current_ma", positive);
-        rail.max_dissipation_mw = table.number("max_dissipation_mw", positive);
-        rail.theta_ja_c_per_w = table.number("theta_ja_c_per_w", positive);
-        rail.t_j_max_c = table.number("t_j_max_c", {0.0, 500.0, true, " °C"});
-        rail.ambient_c = table.number("ambient_c", {-100.0, 300.0, true, " °C"});
-        rail.output_capacitance_uf = table.number("output_capacitance_uf", not_negative);
-        rail.esr_mohm = table.number("esr_mohm", not_negative);
-        rail.dropout_v = table.number("dropout_v", not_negative);
-        rail.quiescent_ma = table.number("quiescent_ma", not_negative);
+        for (const RailKey& key : rail_keys())
+            rail.*key.value =
+                table.number(key.name, {key.low, key.high, key.low_included, key.unit});
+        if (const auto feeder = table.text("fed_by")) feeders_.push_back({index, *feeder});
         table.finish();
         sheet_.rails.push_back(std::move(rail));
+    }
+
+    void connect_rails() {
+        for (const auto& [index, feeder] : feeders_) {
+            Rail& rail = sheet_.rails[static_cast<std::size_t>(index)];
+            const std::string name = "rail '" + rail.id + "'";
+            const int by = rail_index(feeder, name);
+            bool circle = false;
+            for (int at = by; at >= 0 && !circle; at = sheet_.rails[static_cast<std::size_t>(at)].fed_by)
+                circle = at == index;
+            if (circle) {
+                complaints_.add(feeder.place, name + " feeds itself, by fed_by",
+                                "Let fed_by name the rail from which its regulator draws");
+                continue;
+            }
+            rail.fed_by = by;
+            if (by < 0) continue;
+            const std::optional<double>& given = sheet_.rails[static_cast<std::size_t>(by)].v_out;
+            if (!rail.v_in && given && *given > 0.0) rail.v_in = given;
+            if (rail.v_in && given && std::abs(*rail.v_in - *given) > 1e-6)
+                complaints_.add(feeder.place,
+                                "the v_in of " + name + " is not the v_out of '" + feeder.value +
+                                    "', which feeds it",
+                                "Leave v_in out, or give both the same voltage");
+        }
     }
 
     void read_part(const Found<const toml::table*>& found, Ids& ids) {
@@ -120,6 +145,7 @@ class Reader {
         if (const auto rail = table.text("rail")) part.rail = rail_index(*rail, table.what());
         part.typical_ma = table.number("typical_ma", not_negative);
         part.peak_ma = table.number("peak_ma", not_negative);
+        part.idle_ma = table.number("idle_ma", not_negative);
         if (part.typical_ma && part.peak_ma && *part.peak_ma < *part.typical_ma)
             table.complain("peak_ma", "'peak_ma' of " + table.what() + " is below its typical_ma",
                            "Give the peak current as at least the typical one");
@@ -235,6 +261,7 @@ class Reader {
     }
 
     BoardSheet sheet_;
+    std::vector<std::pair<int, Found<std::string>>> feeders_;
     Complaints& complaints_;
 };
 

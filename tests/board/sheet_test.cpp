@@ -28,6 +28,16 @@ output_capacitance_uf = 4.7
 esr_mohm = 5
 dropout_v = 0.2
 quiescent_ma = 0.05
+v_in_min = 4.75
+path_mohm = 300
+efficiency_percent = 88
+t_j_max_c = 125
+theta_ja_c_per_w = 62
+
+[[rail]]
+id = "1V2"
+fed_by = "3V0"
+v_out = 1.2
 
 [[part]]
 id = "ranger"
@@ -35,6 +45,7 @@ name = "Time-of-flight ranger"
 rail = "3V0"
 typical_ma = 60
 peak_ma = 145
+idle_ma = 2
 spot = "by the lens"
 
   [[part.rate]]
@@ -117,7 +128,16 @@ TEST_CASE("a sheet with every key becomes the model") {
     CHECK(sheet.name == "Heron");
     CHECK(sheet.revision == "C");
     CHECK(sheet.states == std::vector<std::string>{"idle", "ranging", "screen-on"});
-    REQUIRE(sheet.rails.size() == 1);
+    REQUIRE(sheet.rails.size() == 2);
+    CHECK(sheet.rails[0].v_in_min == 4.75);
+    CHECK(sheet.rails[0].path_mohm == 300.0);
+    CHECK(sheet.rails[0].efficiency_percent == 88.0);
+    CHECK(sheet.rails[0].t_j_max_c == 125.0);
+    CHECK(sheet.rails[0].theta_ja_c_per_w == 62.0);
+    CHECK(sheet.rails[0].fed_by == -1);
+    CHECK(sheet.rails[1].fed_by == 0);
+    CHECK(sheet.rails[1].v_in == 3.0);
+    CHECK(sheet.parts[0].idle_ma == 2.0);
     CHECK(sheet.rails[0].regulator == Regulator::charge_pump);
     CHECK(sheet.rails[0].ambient_c == 35.0);
     CHECK(sheet.rails[0].output_capacitance_uf == 4.7);
@@ -264,6 +284,12 @@ TEST_CASE("what is required and missing is told where it belongs") {
     check_errors("board = 3\n", {{1, 9, "'board' is a number"}});
     check_errors("[board]\nname = \"x\"\n[[part]]\nid = \"a\"\ntypical_ma = 9\npeak_ma = 3\n",
                  {{6, 11, "below its typical_ma"}});
+    check_errors("[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nfed_by = \"b\"\nv_in = 0\n",
+                 {{5, 10, "'b' of rail 'a'"}, {6, 8, "is 0"}});
+    check_errors("[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nfed_by = \"b\"\n[[rail]]\nid = \"b\"\nfed_by = \"a\"\n",
+                 {{8, 10, "feeds itself"}});
+    check_errors("[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nv_out = 3\n[[rail]]\nid = \"b\"\nfed_by = \"a\"\nv_in = 5\n",
+                 {{8, 10, "not the v_out"}});
 }
 
 TEST_CASE("syntax errors are told in our words, several at once") {
