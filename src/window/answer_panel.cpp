@@ -191,9 +191,9 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         ImGui::SetNextItemWidth(8.0f * brush.unit);
         if (ImGui::BeginCombo(
                 "##state", session.live_state.empty() ? "not said" : session.live_state.c_str())) {
-            if (ImGui::Selectable("not said")) asked.push_back(ask::LiveState{});
+            if (list_line(brush, "not said")) asked.push_back(ask::LiveState{});
             for (const std::string& state : session.sheet->states)
-                if (ImGui::Selectable(printable(state).c_str()))
+                if (list_line(brush, printable(state)))
                     asked.push_back(ask::LiveState{state});
             ImGui::EndCombo();
         }

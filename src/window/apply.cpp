@@ -71,6 +71,7 @@ struct Doer {
     void operator()(const ask::CancelStep&) { session.cancel_step(); }
     void operator()(const ask::LiveState& wish) { session.set_live_state(wish.state); }
     void operator()(const ask::KeepPast& wish) { session.keep_past(wish.seconds); }
+    void operator()(const ask::SetKeepSeconds& wish) { view.keep_seconds = wish.seconds; }
     void operator()(const ask::RemoveRecording& wish) { session.remove_recording(wish.id); }
     void operator()(const ask::SetRole& wish) { session.set_role(wish.id, wish.state, wish.room); }
     void operator()(const ask::ShowRecording& wish) { view.shown_recording = wish.id; }

@@ -24,11 +24,11 @@ void board_menu(const Shown& shown, const Brush& brush, Requests& asked) {
                                           : session.sheet_path.c_str()))
         ImGui::OpenPopup("board menu");
     if (!ImGui::BeginPopup("board menu")) return;
-    if (ImGui::MenuItem("Open a board sheet ...", "Ctrl+O")) asked.push_back(ask::ShowOpen{});
-    if (ImGui::MenuItem("Close the sheet", nullptr, false, !session.sheet_path.empty()))
+    if (menu_line(brush, "Open a board sheet ...", "Ctrl+O")) asked.push_back(ask::ShowOpen{});
+    if (menu_line(brush, "Close the sheet", nullptr, false, !session.sheet_path.empty()))
         asked.push_back(ask::CloseSheet{});
     ImGui::Separator();
-    if (ImGui::MenuItem("Play the demo", "F5")) asked.push_back(ask::StartDemo{});
+    if (menu_line(brush, "Play the demo", "F5")) asked.push_back(ask::StartDemo{});
     ImGui::EndPopup();
 }
 
@@ -50,16 +50,16 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
     if (session.devices_known && session.devices.empty())
         ImGui::TextDisabled("No microphone was found. Plug one in.");
     if (!session.listening && !view.last_device.empty() &&
-        ImGui::Selectable(("as last time: " + printable(view.last_device)).c_str()))
+        list_line(brush, "as last time: " + printable(view.last_device)))
         asked.push_back(ask::Listen{view.last_device});
-    if (ImGui::Selectable("the system's default")) asked.push_back(ask::Listen{});
+    if (list_line(brush, "the system's default")) asked.push_back(ask::Listen{});
     for (const InputDevice& device : session.devices) {
         const std::string name = printable(device.name) + "##" + std::to_string(device.index);
-        if (ImGui::Selectable(name.c_str(), session.live && session.live->device == device.name))
+        if (list_line(brush, name, session.live && session.live->device == device.name))
             asked.push_back(ask::Listen{device.name});
         tip(device.host_interface.c_str());
     }
-    if (session.listening && ImGui::Selectable("stop listening"))
+    if (session.listening && list_line(brush, "stop listening"))
         asked.push_back(ask::StopListening{});
     ImGui::EndCombo();
 }
@@ -96,7 +96,8 @@ void meter(const Shown& shown, const Brush& brush) {
         "the gain down or move away.");
 }
 
-void live_controls(const Shown& shown, const Brush& brush, Requests& asked) {
+void live_controls(const Shown& shown, const ViewState& view, const Brush& brush,
+                   Requests& asked) {
     const SessionState& session = *shown.session;
     if (!session.live) return;
     const bool paused = session.live->paused;
@@ -106,8 +107,20 @@ void live_controls(const Shown& shown, const Brush& brush, Requests& asked) {
     ImGui::SameLine();
     meter(shown, brush);
     ImGui::SameLine();
-    if (button(brush, "Keep 10 s", "K: keep the last ten seconds as a recording of this session"))
-        asked.push_back(ask::KeepPast{10.0});
+    const std::string keep = "Keep " + std::to_string(view.keep_seconds) + " s###keep";
+    if (button(brush, keep.c_str(), "K: keep the last seconds as a recording of this session"))
+        asked.push_back(ask::KeepPast{static_cast<double>(view.keep_seconds)});
+    ImGui::SameLine(0, 0);
+    if (ImGui::ArrowButton("keep how much", ImGuiDir_Down)) ImGui::OpenPopup("keep menu");
+    note_item(brush, "How much to keep");
+    tip("How many of the last seconds are kept");
+    if (ImGui::BeginPopup("keep menu")) {
+        for (const int seconds : keep_choices_seconds)
+            if (menu_line(brush, ("the last " + std::to_string(seconds) + " s").c_str(), nullptr,
+                          seconds == view.keep_seconds))
+                asked.push_back(ask::SetKeepSeconds{seconds});
+        ImGui::EndPopup();
+    }
 }
 
 void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
@@ -115,10 +128,10 @@ void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
     ImGui::SameLine(std::max(ImGui::GetCursorPosX(), ImGui::GetWindowWidth() - width));
     if (button(brush, "Save", "Picture, findings or a summary")) ImGui::OpenPopup("save menu");
     if (ImGui::BeginPopup("save menu")) {
-        if (ImGui::MenuItem("This view as a picture (PNG)", "Ctrl+S"))
+        if (menu_line(brush, "This view as a picture (PNG)", "Ctrl+S"))
             asked.push_back(ask::SavePicture{});
-        if (ImGui::MenuItem("The findings (JSON)", "Ctrl+J")) asked.push_back(ask::SaveFindings{});
-        if (ImGui::MenuItem("Copy a summary", "Ctrl+C")) asked.push_back(ask::CopySummary{});
+        if (menu_line(brush, "The findings (JSON)", "Ctrl+J")) asked.push_back(ask::SaveFindings{});
+        if (menu_line(brush, "Copy a summary", "Ctrl+C")) asked.push_back(ask::CopySummary{});
         ImGui::Separator();
         ImGui::TextDisabled("in %s", view.save_folder.c_str());
         ImGui::EndPopup();
@@ -144,7 +157,7 @@ Requests bar_panel(const Shown& shown, const ViewState& view, const Brush& brush
         asked.push_back(ask::ShowOpen{});
     ImGui::SameLine();
     microphone_menu(shown, view, brush, asked);
-    live_controls(shown, brush, asked);
+    live_controls(shown, view, brush, asked);
     right_side(view, brush, asked);
     ImGui::EndChild();
     return asked;

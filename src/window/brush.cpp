@@ -71,6 +71,10 @@ void note_item(const Brush& brush, const std::string& name) {
     brush.places.note(name, low.x, low.y, high.x - low.x, high.y - low.y);
 }
 
+std::string visible_part(const std::string& label) {
+    return label.substr(0, label.find("##"));
+}
+
 bool button(const Brush& brush, const char* label, const char* text, bool active) {
     if (active) {
         ImGui::PushStyleColor(ImGuiCol_Button, ink4(brush.colours.raised));
@@ -78,9 +82,20 @@ bool button(const Brush& brush, const char* label, const char* text, bool active
     }
     const bool pressed = ImGui::Button(label);
     if (active) ImGui::PopStyleColor(2);
-    const std::string name = label;
-    note_item(brush, name.substr(0, name.find("##")));
+    note_item(brush, visible_part(label));
     tip(text);
+    return pressed;
+}
+
+bool menu_line(const Brush& brush, const char* label, const char* key, bool chosen, bool enabled) {
+    const bool pressed = ImGui::MenuItem(label, key, chosen, enabled);
+    note_item(brush, visible_part(label));
+    return pressed;
+}
+
+bool list_line(const Brush& brush, const std::string& label, bool chosen) {
+    const bool pressed = ImGui::Selectable(label.c_str(), chosen);
+    note_item(brush, visible_part(label));
     return pressed;
 }
 

@@ -36,7 +36,12 @@ void begin_area(const char* name, const Rect& rect, ImGuiWindowFlags flags = 0);
 /// A button with its tooltip; `active` is drawn pressed. Its place is noted under the label without
 /// what stands behind "##".
 bool button(const Brush& brush, const char* label, const char* tip, bool active = false);
+/// Lines of a menu and of a drop-down list, their places noted under what they say.
+bool menu_line(const Brush& brush, const char* label, const char* key = nullptr,
+               bool chosen = false, bool enabled = true);
+bool list_line(const Brush& brush, const std::string& label, bool chosen = false);
 void tip(const char* text);
+std::string visible_part(const std::string& label);  ///< without what stands behind "##"
 void note_item(const Brush& brush, const std::string& name);
 
 /// Text that ends with … where it is wider than `width`. Returns the width drawn.

@@ -37,7 +37,7 @@ Requests while_listening(const std::string& name, const Shown& shown, const View
     const SessionState& session = *shown.session;
     if (!session.live) return {};
     if (name == "space") return {ask::Pause{!session.live->paused}};
-    if (name == "k") return {ask::KeepPast{10.0}};
+    if (name == "k") return {ask::KeepPast{static_cast<double>(view.keep_seconds)}};
     if (name == "m") return {ask::AddMark{}};
     if (name == "f" && shown.selected != nullptr) return {ask::FollowTone{shown.selected->tone.hz}};
     if (view.follow && name == "n") return {ask::NameSpot{}};

@@ -159,7 +159,7 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
         {"Space", "pause, go on"},
         {"R", "record the room (board off, 5 s)"},
         {"S", "record the next state"},
-        {"K", "keep the last ten seconds"},
+        {"K", "keep the last seconds (how many: beside the button)"},
         {"Up, Down", "select a tone"},
         {"Z, Home", "zoom to it; the whole axis"},
         {"+ -, Left Right", "zoom and move the axis (wheel, drag)"},

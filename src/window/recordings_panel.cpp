@@ -16,12 +16,12 @@ void role(const Shown& shown, const SessionRecording& recording, const Brush& br
         note_item(brush, "role of " + recording.name);
         return;
     }
-    if (ImGui::Selectable("state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
-    if (ImGui::Selectable("the room, board off"))
+    if (list_line(brush, "state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
+    if (list_line(brush, "the room, board off"))
         asked.push_back(ask::SetRole{recording.id, "", true});
     if (shown.session->sheet)
         for (const std::string& state : shown.session->sheet->states)
-            if (ImGui::Selectable(printable(state).c_str()))
+            if (list_line(brush, printable(state)))
                 asked.push_back(ask::SetRole{recording.id, state, false});
     ImGui::EndCombo();
 }

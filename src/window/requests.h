@@ -46,6 +46,9 @@ struct LiveState {
 struct KeepPast {
     double seconds = 10.0;
 };
+struct SetKeepSeconds {
+    int seconds = 10;
+};
 struct RemoveRecording {
     int id = 0;
 };
@@ -128,7 +131,7 @@ namespace tattletone {
 using Request =
     std::variant<ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::ShowFolder, ask::ShowOpen,
                  ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen, ask::StopListening,
-                 ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState, ask::KeepPast,
+                 ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState, ask::KeepPast, ask::SetKeepSeconds,
                  ask::RemoveRecording, ask::SetRole, ask::ShowRecording, ask::SelectTone,
                  ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
                  ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,

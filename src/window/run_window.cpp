@@ -35,6 +35,7 @@ ViewState view_from(const Settings& settings, const WindowWish& wish) {
     view.scale = settings.scale;
     view.tab = settings.tab;
     view.spectrogram = settings.spectrogram;
+    view.keep_seconds = settings.keep_seconds;
     view.last_device = settings.device;
     view.caution_seen = settings.caution_seen;
     view.over = settings.caution_seen ? Over::nothing : Over::caution;
@@ -54,6 +55,7 @@ void remember(const ViewState& view, const SessionState& session, const Screen& 
     settings.by_octaves = view.axis.logarithmic;
     settings.spectrogram = view.spectrogram;
     settings.caution_seen = view.caution_seen;
+    settings.keep_seconds = view.keep_seconds;
     settings.save_folder = view.save_folder;
     settings.width = static_cast<int>(screen.width());
     settings.height = static_cast<int>(screen.height());

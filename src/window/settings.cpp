@@ -73,6 +73,12 @@ void read_line(std::string_view key, std::string_view value, Settings& settings)
     if (key == "by_octaves") read_flag(value, settings.by_octaves);
     if (key == "spectrogram") read_flag(value, settings.spectrogram);
     if (key == "caution_seen") read_flag(value, settings.caution_seen);
+    if (key == "keep_seconds") {
+        int wish = 0;
+        read_number(value, 1, 600, wish);
+        if (std::ranges::find(keep_choices_seconds, wish) != std::end(keep_choices_seconds))
+            settings.keep_seconds = wish;
+    }
     if (key == "width") read_number(value, 640, 20000, settings.width);
     if (key == "height") read_number(value, 480, 20000, settings.height);
     if (key == "device") read_text(value, settings.device);
@@ -106,6 +112,7 @@ std::string settings_text(const Settings& settings) {
            "\nby_octaves = " + flag(settings.by_octaves) +
            "\nspectrogram = " + flag(settings.spectrogram) +
            "\ncaution_seen = " + flag(settings.caution_seen) +
+           "\nkeep_seconds = " + std::to_string(settings.keep_seconds) +
            "\nwidth = " + std::to_string(settings.width) +
            "\nheight = " + std::to_string(settings.height) +
            "\ndevice = " + quoted(settings.device) + "\nsheet = " + quoted(settings.sheet) +

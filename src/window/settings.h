@@ -15,6 +15,7 @@ struct Settings {
     bool by_octaves = true;
     bool spectrogram = false;
     bool caution_seen = false;
+    int keep_seconds = 10;
     int width = 1280, height = 800;
     std::string device, sheet, save_folder;
 };

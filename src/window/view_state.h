@@ -32,6 +32,9 @@ struct FolderView {
     std::string trouble;
 };
 
+/// How much of the past can be kept at once.
+inline constexpr int keep_choices_seconds[] = {5, 10, 20, 30};
+
 enum class TonesBy { hz, level, ratio, present, drift, origin };
 
 /// How things are looked at. Only apply.cpp changes it.
@@ -55,6 +58,8 @@ struct ViewState {
     double history_seconds = 60.0;  ///< of the live history
     std::vector<TimeMark> marks;
     int mark_named = -1;  ///< index of the mark whose name is being typed
+
+    int keep_seconds = 10;  ///< one of keep_choices_seconds
 
     std::optional<FollowMeter> follow;
     FolderView folder;

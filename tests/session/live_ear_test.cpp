@@ -125,3 +125,23 @@ TEST_CASE("the state of the device is told at once, and old snapshots stay as th
     CHECK(snapshot->sequence > before->sequence);
     CHECK(rig.ear->stop());
 }
+
+TEST_CASE("the last seconds are kept, as many as are asked for, up to half a minute") {
+    LiveOptions options;
+    options.pictures = true;
+    Rig rig(echo, options);
+    std::vector<float> ramp(40 * 8000);
+    for (std::size_t i = 0; i < ramp.size(); ++i) ramp[i] = static_cast<float>(i) * 1e-6f;
+    rig.script->say(ramp);
+    wait_until(*rig.ear, [](const Snapshot& s) { return s.seconds_heard == 40.0; });
+    for (const std::size_t seconds : {5u, 20u, 30u}) {
+        const int number = rig.ear->keep_past(static_cast<double>(seconds));
+        const auto snapshot = wait_until(*rig.ear, [&](const Snapshot& s) {
+            return !s.kept.empty() && s.kept.back().first == number;
+        });
+        const std::vector<float>& samples = snapshot->kept.back().second->samples;
+        REQUIRE(samples.size() == seconds * 8000);
+        CHECK(samples.front() == ramp[ramp.size() - seconds * 8000]);
+        CHECK(samples.back() == ramp.back());
+    }
+}

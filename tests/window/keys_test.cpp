@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <memory>
 
+#include "session/live_picture.h"
 #include "window/keys.h"
 
 using namespace tattletone;
@@ -42,6 +43,17 @@ TEST_CASE("keys that need a microphone mean nothing without one") {
     REQUIRE(table.only<ask::BeginStep>("r"));
     CHECK(table.only<ask::BeginStep>("r")->room);
     CHECK(table.only<ask::BeginStep>("r")->seconds == 5.0);
+}
+
+TEST_CASE("K keeps as much as was chosen, and no choice is more than what is remembered of the sound") {
+    Table table;
+    table.listen();
+    for (const int seconds : keep_choices_seconds) {
+        table.view.keep_seconds = seconds;
+        REQUIRE(table.only<ask::KeepPast>("k"));
+        CHECK(table.only<ask::KeepPast>("k")->seconds == seconds);
+        CHECK(seconds <= LivePicture::longest_past_seconds);
+    }
 }
 
 TEST_CASE("S records the next state that has no recording") {

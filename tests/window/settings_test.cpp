@@ -11,6 +11,7 @@ TEST_CASE("settings come back as they were written") {
     settings.tab = Tab::history;
     settings.by_octaves = false;
     settings.spectrogram = settings.caution_seen = true;
+    settings.keep_seconds = 30;
     settings.width = 1024;
     settings.height = 640;
     settings.device = R"(Desk "mic" \ 2)";
@@ -22,6 +23,7 @@ TEST_CASE("settings come back as they were written") {
     CHECK_FALSE(back.by_octaves);
     CHECK(back.spectrogram);
     CHECK(back.caution_seen);
+    CHECK(back.keep_seconds == 30);
     CHECK(back.width == 1024);
     CHECK(back.height == 640);
     CHECK(back.device == settings.device);
@@ -30,10 +32,11 @@ TEST_CASE("settings come back as they were written") {
 
 TEST_CASE("what cannot be understood keeps its default") {
     const Settings settings =
-        settings_from("look = \"blue\"\nwidth = -3\nscale = many\n= \n\"\nnonsense\ntab=\nheight = 1e9\n");
+        settings_from("look = \"blue\"\nwidth = -3\nscale = many\nkeep_seconds = 7\n= \n\"\nnonsense\ntab=\nheight = 1e9\n");
     CHECK(settings.look == Look::dark);
     CHECK(settings.width == 1280);
     CHECK(settings.height == 800);
     CHECK(settings.scale == 1.0);
+    CHECK(settings.keep_seconds == 10);
     CHECK(settings.tab == Tab::tones);
 }
