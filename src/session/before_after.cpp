@@ -10,16 +10,65 @@ namespace {
 
 constexpr double same_share = 0.003;
 
-double sd_of_level(const UnitTones& unit, const UnitTone& tone) {
-    double best = 20.0;
+const Take& take_of(const UnitTones& unit, const HeardIn& entry) {
+    return unit.takes[static_cast<std::size_t>(entry.take)];
+}
+
+bool same_state(const Take& a, const Take& b) {
+    return a.state.empty() || b.state.empty() || a.state == b.state;
+}
+
+double sd_of_level(const UnitTones& unit, const UnitTone& tone, const HeardIn& entry) {
+    const Tones& found = take_of(unit, entry).found;
+    if (found.floor.empty()) return 20.0;
+    const double noise = floor_at(found, tone.tone.hz).noise_dbfs_per_hz;
+    return level_sd_db(entry.level_dbfs, noise, found.seconds * std::max(0.05, tone.tone.present));
+}
+
+/// Of the pairs of takes in one state, the one that tells the difference best.
+void compare_levels(const UnitTones& before, const UnitTone& old, const UnitTones& after,
+                    const UnitTone& now, ToneChange& change) {
+    for (const HeardIn& a : old.heard_in)
+        for (const HeardIn& b : now.heard_in) {
+            const Take &first = take_of(before, a), &second = take_of(after, b);
+            if (!a.heard || !b.heard || !same_state(first, second)) continue;
+            const double sd = std::hypot(sd_of_level(before, old, a), sd_of_level(after, now, b));
+            if (change.db_change && sd >= change.db_sd) continue;
+            change.db_change = b.level_dbfs - a.level_dbfs;
+            change.db_sd = sd;
+            change.state = second.state.empty() ? first.state : second.state;
+        }
+}
+
+/// A tone of `there` that the other session does not have.
+ToneChange alone(const UnitTones& there, const UnitTone& tone, const UnitTones& other,
+                 Became became) {
+    ToneChange change;
+    change.hz = tone.tone.hz;
+    (became == Became::went ? change.before : change.after) = tone.id;
+    change.became = Became::no_such_take;
+    double most = 0.0;
     for (const HeardIn& entry : tone.heard_in) {
-        const Tones& found = unit.takes[static_cast<std::size_t>(entry.take)].found;
-        if (!entry.heard || found.floor.empty()) continue;
-        const double noise = floor_at(found, tone.tone.hz).noise_dbfs_per_hz;
-        const double seconds = found.seconds * std::max(0.05, tone.tone.present);
-        best = std::min(best, level_sd_db(entry.level_dbfs, noise, seconds));
+        if (!entry.heard) continue;
+        const Take& take = take_of(there, entry);
+        for (const Take& silent : other.takes) {
+            if (!same_state(take, silent)) continue;
+            if (change.became == Became::no_such_take) change.became = Became::too_quiet;
+            const Tones& found = silent.found;
+            if (found.floor.empty() || tone.tone.hz < found.usable.low_hz ||
+                tone.tone.hz > found.usable.high_hz)
+                continue;
+            const FloorPoint floor = floor_at(found, tone.tone.hz);
+            const double by = entry.level_dbfs - (tone.tone.steady ? floor.steady_above_dbfs
+                                                                   : floor.wandering_above_dbfs);
+            if (by <= most) continue;
+            most = by;
+            change.became = became;
+            change.db_change = became == Became::went ? -by : by;
+            change.state = take.state.empty() ? silent.state : take.state;
+        }
     }
-    return best;
+    return change;
 }
 
 }  // namespace
@@ -46,19 +95,22 @@ std::vector<ToneChange> changes_between(const UnitTones& before, const UnitTones
             best_apart = apart;
         }
         if (best == after.tones.size()) {
-            went.push_back({old.id, 0, old.tone.hz, 0.0, 0.0, 0.0, 0.0});
+            went.push_back(alone(before, old, after, Became::went));
             continue;
         }
         met[best] = true;
         const UnitTone& now = after.tones[best];
-        both.push_back({old.id, now.id, now.tone.hz, now.tone.hz - old.tone.hz,
-                        std::hypot(now.tone.hz_sd, old.tone.hz_sd),
-                        now.tone.level_dbfs - old.tone.level_dbfs,
-                        std::hypot(sd_of_level(before, old), sd_of_level(after, now))});
+        ToneChange change;
+        change.before = old.id;
+        change.after = now.id;
+        change.hz = now.tone.hz;
+        change.hz_change = now.tone.hz - old.tone.hz;
+        change.hz_sd = std::hypot(now.tone.hz_sd, old.tone.hz_sd);
+        compare_levels(before, old, after, now, change);
+        both.push_back(std::move(change));
     }
     for (std::size_t i = 0; i < after.tones.size(); ++i)
-        if (!met[i])
-            came.push_back({0, after.tones[i].id, after.tones[i].tone.hz, 0.0, 0.0, 0.0, 0.0});
+        if (!met[i]) came.push_back(alone(after, after.tones[i], before, Became::came));
     both.insert(both.end(), went.begin(), went.end());
     both.insert(both.end(), came.begin(), came.end());
     return both;

@@ -175,15 +175,15 @@ void LiveEar::obey() {
 }
 
 void LiveEar::draw() {
-    if (drawn_frames_ != window_.frames_heard()) next_.spectrum = picture_->curve();
-    drawn_frames_ = window_.frames_heard();
-    next_.spectrogram = picture_->spectrogram();
-    next_.capture_seconds = picture_->captured_seconds();
-    double half_width_hz = 0.0;
+    double half_width_hz = 0.0, bin_hz = 0.0;
     {
         const std::scoped_lock lock(mutex_);
         half_width_hz = orders_.follow_half_width_hz;
+        bin_hz = orders_.bin_hz;
     }
+    if (picture_->curve_due(bin_hz)) next_.spectrum = picture_->curve(bin_hz);
+    next_.spectrogram = picture_->spectrogram();
+    next_.capture_seconds = picture_->captured_seconds();
     if (next_.followed_hz)
         next_.followed = level_near(picture_->newest(follow_seconds), next_.sample_rate_hz,
                                     *next_.followed_hz, half_width_hz);
@@ -198,6 +198,11 @@ void LiveEar::follow(std::optional<double> hz, double half_width_hz) {
     const std::scoped_lock lock(mutex_);
     orders_.follow_hz = hz;
     orders_.follow_half_width_hz = half_width_hz;
+}
+
+void LiveEar::resolve(double bin_hz) {
+    const std::scoped_lock lock(mutex_);
+    orders_.bin_hz = bin_hz;
 }
 
 int LiveEar::capture(double seconds) {

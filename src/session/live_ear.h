@@ -43,7 +43,7 @@ struct Snapshot {
     double analysis_seconds = 0.0;        ///< processor time of the last analysis
 
     // Only with LiveOptions::pictures.
-    std::shared_ptr<const SpectrumCurve> spectrum;  ///< of the newest two seconds
+    std::shared_ptr<const SpectrumCurve> spectrum;  ///< of the newest seconds
     std::shared_ptr<const Spectrogram> spectrogram;
     bool paused = false;
     std::optional<double> followed_hz;  ///< what `follow` asked for …
@@ -83,6 +83,7 @@ class LiveEar {
     // The following need LiveOptions::pictures. All return at once; the next snapshots tell.
     void pause(bool paused);  ///< what comes meanwhile is lost, and a gap follows it
     void follow(std::optional<double> hz, double half_width_hz);
+    void resolve(double bin_hz);  ///< the spectrum: bins as narrow as this where sound lasts
     /// Keeps the next so many seconds without a gap; ends a capture that runs.
     int capture(double seconds);
     void end_capture();
@@ -115,7 +116,6 @@ class LiveEar {
     std::optional<LivePicture> picture_;
     bool discarded_ = false;  // sound came while paused
     int capture_number_ = 0;
-    std::uint64_t drawn_frames_ = 0;  // heard when the spectrum was last made
 
     mutable std::mutex mutex_;  // guards what follows
     mutable std::condition_variable changed_;
@@ -125,6 +125,7 @@ class LiveEar {
         bool paused = false;
         std::optional<double> follow_hz;
         double follow_half_width_hz = 0.0;
+        double bin_hz = 10.0;
         int last_number = 0;
         std::optional<std::pair<int, double>> capture;  // number, seconds; 0 seconds: end it
         std::vector<std::pair<int, double>> past;

@@ -7,8 +7,8 @@
 namespace tattletone {
 namespace {
 
-constexpr double curve_seconds = 2.0;
-constexpr double curve_frame_seconds = 0.34;
+constexpr double frame_choices_seconds[] = {0.34, 1.36, 5.44};  // fast sizes at the usual rates
+constexpr double curve_least_seconds = 2.0;
 constexpr std::size_t most_rows = 1200;  // ten minutes
 
 }  // namespace
@@ -37,11 +37,28 @@ std::span<const float> LivePicture::newest(double seconds) const {
         std::min(samples.size(), static_cast<std::size_t>(seconds * sample_rate_hz_)));
 }
 
-std::shared_ptr<const SpectrumCurve> LivePicture::curve() const {
+double LivePicture::frame_for(double bin_hz) const {
+    const double there = static_cast<double>(past_.samples().size()) / sample_rate_hz_;
+    double chosen = frame_choices_seconds[0];
+    for (const double seconds : frame_choices_seconds)
+        if (seconds <= there && 1.0 / chosen > bin_hz) chosen = seconds;
+    return chosen;
+}
+
+bool LivePicture::curve_due(double bin_hz) const {
+    const double frame = frame_for(bin_hz);
+    if (frame != curve_seconds_) return true;
+    const auto heard = static_cast<double>(past_.frames_heard() - curve_frames_);
+    return heard > 0.0 && heard >= 0.1 * frame * sample_rate_hz_;
+}
+
+std::shared_ptr<const SpectrumCurve> LivePicture::curve(double bin_hz) {
+    curve_seconds_ = frame_for(bin_hz);
+    curve_frames_ = past_.frames_heard();
     const auto frame =
-        fast_size_at_most(static_cast<std::size_t>(curve_frame_seconds * sample_rate_hz_));
-    auto curve =
-        std::make_shared<SpectrumCurve>(spectrum_of(newest(curve_seconds), sample_rate_hz_, frame));
+        fast_size_at_most(static_cast<std::size_t>(curve_seconds_ * sample_rate_hz_));
+    auto curve = std::make_shared<SpectrumCurve>(spectrum_of(
+        newest(std::max(curve_least_seconds, 2.0 * curve_seconds_)), sample_rate_hz_, frame));
     if (curve->dbfs_per_hz.empty()) return nullptr;
     return curve;
 }

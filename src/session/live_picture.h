@@ -20,8 +20,11 @@ class LivePicture {
     explicit LivePicture(double sample_rate_hz);
     void add(std::span<const float> samples, bool gap_before);
 
-    /// Of the newest two seconds.
-    std::shared_ptr<const SpectrumCurve> curve() const;
+    /// Of the newest seconds, with bins of 2.9, 0.73 or 0.18 Hz: the widest that is not above
+    /// `bin_hz`, and none that needs more sound than there is. Null without half a second of sound.
+    std::shared_ptr<const SpectrumCurve> curve(double bin_hz);
+    /// Whether a new curve would tell more than the last one.
+    bool curve_due(double bin_hz) const;
     std::shared_ptr<const Spectrogram> spectrogram();
     std::span<const float> newest(double seconds) const;
 
@@ -36,6 +39,7 @@ class LivePicture {
     std::optional<Recording> captured();
 
   private:
+    double frame_for(double bin_hz) const;
     Recording recording_of(std::span<const float> samples) const;
 
     double sample_rate_hz_;
@@ -43,6 +47,8 @@ class LivePicture {
     SpectrogramMeter rows_;
     std::shared_ptr<const Spectrogram> published_;
     bool rows_changed_ = true;
+    std::uint64_t curve_frames_ = 0;  // heard when the last curve was made …
+    double curve_seconds_ = 0.0;      // … from frames of so many seconds
     std::size_t wanted_frames_ = 0;
     std::vector<float> capture_;
 };

@@ -24,8 +24,25 @@ bool hears_the_board(const Tones& found) {
                        [](const Tone& tone) { return tone.origin == Origin::board; });
 }
 
-Take take_of(const SessionRecording& recording) {
-    return {recording.name, recording.state, recording.spot, recording.picture->found};
+/// The takes of a list, and its room recording where there is one.
+std::vector<Take> takes_of(const std::vector<SessionRecording>& recordings, const Tones*& room) {
+    std::vector<Take> takes;
+    for (const SessionRecording& recording : recordings) {
+        if (!recording.picture) continue;
+        if (recording.room)
+            room = &recording.picture->found;
+        else
+            takes.push_back(
+                {recording.name, recording.state, recording.spot, recording.picture->found});
+    }
+    return takes;
+}
+
+std::shared_ptr<const UnitTones> tones_before(const SessionState& session) {
+    const Tones* room = nullptr;
+    std::vector<Take> takes = takes_of(session.before, room);
+    if (takes.empty()) return nullptr;
+    return std::make_shared<const UnitTones>(unite(std::move(takes), room));
 }
 
 }  // namespace
@@ -106,18 +123,13 @@ void Session::diagnose_loop() {
         diagnoser_wakes_.wait(lock, [&] { return stop_ || diagnosis_due_; });
         if (stop_) return;
         diagnosis_due_ = false;
+        const bool before_due = std::exchange(before_due_, false);
         const SessionState inputs = next_;
         lock.unlock();
 
-        std::vector<Take> takes;
         const Tones* room = nullptr;
-        for (const SessionRecording& recording : inputs.recordings) {
-            if (!recording.picture) continue;
-            if (recording.room)
-                room = &recording.picture->found;
-            else
-                takes.push_back(take_of(recording));
-        }
+        std::vector<Take> takes = takes_of(inputs.recordings, room);
+        std::shared_ptr<const UnitTones> before = before_due ? tones_before(inputs) : nullptr;
         bool live_counts = false;
         if (inputs.live && inputs.live->tones && !(inputs.step && inputs.step->room)) {
             const Tones& found = *inputs.live->tones;
@@ -131,6 +143,7 @@ void Session::diagnose_loop() {
 
         lock.lock();
         next_.findings = std::move(findings);
+        if (before_due) next_.before_tones = next_.before.empty() ? nullptr : std::move(before);
         next_.room_given = room != nullptr;
         next_.live_counts = live_counts;
         publish(lock);
@@ -191,13 +204,14 @@ void Session::watch_sheet() {
 
 // Recordings.
 
-SessionRecording* Session::find(std::vector<SessionRecording>& list, int id) {
-    const auto found = std::find_if(list.begin(), list.end(),
-                                    [&](const SessionRecording& r) { return r.id == id; });
-    return found == list.end() ? nullptr : &*found;
+SessionRecording* Session::find(SessionState& state, int id) {
+    for (std::vector<SessionRecording>* list : {&state.recordings, &state.before})
+        for (SessionRecording& recording : *list)
+            if (recording.id == id) return &recording;
+    return nullptr;
 }
 
-void Session::add_recordings(std::vector<WantedRecording> wanted) {
+void Session::add(std::vector<WantedRecording> wanted, bool before) {
     for (WantedRecording& one : wanted) {
         SessionRecording recording;
         recording.name = file_name(one.path);
@@ -207,19 +221,41 @@ void Session::add_recordings(std::vector<WantedRecording> wanted) {
         recording.room = one.room;
         int id = 0;
         change([&](SessionState& state) {
+            auto& list = before ? state.before : state.recordings;
             recording.id = id = ++last_id_;
             if (recording.room)
-                std::erase_if(state.recordings, [](const SessionRecording& r) { return r.room; });
-            state.recordings.push_back(std::move(recording));
+                std::erase_if(list, [](const SessionRecording& r) { return r.room; });
+            list.push_back(std::move(recording));
         });
-        enqueue([this, id, path = one.path] { analyse_file(id, path, false); });
+        enqueue([this, id, path = one.path] { analyse_file(id, path); });
     }
 }
 
-void Session::analyse_file(int id, const std::string& path, bool before) {
-    const auto list = [before](SessionState& state) -> std::vector<SessionRecording>& {
-        return before ? state.before : state.recordings;
-    };
+void Session::add_recordings(std::vector<WantedRecording> wanted) {
+    add(std::move(wanted), false);
+}
+
+void Session::add_before(std::vector<WantedRecording> wanted) {
+    add(std::move(wanted), true);
+}
+
+void Session::set_aside() {
+    change(
+        [&](SessionState& state) {
+            state.before = std::exchange(state.recordings, {});
+            before_due_ = true;
+        },
+        true);
+}
+
+void Session::forget_before() {
+    change([](SessionState& state) {
+        state.before.clear();
+        state.before_tones.reset();
+    });
+}
+
+void Session::analyse_file(int id, const std::string& path) {
     change([&](SessionState& state) {
         state.busy = true;
         state.busy_with = file_name(path);
@@ -229,7 +265,7 @@ void Session::analyse_file(int id, const std::string& path, bool before) {
         std::unique_lock lock(mutex_);
         if (stop_) return false;
         const int percent = static_cast<int>(100.0 * share);
-        SessionRecording* recording = find(list(next_), id);
+        SessionRecording* recording = find(next_, id);
         if (recording == nullptr) return false;
         if (percent == told_percent) return true;
         told_percent = percent;
@@ -240,7 +276,7 @@ void Session::analyse_file(int id, const std::string& path, bool before) {
     change(
         [&](SessionState& state) {
             state.busy = false;
-            SessionRecording* recording = find(list(state), id);
+            SessionRecording* recording = find(state, id);
             if (recording == nullptr) return;
             recording->share = 1.0;
             if (picture) {
@@ -250,23 +286,17 @@ void Session::analyse_file(int id, const std::string& path, bool before) {
             } else {
                 recording->trouble = to_sentence(picture.error());
             }
-            if (!before) return;
-            std::vector<Take> takes;
-            for (const SessionRecording& old : state.before)
-                if (old.picture) takes.push_back(take_of(old));
-            state.before_tones.reset();
-            if (!takes.empty())
-                state.before_tones =
-                    std::make_shared<const UnitTones>(unite(std::move(takes), nullptr));
+            before_due_ = true;
         },
-        !before);
+        true);
 }
 
 void Session::remove_recording(int id) {
     change(
         [&](SessionState& state) {
-            std::erase_if(state.recordings,
-                          [&](const SessionRecording& recording) { return recording.id == id; });
+            for (auto* list : {&state.recordings, &state.before})
+                std::erase_if(*list, [&](const SessionRecording& r) { return r.id == id; });
+            before_due_ = true;
         },
         true);
 }
@@ -274,32 +304,19 @@ void Session::remove_recording(int id) {
 void Session::set_role(int id, const std::string& state_name, bool room) {
     change(
         [&](SessionState& state) {
-            if (room)
-                for (SessionRecording& other : state.recordings) other.room = false;
-            if (SessionRecording* recording = find(state.recordings, id)) {
+            for (auto* list : {&state.recordings, &state.before}) {
+                const bool here = std::any_of(list->begin(), list->end(),
+                                              [&](const auto& r) { return r.id == id; });
+                if (here && room)
+                    for (SessionRecording& other : *list) other.room = false;
+            }
+            if (SessionRecording* recording = find(state, id)) {
                 recording->state = room ? "" : state_name;
                 recording->room = room;
             }
+            before_due_ = true;
         },
         true);
-}
-
-void Session::compare_with(std::vector<std::string> paths) {
-    std::vector<std::pair<int, std::string>> jobs;
-    change([&](SessionState& state) {
-        state.before.clear();
-        state.before_tones.reset();
-        for (const std::string& path : paths) {
-            SessionRecording recording;
-            recording.id = ++last_id_;
-            recording.name = file_name(path);
-            recording.path = path;
-            jobs.emplace_back(recording.id, path);
-            state.before.push_back(std::move(recording));
-        }
-    });
-    for (const auto& [id, path] : jobs)
-        enqueue([this, id = id, path = path] { analyse_file(id, path, true); });
 }
 
 void Session::tell(bool trouble, const std::string& text) {

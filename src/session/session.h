@@ -42,13 +42,21 @@ class Session {
     void add_recordings(std::vector<WantedRecording> wanted);
     void remove_recording(int id);
     void set_role(int id, const std::string& state, bool room);
-    void compare_with(std::vector<std::string> paths);  ///< none: no more
+    /// An earlier session, to compare with: `add_before` adds to it, `set_aside` makes the present
+    /// recordings into it. Roles and removal are as for the others.
+    void add_before(std::vector<WantedRecording> wanted);
+    void set_aside();
+    void forget_before();
 
     /// Now, and again every few seconds for half a minute while nobody listens, so that what is
     /// plugged in shows up. (While a microphone is open the sound system tells only what was there
     /// before.)
     void list_devices();
     void listen(const std::string& device);  ///< empty: the system's default
+    /// As soon as it is there, within ten minutes. Nothing else is opened in its place.
+    void listen_when_there(const std::string& device);
+    /// Closes the microphone for a moment, so that what was plugged in since is seen.
+    void look_again();
     /// A clip as if it were live, with its sheet; `room` is taken in as the room recording.
     void play_demo(const std::string& clip, const std::string& room, const std::string& sheet);
     void stop_listening();
@@ -58,6 +66,7 @@ class Session {
     void cancel_step();
     void keep_past(double seconds);
     void follow(std::optional<double> hz, double half_width_hz);
+    void resolve(double bin_hz);  ///< the live spectrum, as finely as this where sound lasts
 
     /// Clicks through the headphones, at a rate that may be set as often as one likes.
     void click(bool on);
@@ -73,13 +82,14 @@ class Session {
     void diagnose_loop();
     void publish(std::unique_lock<std::mutex>& lock);
     void change(const std::function<void(SessionState&)>& by, bool diagnose = false);
-    SessionRecording* find(std::vector<SessionRecording>& list, int id);
+    static SessionRecording* find(SessionState& state, int id);  // among the earlier ones too
 
     void read_sheet_now(const std::string& path);
     void watch_sheet();
     void watch_devices();
     void read_devices();
-    void analyse_file(int id, const std::string& path, bool before);
+    void add(std::vector<WantedRecording> wanted, bool before);
+    void analyse_file(int id, const std::string& path);
     void start_ear(std::unique_ptr<SoundSource> source);
     void on_snapshot();
     void take_kept(int number, const std::shared_ptr<const Recording>& recording);
@@ -101,7 +111,7 @@ class Session {
     int last_kept_ = 0;
     int last_id_ = 0;
     int device_looks_left_ = 0;  // seconds
-    bool diagnosis_due_ = false;
+    bool diagnosis_due_ = false, before_due_ = false;
     bool stop_ = false;
     std::filesystem::file_time_type sheet_time_;
     std::thread loader_, diagnoser_;

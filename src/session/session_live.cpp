@@ -16,6 +16,7 @@ namespace fs = std::filesystem;
 
 constexpr double publish_every_seconds = 0.1;
 constexpr int device_watch_seconds = 30, device_look_every_seconds = 3;
+constexpr int device_await_seconds = 600;
 
 Tones tones_in(const Recording& recording) {
     FindOptions find;
@@ -63,6 +64,9 @@ void Session::read_devices() {
         state.devices_known = true;
         state.devices = std::move(*found);
     });
+    const auto state = newest();
+    for (const InputDevice& device : state->devices)
+        if (!state->opening && device.name == state->device_awaited) return listen(device.name);
 }
 
 void Session::list_devices() {
@@ -77,7 +81,7 @@ void Session::list_devices() {
 void Session::watch_devices() {
     {
         const std::scoped_lock lock(mutex_);
-        if (device_looks_left_ <= 0 || ear_) return;
+        if (device_looks_left_ <= 0 || (ear_ && !next_.demo)) return;
         if (--device_looks_left_ % device_look_every_seconds != 0) return;
     }
     read_devices();
@@ -119,6 +123,7 @@ void Session::listen(const std::string& device) {
         state.opening = true;
         state.demo = false;
         state.device_wanted = device;
+        state.device_awaited.clear();
     });
     enqueue([this, device] {
         release_ear();  // some systems open a microphone only once
@@ -135,12 +140,38 @@ void Session::listen(const std::string& device) {
     });
 }
 
+void Session::listen_when_there(const std::string& device) {
+    change([&](SessionState& state) {
+        state.device_awaited = device;
+        device_looks_left_ = device_await_seconds;
+    });
+    enqueue([this] { read_devices(); });
+}
+
+void Session::look_again() {
+    const auto now = newest();
+    if (!now->live || now->demo) return list_devices();
+    change([](SessionState& state) { state.opening = true; });
+    enqueue([this] {
+        release_ear();
+        change([](SessionState& state) {
+            state.listening = false;
+            state.step.reset();
+            state.live.reset();
+            state.live_tracks.reset();
+        });
+        read_devices();
+    });
+    listen(now->live->device);
+}
+
 void Session::play_demo(const std::string& clip, const std::string& room,
                         const std::string& sheet) {
     open_sheet(sheet);
     change([&](SessionState& state) {
         state.recordings.clear();
         state.opening = state.demo = true;
+        state.device_awaited.clear();
         state.live_state.clear();
     });
     if (!room.empty()) add_recordings({{room, "", "", true}});
@@ -161,6 +192,7 @@ void Session::stop_listening() {
         change(
             [](SessionState& state) {
                 state.listening = state.opening = state.demo = false;
+                state.device_awaited.clear();
                 state.step.reset();
                 state.live.reset();
                 state.live_tracks.reset();
@@ -177,6 +209,11 @@ void Session::pause(bool paused) {
 void Session::follow(std::optional<double> hz, double half_width_hz) {
     const std::scoped_lock lock(mutex_);
     if (ear_) ear_->follow(hz, half_width_hz);
+}
+
+void Session::resolve(double bin_hz) {
+    const std::scoped_lock lock(mutex_);
+    if (ear_) ear_->resolve(bin_hz);
 }
 
 void Session::click(bool on) {
@@ -291,7 +328,7 @@ void Session::keep_recording(int id, const std::shared_ptr<const Recording>& rec
     const auto error = write_clip(path, *recording, ClipFormat::flac_24);
     change(
         [&](SessionState& state) {
-            if (SessionRecording* entry = find(state.recordings, id)) {
+            if (SessionRecording* entry = find(state, id)) {
                 entry->share = 1.0;
                 entry->picture = picture;
                 entry->tracks = tracks;

@@ -56,7 +56,8 @@ struct SessionState {
 
     bool listening = false, opening = false, demo = false;
     std::string device_wanted;
-    std::string live_state;  ///< the board's state while listening, as the user said
+    std::string device_awaited;  ///< is opened as soon as it is there
+    std::string live_state;      ///< the board's state while listening, as the user said
     std::optional<GuidedStep> step;
     std::shared_ptr<const Snapshot> live;  ///< null while nobody listens
     std::shared_ptr<const std::vector<ToneTrack>> live_tracks;

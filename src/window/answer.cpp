@@ -64,24 +64,47 @@ std::vector<std::string> warnings_of(const SessionState& session) {
     return warnings;
 }
 
+std::vector<std::string> undecided_of(const Findings& findings) {
+    std::vector<std::string> rates;
+    for (const Suspect& suspect : findings.suspects)
+        if (suspect.probability > 0.1 && suspect.probability < 0.9) rates.push_back(suspect.rate);
+    return rates;
+}
+
+/// A state without a recording that would tell something new; empty where there is none.
+std::string state_to_record(const SessionState& session, const Findings& findings) {
+    const BoardSheet& sheet = *session.sheet;
+    const std::vector<std::string> undecided = undecided_of(findings);
+    const bool any =
+        std::any_of(sheet.states.begin(), sheet.states.end(),
+                    [&](const std::string& state) { return has_state(session, state); });
+    const auto tells = [&](const std::string& state) {
+        if (!any || findings.verdict != Verdict::named) return true;
+        int run = 0, stand = 0;
+        for (const Rate& rate : sheet.rates)
+            if (std::find(undecided.begin(), undecided.end(), rate.full_name) != undecided.end())
+                ++(sheet.active(rate, sheet.state_index(state)) ? run : stand);
+        return run > 0 && stand > 0;
+    };
+    for (const std::string& state : sheet.states)
+        if (!has_state(session, state) && tells(state)) return state;
+    return "";
+}
+
 std::string next_for_findings(const SessionState& session, const Findings& findings) {
     if (!session.sheet)
         return session.sheet_errors.empty() ? "Open the board's sheet to learn which part it is."
                                             : "Mend the board sheet; it is read again by itself.";
-    int undecided = 0;
-    for (const Suspect& suspect : findings.suspects)
-        if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;
     const bool state_unsaid = std::any_of(
         session.recordings.begin(), session.recordings.end(),
         [](const SessionRecording& r) { return !r.room && r.picture && r.state.empty(); });
     if (state_unsaid && !session.listening && !session.sheet->states.empty())
         return "Say under 'Recordings' (4) in which state each was made: a tone that goes with its "
                "state is strong evidence.";
-    for (const std::string& state : session.sheet->states)
-        if (!has_state(session, state) &&
-            (undecided > 0 || findings.verdict != Verdict::quiet || session.listening))
-            return "Bring the board into '" + printable(state) +
-                   "' and record that: a tone that goes with its state is strong evidence.";
+    const std::string state = state_to_record(session, findings);
+    if (!state.empty())
+        return "Bring the board into '" + printable(state) +
+               "' and record that: a tone that goes with its state is strong evidence.";
     if (!has_room(session))
         return "Switch the board off and record the room: what is still there is not the board.";
     if (findings.verdict == Verdict::quiet)
@@ -90,7 +113,8 @@ std::string next_for_findings(const SessionState& session, const Findings& findi
         return "Look for an activity that the sheet does not list: a timer, a bus poll, a "
                "converter "
                "at light load.";
-    if (undecided > 1) return "Stop one of the suspects, or change its rate, and record again.";
+    if (undecided_of(findings).size() > 1)
+        return "Stop one of the suspects, or change its rate, and record again.";
     return "Stop the suspect or change its rate: its tones must go or move with it.";
 }
 
@@ -128,6 +152,10 @@ Answer answer_of(const SessionState& session) {
         answer.mood = Mood::waiting;
         answer.headline = "Listening …";
         answer.next = "Hold the board two to five centimetres from the microphone.";
+    } else if (!session.device_awaited.empty() && !session.busy && !any_take) {
+        answer.mood = Mood::waiting;
+        answer.headline = "Waiting for the microphone '" + printable(session.device_awaited) + "'";
+        answer.next = "Plug it in; it is opened by itself. Or choose another one.";
     } else if (session.busy || any_take) {
         answer.mood = Mood::waiting;
         answer.headline = session.busy ? "Reading " + printable(session.busy_with) + " …"

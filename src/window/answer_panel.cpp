@@ -130,6 +130,7 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
     }
     y = rect.y + 1.85f * brush.unit;
     std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
+    brush.places.note("next " + shown.answer.next, left, y, width, brush.unit);
     text_within(brush, brush.text, ImVec2(left, y), width, c.text, next);
     y += 1.25f * brush.unit;
     if (!shown.session->sheet_errors.empty()) {
@@ -170,9 +171,11 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         tip(help.c_str());
         ImGui::EndDisabled();
         ImDrawList* list = ImGui::GetWindowDrawList();
-        if (step.done)
+        if (step.done) {
+            brush.places.note("done " + step.label, low.x, low.y, high.x - low.x, high.y - low.y);
             check_mark(list, ImVec2(low.x + 0.45f * brush.unit, low.y + 0.35f * brush.unit),
                        0.8f * brush.unit, ink(c.good));
+        }
         if (step.running)
             list->AddRectFilled(
                 ImVec2(low.x, high.y - 4),
@@ -193,8 +196,7 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
                 "##state", session.live_state.empty() ? "not said" : session.live_state.c_str())) {
             if (list_line(brush, "not said")) asked.push_back(ask::LiveState{});
             for (const std::string& state : session.sheet->states)
-                if (list_line(brush, printable(state)))
-                    asked.push_back(ask::LiveState{state});
+                if (list_line(brush, printable(state))) asked.push_back(ask::LiveState{state});
             ImGui::EndCombo();
         }
         note_item(brush, "State");

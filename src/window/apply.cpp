@@ -1,6 +1,7 @@
 #include "window/apply.h"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include "report/json.h"
@@ -14,7 +15,32 @@ constexpr double zoom_span_share = 0.02, least_zoom_span_hz = 4.0;
 constexpr double follow_half_width_hz = 3.0, follow_half_width_share = 0.003;
 
 bool is_sheet(const std::string& path) {
-    return path.size() > 5 && path.substr(path.size() - 5) == ".toml";
+    std::string ending = path.substr(path.size() - std::min<std::size_t>(5, path.size()));
+    for (char& letter : ending)
+        if (letter >= 'A' && letter <= 'Z') letter = static_cast<char>(letter + 32);
+    return ending == ".toml";
+}
+
+/// A kept recording carries its state, or "room", in its name; so do many others.
+WantedRecording recording_at(const std::string& path, const BoardSheet* sheet) {
+    const std::string name = path.substr(path.find_last_of("/\\") + 1);
+    const auto names = [&](const std::string& word) {
+        const auto letter = [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0; };
+        for (std::size_t at = name.find(word); at != std::string::npos;
+             at = name.find(word, at + 1)) {
+            const std::size_t behind = at + word.size();
+            if ((at == 0 || !letter(name[at - 1])) &&
+                (behind == name.size() || !letter(name[behind])))
+                return true;
+        }
+        return false;
+    };
+    WantedRecording wanted{path, "", "", false};
+    if (sheet == nullptr) return wanted;
+    for (const std::string& state : sheet->states)
+        if (state.size() > wanted.state.size() && names(state)) wanted.state = state;
+    wanted.room = wanted.state.empty() && names("room");
+    return wanted;
 }
 
 struct Doer {
@@ -29,14 +55,31 @@ struct Doer {
             if (is_sheet(path))
                 session.open_sheet(path);
             else
-                recordings.push_back({path, "", "", false});
+                recordings.push_back(recording_at(path, shown.session->sheet.get()));
         }
         session.add_recordings(std::move(recordings));
     }
     void operator()(const ask::OpenRoom& wish) {
         session.add_recordings({{wish.path, "", "", true}});
     }
-    void operator()(const ask::Compare& wish) { session.compare_with(wish.paths); }
+    void operator()(const ask::Compare& wish) {
+        std::vector<WantedRecording> recordings;
+        for (const std::string& path : wish.paths)
+            recordings.push_back(recording_at(path, shown.session->sheet.get()));
+        session.add_before(std::move(recordings));
+    }
+    void operator()(const ask::SetAside&) {
+        view.shown_recording = 0;
+        session.set_aside();
+    }
+    void operator()(const ask::ForgetBefore&) { session.forget_before(); }
+    void operator()(const ask::Drop& wish) {
+        view.over = Over::nothing;
+        if (view.tab == Tab::compare &&
+            std::none_of(wish.paths.begin(), wish.paths.end(), is_sheet))
+            return (*this)(ask::Compare{wish.paths});
+        (*this)(ask::OpenPaths{wish.paths});
+    }
     void operator()(const ask::ShowFolder& wish) { view.folder = look_into(wish.folder); }
     void operator()(const ask::ShowOpen& wish) {
         view.open_for_compare = wish.for_compare;
@@ -64,6 +107,7 @@ struct Doer {
         session.listen(wish.device);
     }
     void operator()(const ask::StopListening&) { session.stop_listening(); }
+    void operator()(const ask::LookAgain&) { session.look_again(); }
     void operator()(const ask::Pause& wish) { session.pause(wish.paused); }
     void operator()(const ask::BeginStep& wish) {
         session.begin_step({wish.room, wish.state, wish.seconds});

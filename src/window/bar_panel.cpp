@@ -36,6 +36,7 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
                      Requests& asked) {
     const SessionState& session = *shown.session;
     std::string label = "Choose a microphone";
+    if (!session.device_awaited.empty()) label = "Waiting for " + printable(session.device_awaited);
     if (session.opening) label = "Opening ...";
     if (session.live) label = printable(session.live->device);
     ImGui::SetNextItemWidth(13.0f * brush.unit);
@@ -49,7 +50,7 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
     if (!session.devices_known) ImGui::TextDisabled("Asking the system ...");
     if (session.devices_known && session.devices.empty())
         ImGui::TextDisabled("No microphone was found. Plug one in.");
-    if (!session.listening && !view.last_device.empty() &&
+    if (!session.listening && session.device_awaited.empty() && !view.last_device.empty() &&
         list_line(brush, "as last time: " + printable(view.last_device)))
         asked.push_back(ask::Listen{view.last_device});
     if (list_line(brush, "the system's default")) asked.push_back(ask::Listen{});
@@ -59,7 +60,11 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
             asked.push_back(ask::Listen{device.name});
         tip(device.host_interface.c_str());
     }
-    if (session.listening && list_line(brush, "stop listening"))
+    if (session.live && !session.demo &&
+        list_line(brush, "look for new ones (listening begins anew)"))
+        asked.push_back(ask::LookAgain{});
+    if ((session.listening || !session.device_awaited.empty()) &&
+        list_line(brush, session.listening ? "stop listening" : "do not wait for it"))
         asked.push_back(ask::StopListening{});
     ImGui::EndCombo();
 }
@@ -87,6 +92,7 @@ void meter(const Shown& shown, const Brush& brush) {
                               : live.level.rms_dbfs < -300.0
                                   ? "silence"
                                   : fixed(live.level.rms_dbfs, 0) + " dBFS";
+    brush.places.note("meter " + words, at.x, at.y, width, height);
     text_within(
         brush, brush.small,
         ImVec2(at.x + width + 0.4f * brush.unit, at.y + 0.5f * (height - brush.small->FontSize)),
@@ -96,8 +102,7 @@ void meter(const Shown& shown, const Brush& brush) {
         "the gain down or move away.");
 }
 
-void live_controls(const Shown& shown, const ViewState& view, const Brush& brush,
-                   Requests& asked) {
+void live_controls(const Shown& shown, const ViewState& view, const Brush& brush, Requests& asked) {
     const SessionState& session = *shown.session;
     if (!session.live) return;
     const bool paused = session.live->paused;

@@ -8,34 +8,105 @@
 namespace tattletone {
 namespace {
 
+std::string became_words(const ToneChange& change) {
+    switch (change.became) {
+        case Became::stayed:
+            return "stayed";
+        case Became::went:
+            return "went";
+        case Became::came:
+            return "came";
+        case Became::too_quiet:
+            return change.before == 0 ? "came? too quiet to tell" : "went? too quiet to tell";
+        case Became::no_such_take:
+            return change.before == 0 ? "no such state before" : "no such state now";
+    }
+    return "";
+}
+
+std::string level_words(const ToneChange& change) {
+    if (!change.db_change) return change.became == Became::stayed ? "no common state" : "";
+    const double db = *change.db_change;
+    if (change.became != Became::stayed)
+        return std::string(db < 0 ? "-" : "+") + fixed(std::abs(db), 1) + " or more";
+    return (db >= 0 ? "+" : "") + with_uncertainty(db, std::max(0.05, change.db_sd));
+}
+
 void change_row(const ToneChange& change, const Brush& brush, Requests& asked) {
-    const auto cell = [](const std::string& text) {
+    const auto cell = [](const std::string& text, Colour colour) {
         ImGui::TableNextColumn();
+        ImGui::PushStyleColor(ImGuiCol_Text, ink4(colour));
         ImGui::TextUnformatted(text.c_str());
+        ImGui::PopStyleColor();
     };
-    const auto with_sign = [](double value, double sd) {
-        return (value >= 0 ? "+" : "") + with_uncertainty(value, sd);
-    };
+    const Palette& c = brush.colours;
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
     const std::string label = short_hz(change.hz) + "###" + std::to_string(change.before) + "/" +
                               std::to_string(change.after);
     if (ImGui::Selectable(label.c_str(), false, ImGuiSelectableFlags_SpanAllColumns))
         asked.push_back(ask::SelectTone{change.hz});
-    if (change.before == 0 || change.after == 0) {
-        cell(change.before == 0 ? "came" : "went");
-        cell("");
-        cell("");
+    const std::string level = level_words(change), state = printable(change.state);
+    note_item(brush, "change " + short_hz(change.hz) + ": " + became_words(change) + ", " + level +
+                         (state.empty() ? "" : ", " + state));
+    const bool stayed = change.became == Became::stayed;
+    cell(became_words(change), c.text);
+    const double moved = change.hz_change;
+    cell(stayed ? (moved >= 0 ? "+" : "") + with_uncertainty(moved, change.hz_sd) : "",
+         std::abs(moved) > 2.0 * change.hz_sd ? c.text : c.faint_text);
+    const bool clear = !stayed || std::abs(change.db_change.value_or(0.0)) > 2.0 * change.db_sd;
+    cell(level, clear ? c.text : c.faint_text);
+    cell(state, c.faint_text);
+}
+
+void takes_before(const Shown& shown, const Brush& brush, Requests& asked) {
+    if (!ImGui::BeginTable("before", 3, ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg)) return;
+    ImGui::TableSetupColumn("before", ImGuiTableColumnFlags_WidthStretch);
+    ImGui::TableSetupColumn("made in", ImGuiTableColumnFlags_WidthFixed, 8 * brush.unit);
+    ImGui::TableSetupColumn("", ImGuiTableColumnFlags_WidthFixed, 1.6f * brush.unit);
+    for (const SessionRecording& old : shown.session->before) {
+        ImGui::PushID(old.id);
+        ImGui::TableNextRow();
+        ImGui::TableNextColumn();
+        ImGui::AlignTextToFramePadding();
+        const bool well = old.trouble.empty();
+        ImGui::PushStyleColor(ImGuiCol_Text,
+                              ink4(well ? brush.colours.text : brush.colours.trouble));
+        ImGui::TextUnformatted(printable(old.name).c_str());
+        ImGui::PopStyleColor();
+        brush.places.note("before " + old.name, 0, 0, 1, 1);
+        tip(well ? old.path.c_str() : old.trouble.c_str());
+        ImGui::TableNextColumn();
+        role_list(shown, old, brush, asked);
+        ImGui::TableNextColumn();
+        if (button(brush, "x##before", "Away with it; the file stays"))
+            asked.push_back(ask::RemoveRecording{old.id});
+        ImGui::PopID();
+    }
+    ImGui::EndTable();
+}
+
+void changes(const Shown& shown, const Brush& brush, Requests& asked) {
+    if (!shown.session->before_tones || !shown.session->findings) {
+        ImGui::TextWrapped("%s", shown.session->findings
+                                     ? "Reading ..."
+                                     : "Now record or open what came after the change.");
         return;
     }
-    cell("stayed");
-    cell(with_sign(change.hz_change, change.hz_sd));
-    const bool clear = std::abs(change.db_change) > 2.0 * change.db_sd;
-    ImGui::TableNextColumn();
-    ImGui::PushStyleColor(ImGuiCol_Text,
-                          ink4(clear ? brush.colours.text : brush.colours.faint_text));
-    ImGui::TextUnformatted(with_sign(change.db_change, std::max(0.05, change.db_sd)).c_str());
-    ImGui::PopStyleColor();
+    if (!ImGui::BeginTable(
+            "changes", 5,
+            ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingFixedFit))
+        return;
+    const float u = brush.unit;
+    ImGui::TableSetupScrollFreeze(0, 1);
+    ImGui::TableSetupColumn("tone", 0, 5 * u);
+    ImGui::TableSetupColumn("became", 0, 8 * u);
+    ImGui::TableSetupColumn("moved by, Hz", 0, 9 * u);
+    ImGui::TableSetupColumn("louder by, dB", 0, 7.5f * u);
+    ImGui::TableSetupColumn("in", ImGuiTableColumnFlags_WidthStretch);
+    ImGui::TableHeadersRow();
+    for (const ToneChange& change : shown.changes) change_row(change, brush, asked);
+    ImGui::EndTable();
 }
 
 }  // namespace
@@ -45,40 +116,36 @@ Requests compare_panel(const Shown& shown, const ViewState&, const Brush& brush)
     begin_area("compare", shown.layout.lower);
     const SessionState& session = *shown.session;
     ImGui::Dummy(ImVec2(1, 0.1f * brush.unit));
-    if (button(brush, "Compare with ...",
-               "recordings from before a change; they stand behind as a ghost"))
+    if (button(brush, "Compare with ...", "a recording from before a change: one for each state"))
         asked.push_back(ask::ShowOpen{true, false});
+    ImGui::SameLine();
+    ImGui::BeginDisabled(session.recordings.empty());
+    if (button(brush, "Set the present aside",
+               "what is recorded now becomes the session from before; then change the board and "
+               "record again"))
+        asked.push_back(ask::SetAside{});
+    ImGui::EndDisabled();
     if (session.before.empty()) {
         ImGui::TextWrapped(
-            "Load recordings from before a change (another capacitor, another firmware): their "
-            "spectrum stands behind the present one, and each tone shows what it gained or lost.");
+            "Open, or drop here, the recordings from before a change (another capacitor, another "
+            "firmware), one for each state. Their spectrum stands behind the present one, and each "
+            "tone shows what it gained or lost in the same state.");
         ImGui::EndChild();
         return asked;
     }
     ImGui::SameLine();
-    if (button(brush, "No more", "the ghost goes")) asked.push_back(ask::Compare{});
-    std::string names = "before:";
-    for (const SessionRecording& old : session.before) {
-        names += " " + printable(old.name);
-        if (!old.trouble.empty()) names += " (" + printable(old.trouble) + ")";
-    }
+    if (button(brush, "No more", "the session from before goes; its files stay"))
+        asked.push_back(ask::ForgetBefore{});
     ImGui::SameLine();
-    ImGui::TextDisabled("%s", names.c_str());
-    if (!session.before_tones || !session.findings) {
-        ImGui::TextDisabled(session.findings ? "Reading ..."
-                                             : "Now record or open what came after.");
-    } else if (ImGui::BeginTable("changes", 4,
-                                 ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg |
-                                     ImGuiTableFlags_SizingFixedFit)) {
-        ImGui::TableSetupScrollFreeze(0, 1);
-        ImGui::TableSetupColumn("tone", 0, 7 * brush.unit);
-        ImGui::TableSetupColumn("", 0, 5 * brush.unit);
-        ImGui::TableSetupColumn("moved by, Hz", 0, 12 * brush.unit);
-        ImGui::TableSetupColumn("louder by, dB (noise alone)", ImGuiTableColumnFlags_WidthStretch);
-        ImGui::TableHeadersRow();
-        for (const ToneChange& change : shown.changes) change_row(change, brush, asked);
-        ImGui::EndTable();
-    }
+    ImGui::TextDisabled("uncertainty of levels: of the noise alone; keep the microphone in place");
+    const float width = 0.36f * shown.layout.lower.width;
+    ImGui::BeginChild("takes before", ImVec2(width, 0));
+    takes_before(shown, brush, asked);
+    ImGui::EndChild();
+    ImGui::SameLine();
+    ImGui::BeginChild("changes", ImVec2(0, 0));
+    changes(shown, brush, asked);
+    ImGui::EndChild();
     ImGui::EndChild();
     return asked;
 }

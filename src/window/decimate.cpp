@@ -6,6 +6,8 @@
 namespace tattletone {
 namespace {
 
+constexpr double least_bins_shown = 150.0;
+
 constexpr double strength_range_db = 40.0;
 
 float between(const std::vector<float>& values, double bin) {
@@ -48,6 +50,10 @@ std::vector<Column> columns_of(const SpectrumCurve& curve, const FrequencyAxis& 
         left_value = right_value;
     }
     return columns;
+}
+
+double wanted_bin_hz(const FrequencyAxis& axis) {
+    return (axis.high_hz - axis.low_hz) / least_bins_shown;
 }
 
 LevelRange level_range(const std::vector<Column>& columns, double least_high_db) {

@@ -19,6 +19,9 @@ struct Column {
 std::vector<Column> columns_of(const SpectrumCurve& curve, const FrequencyAxis& axis, int pixels);
 inline constexpr float beyond_curve = -1000.0f;
 
+/// Bins that are narrow enough for this view.
+double wanted_bin_hz(const FrequencyAxis& axis);
+
 /// Levels to show, so that the lower edge is a little under the median of the columns and the upper
 /// edge a little above the greatest; multiples of 10 dB.
 struct LevelRange {

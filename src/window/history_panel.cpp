@@ -5,6 +5,7 @@
 #include <imgui_stdlib.h>
 
 #include "report/number.h"
+#include "report/utf8.h"
 #include "window/brush.h"
 #include "window/panels.h"
 
@@ -36,6 +37,7 @@ void controls(const Shown& shown, const ViewState& view, const Brush& brush, Req
         brush.drafts.focus_mark = false;
         const bool done = ImGui::InputTextWithHint("##mark", "what happened?", &brush.drafts.mark,
                                                    ImGuiInputTextFlags_EnterReturnsTrue);
+        if (ImGui::IsItemActive()) note_item(brush, "Mark name");
         if (ImGui::IsItemEdited() || done)
             asked.push_back(ask::NameMark{view.mark_named, brush.drafts.mark, done});
     }
@@ -109,7 +111,8 @@ Requests history_panel(const Shown& shown, const ViewState& view, const Brush& b
         for (const TimeMark& mark : view.marks) {
             const float at = y(mark.seconds);
             list->AddLine(ImVec2(low.x, at), ImVec2(high.x, at), ink(c.text), 1.5f);
-            const std::string name = mark.name.empty() ? "(unnamed)" : mark.name;
+            const std::string name = mark.name.empty() ? "(unnamed)" : printable(mark.name);
+            brush.places.note("mark " + name, low.x, at, width, 2);
             list->AddText(brush.small, brush.small->FontSize,
                           ImVec2(low.x + 0.5f * width, at - brush.small->FontSize), ink(c.text),
                           name.c_str());

@@ -119,7 +119,7 @@ Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
     const bool entered =
         ImGui::InputTextWithHint("##path", "a path, or choose below", &brush.drafts.path,
                                  ImGuiInputTextFlags_EnterReturnsTrue);
-    note_item(brush, "Path");
+    if (ImGui::IsItemActive()) note_item(brush, "Path");
     ImGui::SameLine();
     if ((button(brush, "Open##path", "Enter") || entered) && !brush.drafts.path.empty()) {
         open(brush.drafts.path);

@@ -22,6 +22,10 @@ Requests recordings_panel(const Shown& shown, const ViewState& view, const Brush
 Requests compare_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 Requests start_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 
+/// The drop-down list in which the user says in which state a recording was made.
+void role_list(const Shown& shown, const SessionRecording& recording, const Brush& brush,
+               Requests& asked);
+
 // What lies over the rest.
 Requests caution_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 Requests open_panel(const Shown& shown, const ViewState& view, const Brush& brush);

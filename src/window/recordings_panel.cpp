@@ -6,26 +6,6 @@
 namespace tattletone {
 namespace {
 
-void role(const Shown& shown, const SessionRecording& recording, const Brush& brush,
-          Requests& asked) {
-    const std::string now = recording.room            ? "the room, board off"
-                            : recording.state.empty() ? "state not said"
-                                                      : printable(recording.state);
-    ImGui::SetNextItemWidth(-1);
-    if (!ImGui::BeginCombo("##role", now.c_str())) {
-        note_item(brush, "role of " + recording.name);
-        return;
-    }
-    if (list_line(brush, "state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
-    if (list_line(brush, "the room, board off"))
-        asked.push_back(ask::SetRole{recording.id, "", true});
-    if (shown.session->sheet)
-        for (const std::string& state : shown.session->sheet->states)
-            if (list_line(brush, printable(state)))
-                asked.push_back(ask::SetRole{recording.id, state, false});
-    ImGui::EndCombo();
-}
-
 void row(const Shown& shown, const ViewState& view, const SessionRecording& recording,
          const Brush& brush, Requests& asked) {
     ImGui::PushID(recording.id);
@@ -35,7 +15,7 @@ void row(const Shown& shown, const ViewState& view, const SessionRecording& reco
     ImGui::TextUnformatted(printable(recording.name).c_str());
     tip(recording.path.c_str());
     ImGui::TableNextColumn();
-    role(shown, recording, brush, asked);
+    role_list(shown, recording, brush, asked);
     ImGui::TableNextColumn();
     if (!recording.trouble.empty()) {
         ImGui::PushStyleColor(ImGuiCol_Text, ink4(brush.colours.trouble));
@@ -66,6 +46,26 @@ void row(const Shown& shown, const ViewState& view, const SessionRecording& reco
 }
 
 }  // namespace
+
+void role_list(const Shown& shown, const SessionRecording& recording, const Brush& brush,
+               Requests& asked) {
+    const std::string now = recording.room            ? "the room, board off"
+                            : recording.state.empty() ? "state not said"
+                                                      : printable(recording.state);
+    ImGui::SetNextItemWidth(-1);
+    if (!ImGui::BeginCombo("##role", now.c_str())) {
+        note_item(brush, "role of " + recording.name);
+        return;
+    }
+    if (list_line(brush, "state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
+    if (list_line(brush, "the room, board off"))
+        asked.push_back(ask::SetRole{recording.id, "", true});
+    if (shown.session->sheet)
+        for (const std::string& state : shown.session->sheet->states)
+            if (list_line(brush, printable(state)))
+                asked.push_back(ask::SetRole{recording.id, state, false});
+    ImGui::EndCombo();
+}
 
 Requests recordings_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
     Requests asked;

@@ -17,7 +17,12 @@ struct OpenRoom {
 };
 struct Compare {
     std::vector<std::string> paths;
-};
+};  ///< recordings of an earlier session, beside those that are there already
+struct SetAside {};
+struct ForgetBefore {};
+struct Drop {
+    std::vector<std::string> paths;
+};  ///< onto the window: what they are for depends on what is shown
 struct ShowFolder {
     std::string folder;
 };
@@ -31,6 +36,7 @@ struct Listen {
     std::string device;
 };
 struct StopListening {};
+struct LookAgain {};
 struct Pause {
     bool paused = false;
 };
@@ -128,17 +134,16 @@ struct Dismiss {
 
 namespace tattletone {
 
-using Request =
-    std::variant<ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::ShowFolder, ask::ShowOpen,
-                 ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen, ask::StopListening,
-                 ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState, ask::KeepPast, ask::SetKeepSeconds,
-                 ask::RemoveRecording, ask::SetRole, ask::ShowRecording, ask::SelectTone,
-                 ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
-                 ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
-                 ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
-                 ask::RestartFollow, ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale,
-                 ask::ShowOver, ask::AcceptCaution, ask::SavePicture, ask::SaveFindings,
-                 ask::CopySummary, ask::Quit, ask::Dismiss>;
+using Request = std::variant<
+    ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::SetAside, ask::ForgetBefore, ask::Drop,
+    ask::ShowFolder, ask::ShowOpen, ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen,
+    ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState,
+    ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::ShowRecording,
+    ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
+    ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
+    ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone, ask::RestartFollow,
+    ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver, ask::AcceptCaution,
+    ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss>;
 
 using Requests = std::vector<Request>;
 

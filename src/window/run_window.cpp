@@ -61,6 +61,7 @@ void remember(const ViewState& view, const SessionState& session, const Screen& 
     settings.height = static_cast<int>(screen.height());
     if (!demo) settings.sheet = session.sheet_path;
     if (!demo && session.live) settings.device = session.live->device;
+    settings.listening = (session.listening && !demo) || !session.device_awaited.empty();
     (void)save_text(path, settings_text(settings));  // a wish that cannot be kept is no trouble
 }
 
@@ -77,7 +78,10 @@ void begin(Session& session, const WindowWish& wish, const Settings& settings, V
     std::vector<WantedRecording> recordings;
     for (const std::string& file : wish.files) recordings.push_back({file, "", "", false});
     if (!recordings.empty()) session.add_recordings(std::move(recordings));
-    if (wish.device) session.listen(*wish.device);
+    if (wish.device)
+        session.listen(*wish.device);
+    else if (settings.listening && !settings.device.empty() && wish.files.empty())
+        session.listen_when_there(settings.device);
 }
 
 void finish(Pending& pending, Session& session, Screen& screen) {
@@ -146,9 +150,7 @@ class Loop {
         for (const KeyPress& key : screen_.keys())
             apply(request_for(key, shown_, view_), session_, view_, shown_, pending_);
         const std::vector<std::string> dropped = screen_.dropped();
-        if (!dropped.empty())
-            apply({ask::OpenPaths{dropped}, ask::ShowOver{Over::nothing}}, session_, view_, shown_,
-                  pending_);
+        if (!dropped.empty()) apply({ask::Drop{dropped}}, session_, view_, shown_, pending_);
     }
 
     void draw() {
@@ -157,6 +159,7 @@ class Loop {
         const Palette& colours = palette(view_.look);
         screen_.begin_frame(colours, view_.scale);
         prepare(shown_.session);
+        session_.resolve(wanted_bin_hz(view_.axis));
         shown_.spectrogram_texture = texture_.update(shown_, view_);
         const Requests asked = draw_window(shown_, view_, screen_.brush(colours));
         screen_.end_frame(colours);

@@ -72,6 +72,7 @@ void read_line(std::string_view key, std::string_view value, Settings& settings)
     if (key == "tab") read_word(value, tabs, settings.tab);
     if (key == "by_octaves") read_flag(value, settings.by_octaves);
     if (key == "spectrogram") read_flag(value, settings.spectrogram);
+    if (key == "listening") read_flag(value, settings.listening);
     if (key == "caution_seen") read_flag(value, settings.caution_seen);
     if (key == "keep_seconds") {
         int wish = 0;
@@ -115,7 +116,8 @@ std::string settings_text(const Settings& settings) {
            "\nkeep_seconds = " + std::to_string(settings.keep_seconds) +
            "\nwidth = " + std::to_string(settings.width) +
            "\nheight = " + std::to_string(settings.height) +
-           "\ndevice = " + quoted(settings.device) + "\nsheet = " + quoted(settings.sheet) +
+           "\nlistening = " + flag(settings.listening) + "\ndevice = " + quoted(settings.device) +
+           "\nsheet = " + quoted(settings.sheet) +
            "\nsave_folder = " + quoted(settings.save_folder) + "\n";
 }
 

@@ -17,6 +17,7 @@ struct Settings {
     bool caution_seen = false;
     int keep_seconds = 10;
     int width = 1280, height = 800;
+    bool listening = false;  ///< to `device`, when the window was closed
     std::string device, sheet, save_folder;
 };
 

@@ -27,6 +27,26 @@ bool live_is_shown(const SessionState& session, const ViewState& view) {
         [&](const SessionRecording& r) { return r.id == view.shown_recording && r.picture; });
 }
 
+/// Of the earlier session: a take in the state of what is shown, else any.
+const SessionRecording* ghost_of(const SessionState& session, const ViewState& view) {
+    std::string state = session.live_state;
+    bool room = session.step && session.step->room;
+    if (!live_is_shown(session, view))
+        if (const SessionRecording* recording = shown_recording(session, view)) {
+            state = recording->state;
+            room = recording->room;
+        }
+    const SessionRecording* best = nullptr;
+    int best_rank = -1;
+    for (const SessionRecording& old : session.before) {
+        const int rank = old.room == room ? (old.state == state ? 2 : 1) : 0;
+        if (!old.picture || rank <= best_rank) continue;
+        best = &old;
+        best_rank = rank;
+    }
+    return best;
+}
+
 template <class Part, class Whole>
 std::shared_ptr<const Part> part_of(const std::shared_ptr<Whole>& whole, const Part& part) {
     return std::shared_ptr<const Part>(whole, &part);
@@ -145,11 +165,8 @@ void update_shown(Shown& shown, const std::shared_ptr<const SessionState>& sessi
     }
     choose_sound(shown, *session, view);
     shown.before_curve.reset();
-    for (const SessionRecording& old : session->before)
-        if (old.picture) {
-            shown.before_curve = part_of(old.picture, old.picture->spectrum);
-            break;
-        }
+    if (const SessionRecording* ghost = ghost_of(*session, view))
+        shown.before_curve = part_of(ghost->picture, ghost->picture->spectrum);
     const int pixels = static_cast<int>(layout.axis_width);
     shown.columns =
         shown.curve ? columns_of(*shown.curve, view.axis, pixels) : std::vector<Column>();

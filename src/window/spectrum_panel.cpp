@@ -185,6 +185,7 @@ void hover_words(const Shown& shown, const Frame& frame) {
     const double hz = frame.view.axis.hz((mouse.x - frame.left) / frame.width);
     const double pixel_hz = frame.view.axis.hz((mouse.x + 1 - frame.left) / frame.width) - hz;
     std::string text = fixed(hz, decimals_for(pixel_hz)) + " Hz";
+    if (shown.curve) text += " (bins of " + significant(shown.curve->bin_hz, 2) + " Hz)";
     for (const UnitTone* tone : shown.tones) {
         if (std::abs(frame.x(tone->tone.hz) - mouse.x) > 6) continue;
         text += "\n" + with_uncertainty(tone->tone.hz, tone->tone.hz_sd) + " Hz, " +

@@ -103,7 +103,12 @@ Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& bru
         column("origin", ImGuiTableColumnFlags_DefaultSort, 4 * u, column_origin);
         column("explained by", ImGuiTableColumnFlags_NoSort | ImGuiTableColumnFlags_WidthStretch, 1,
                column_words);
-        ImGui::TableHeadersRow();
+        ImGui::TableNextRow(ImGuiTableRowFlags_Headers);
+        for (int i = 0; i < ImGui::TableGetColumnCount(); ++i) {
+            ImGui::TableSetColumnIndex(i);
+            ImGui::TableHeader(ImGui::TableGetColumnName(i));
+            note_item(brush, std::string("column ") + ImGui::TableGetColumnName(i));
+        }
         take_sorting(view, asked);
         for (const UnitTone* tone : shown.tones) row(shown, *tone, brush, asked);
         ImGui::EndTable();

@@ -31,10 +31,12 @@ Tones window_with(double hz, double drift_hz, bool steady = true) {
     return found;
 }
 
-UnitTones unit_of(std::vector<Tone> tones) {
+UnitTones unit_of(std::vector<Tone> tones, const std::string& state = "") {
     UnitTones unit;
     Take take;
+    take.state = state;
     take.found.seconds = 10.0;
+    take.found.usable = {40.0, 20000.0};
     take.found.floor = {{40.0, -120.0, -95.0, -85.0}, {20000.0, -120.0, -95.0, -85.0}};
     unit.takes.push_back(take);
     for (const Tone& tone : tones) {
@@ -132,6 +134,37 @@ TEST_CASE("before and after: what stayed, with its uncertainties, what went, wha
     CHECK(changes[0].db_change == Approx(-12.0));
     CHECK((changes[1].before == 2 && changes[1].after == 0));
     CHECK((changes[2].before == 0 && changes[2].after == 2));
+    CHECK(changes[1].became == Became::went);
+    CHECK(changes[2].became == Became::came);
+    // At -60 dBFS before; above -95 it would have been found: at least 35 dB quieter or louder.
+    CHECK(changes[1].db_change.value() == Approx(-35.0));
+    CHECK(changes[2].db_change.value() == Approx(35.0));
+}
+
+TEST_CASE(
+    "before and after: levels are compared in one state, and absence counts in one state only") {
+    const UnitTones before = unit_of({steady_tone(3200.0, -60.0), steady_tone(7000.0)}, "idle");
+    const auto other = changes_between(before, unit_of({steady_tone(3200.0, -80.0)}, "ranging"));
+    REQUIRE(other.size() == 2);
+    CHECK(other[0].became == Became::stayed);
+    CHECK_FALSE(other[0].db_change);
+    CHECK(other[1].became == Became::no_such_take);
+
+    UnitTones both = unit_of({steady_tone(3200.0, -80.0)}, "ranging");
+    both.takes.push_back(both.takes[0]);
+    both.takes[1].state = "idle";
+    both.tones[0].heard_in.push_back({1, true, -66.0, 10.0, 0.0});
+    auto changes = changes_between(before, both);
+    REQUIRE(changes.size() == 2);
+    CHECK(changes[0].db_change.value() == Approx(-6.0));
+    CHECK(changes[0].state == "idle");
+    CHECK(changes[1].became == Became::went);
+    CHECK(changes[1].state == "idle");
+
+    for (FloorPoint& point : both.takes[1].found.floor) point.steady_above_dbfs = -50.0;
+    changes = changes_between(before, both);
+    CHECK(changes[1].became == Became::too_quiet);
+    CHECK_FALSE(changes[1].db_change);
 }
 
 TEST_CASE("the uncertainty of a level is what noise does to an amplitude (Kay I, 3.41), by trial") {

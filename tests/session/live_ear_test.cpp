@@ -2,6 +2,7 @@
 
 #include <atomic>
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "scripted_source.h"
 
@@ -144,4 +145,31 @@ TEST_CASE("the last seconds are kept, as many as are asked for, up to half a min
         CHECK(samples.front() == ramp[ramp.size() - seconds * 8000]);
         CHECK(samples.back() == ramp.back());
     }
+}
+
+TEST_CASE("the live spectrum gets finer on request: two lines 2 Hz apart come apart") {
+    LiveOptions options;
+    options.pictures = true;
+    options.publish_every_seconds = 0.05;
+    Rig rig(echo, options);
+    std::vector<float> lines(12 * 8000);
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        const double seconds = static_cast<double>(i) / 8000.0;
+        lines[i] = static_cast<float>(0.1 * std::sin(2.0 * M_PI * 1000.0 * seconds) +
+                                      0.1 * std::sin(2.0 * M_PI * 1002.0 * seconds));
+    }
+    rig.script->say(lines);
+    auto snapshot = wait_until(
+        *rig.ear, [](const Snapshot& s) { return s.seconds_heard == 12.0 && s.spectrum; });
+    const auto at = [&](double hz) {
+        const auto bin = static_cast<std::size_t>(std::lround(hz / snapshot->spectrum->bin_hz));
+        return snapshot->spectrum->dbfs_per_hz[bin];
+    };
+    CHECK(snapshot->spectrum->bin_hz == Approx(2.94).margin(0.1));
+    rig.ear->resolve(0.2);
+    snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.spectrum->bin_hz < 0.2; });
+    CHECK(at(1000.0) - at(1001.0) > 20.0);
+    CHECK(at(1002.0) - at(1001.0) > 20.0);
+    rig.ear->resolve(10.0);
+    wait_until(*rig.ear, [](const Snapshot& s) { return s.spectrum->bin_hz > 2.0; });
 }

@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <fstream>
@@ -100,6 +101,35 @@ TEST_CASE(
         << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = 500\n";
     state = wait(session, [](const SessionState& s) { return s.sheet != nullptr; });
     CHECK(state->sheet_errors.empty());
+}
+
+TEST_CASE("an earlier session keeps its states and its room, and changes of role count") {
+    Session session({"", nullptr});
+    session.open_sheet(samples + "limpet.toml");
+    session.add_recordings(
+        {{samples + "reading.flac", "reading", "", false}, {samples + "room.flac", "", "", true}});
+    wait(session, [](const SessionState& s) { return settled(s) && s.room_given; });
+    session.set_aside();
+    session.add_before({{samples + "sounding.flac", "", "", false}});
+    auto state = wait(session, [](const SessionState& s) {
+        return s.before_tones && s.before_tones->takes.size() == 2;
+    });
+    CHECK(state->recordings.empty());
+    CHECK_FALSE(state->findings);
+    CHECK(state->before_tones->takes[0].state == "reading");
+    // The fan near 374 Hz stands in the room recording (make_samples.cpp).
+    const auto& tones = state->before_tones->tones;
+    CHECK(std::any_of(tones.begin(), tones.end(),
+                      [](const UnitTone& tone) { return tone.tone.origin == Origin::room; }));
+    const int late = state->before[2].id;
+    session.set_role(late, "sounding", false);
+    wait(session,
+         [](const SessionState& s) { return s.before_tones->takes[1].state == "sounding"; });
+    session.remove_recording(late);
+    wait(session, [](const SessionState& s) { return s.before_tones->takes.size() == 1; });
+    session.forget_before();
+    state = session.newest();
+    CHECK((state->before.empty() && !state->before_tones));
 }
 
 TEST_CASE("the demo is heard as if live; what is kept stands in a file and says the same") {

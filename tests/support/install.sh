@@ -15,7 +15,7 @@ packages_to_test=(
     pulseaudio pulseaudio-utils libasound2-plugins
     ffmpeg sox libsox-fmt-all flac
     klettres-data sonic-pi-samples alsa-utils
-    xvfb xdotool imagemagick libgl1-mesa-dri
+    xvfb xdotool imagemagick libgl1-mesa-dri python3-xlib
 )
 
 # A command line that becomes root where it has to; empty for root itself. Status 1: there is no way.

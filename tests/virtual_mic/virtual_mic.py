@@ -65,15 +65,12 @@ class VirtualMic:
                 f"load-module module-native-protocol-unix auth-anonymous=1 socket={self.socket}\n"
                 f"load-module module-null-sink sink_name={SINK} rate={rate} channels=1 format=float32le\n"
                 f"set-default-source {SINK}.monitor\n")
-        alsa = os.path.join(self.folder, "alsa.conf")
-        with open(alsa, "w") as out:
-            # PortAudio 19.6 stops on an assertion where ALSA knows no device called 'default'.
-            for name in (DEVICE, "default"):
-                out.write(f'pcm.{name} {{ type pulse device "{SINK}.monitor" }}\n')
+        self.alsa = os.path.join(self.folder, "alsa.conf")
+        self.plug_in()
         private = {"HOME": self.folder, "XDG_RUNTIME_DIR": self.folder, "PULSE_RUNTIME_PATH": self.folder}
         self.server_environment = {**os.environ, **private}
         self.environment = {**os.environ, **private, "PULSE_SERVER": "unix:" + self.socket,
-                            "ALSA_CONFIG_PATH": alsa}
+                            "ALSA_CONFIG_PATH": self.alsa}
         self.config = config
 
     def __enter__(self):
@@ -119,6 +116,21 @@ class VirtualMic:
         self.server.kill()
         self.server.wait()
         self.silence()
+
+    def plug_in(self):
+        """ALSA lists the microphone, as it does from the start."""
+        self._list(DEVICE, "default")
+
+    def unplug(self):
+        """ALSA no longer lists it; who has it open keeps it."""
+        self._list("default")
+
+    def _list(self, *names):
+        # PortAudio 19.6 stops on an assertion where ALSA knows no device called 'default'.
+        with open(self.alsa + ".part", "w") as out:
+            for name in names:
+                out.write(f'pcm.{name} {{ type pulse device "{SINK}.monitor" }}\n')
+        os.replace(self.alsa + ".part", self.alsa)
 
     def freeze(self):
         """The server stands still: streams stay open and give nothing."""

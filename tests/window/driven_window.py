@@ -4,32 +4,39 @@
     with DrivenWindow(program, ["--demo"], size=(1280, 800)) as window:
         window.click("Understood")
         window.picture("/tmp/a.png")
+
+With `folder` a second sitting finds the settings of the first.
 """
 
+import importlib.util
 import os
 import shutil
 import signal
 import subprocess
 import tempfile
 import time
+import tomllib
 
 
 def missing_tools():
-    return [tool for tool in ("Xvfb", "xdotool", "import", "convert") if shutil.which(tool) is None]
+    missing = [tool for tool in ("Xvfb", "xdotool", "import", "convert") if shutil.which(tool) is None]
+    return missing + (["python3-xlib"] if importlib.util.find_spec("Xlib") is None else [])
 
 
 class DrivenWindow:
-    def __init__(self, program, arguments, size=(1280, 800), environment=None, settings=""):
-        self.folder = tempfile.mkdtemp(prefix="tattletone-window-")
+    def __init__(self, program, arguments, size=(1280, 800), environment=None, settings="", folder=None):
+        self.own_folder = folder is None
+        self.folder = folder or tempfile.mkdtemp(prefix="tattletone-window-")
         self.places_path = os.path.join(self.folder, "places")
         self.frames_path = os.path.join(self.folder, "frames")
         self.saved = os.path.join(self.folder, "saved")
         self.size = size
         config = os.path.join(self.folder, "config", "tattletone")
-        os.makedirs(config)
         self.settings_path = os.path.join(config, "window.toml")
-        with open(self.settings_path, "w") as out:
-            out.write(f"width = {size[0]}\nheight = {size[1]}\n" + settings)
+        if not os.path.exists(self.settings_path):  # an earlier sitting leaves them
+            os.makedirs(config)
+            with open(self.settings_path, "w") as out:
+                out.write(f"width = {size[0]}\nheight = {size[1]}\n" + settings)
         self.environment = {**os.environ, **(environment or {}),
                             "XDG_CONFIG_HOME": os.path.join(self.folder, "config"),
                             "TATTLETONE_PLACES": self.places_path, "TATTLETONE_FRAMES": self.frames_path}
@@ -45,6 +52,8 @@ class DrivenWindow:
              f"{self.size[0]}x{self.size[1]}x24"],
             pass_fds=[write], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         os.close(write)
+        if os.path.exists(self.places_path):
+            os.unlink(self.places_path)
         with os.fdopen(read) as told:
             self.environment["DISPLAY"] = ":" + told.readline().strip()
         self.log = open(os.path.join(self.folder, "log"), "w+")
@@ -63,7 +72,8 @@ class DrivenWindow:
                     process.kill()
                     process.wait()
         self.log.close()
-        shutil.rmtree(self.folder, ignore_errors=True)
+        if self.own_folder:
+            shutil.rmtree(self.folder, ignore_errors=True)
 
     def places(self):
         """name -> (x, y, width, height) of what the last frame drew."""
@@ -93,6 +103,26 @@ class DrivenWindow:
     def wait_beginning(self, beginning, within=10.0):
         return self.wait_for(f"'{beginning} …'", lambda: next(
             (name for name in self.places() if name.startswith(beginning)), None), within)
+
+    def pick(self, opener, *choices):
+        """Opens a menu or a list by a click and clicks a line of it."""
+        self.click(opener)
+        for choice in choices:
+            self.click(choice, 5)
+
+    def x_client(self):
+        from x_client import XClient
+        return XClient(self.environment["DISPLAY"])
+
+    def drop(self, *paths):
+        with self.x_client() as client:
+            x, y, width, height = self.wait_place("Spectrum")
+            if not client.drop("Tattletone", paths, x + width // 2, y + height // 2):
+                raise AssertionError(f"the window did not take {paths}")
+
+    def settings(self):
+        with open(self.settings_path, "rb") as text:
+            return tomllib.load(text)
 
     def ladders(self):
         """Names of the ladders from the top."""

@@ -45,7 +45,8 @@ TEST_CASE("keys that need a microphone mean nothing without one") {
     CHECK(table.only<ask::BeginStep>("r")->seconds == 5.0);
 }
 
-TEST_CASE("K keeps as much as was chosen, and no choice is more than what is remembered of the sound") {
+TEST_CASE(
+    "K keeps as much as was chosen, and no choice is more than what is remembered of the sound") {
     Table table;
     table.listen();
     for (const int seconds : keep_choices_seconds) {

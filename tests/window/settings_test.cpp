@@ -12,6 +12,7 @@ TEST_CASE("settings come back as they were written") {
     settings.by_octaves = false;
     settings.spectrogram = settings.caution_seen = true;
     settings.keep_seconds = 30;
+    settings.listening = true;
     settings.width = 1024;
     settings.height = 640;
     settings.device = R"(Desk "mic" \ 2)";
@@ -24,6 +25,7 @@ TEST_CASE("settings come back as they were written") {
     CHECK(back.spectrogram);
     CHECK(back.caution_seen);
     CHECK(back.keep_seconds == 30);
+    CHECK(back.listening);
     CHECK(back.width == 1024);
     CHECK(back.height == 640);
     CHECK(back.device == settings.device);
@@ -31,8 +33,9 @@ TEST_CASE("settings come back as they were written") {
 }
 
 TEST_CASE("what cannot be understood keeps its default") {
-    const Settings settings =
-        settings_from("look = \"blue\"\nwidth = -3\nscale = many\nkeep_seconds = 7\n= \n\"\nnonsense\ntab=\nheight = 1e9\n");
+    const Settings settings = settings_from(
+        "look = \"blue\"\nwidth = -3\nscale = many\nkeep_seconds = 7\n= "
+        "\n\"\nnonsense\ntab=\nheight = 1e9\n");
     CHECK(settings.look == Look::dark);
     CHECK(settings.width == 1280);
     CHECK(settings.height == 800);

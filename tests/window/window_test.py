@@ -4,10 +4,12 @@ the folder in which pictures of the views are left. Skips (77), told loudly, wit
 
 import json
 import os
+import re
+import shutil
 import subprocess
 import sys
+import tempfile
 import time
-import tomllib
 import unittest
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -125,10 +127,27 @@ class Demo(unittest.TestCase):
             window.key("d")
             shot(window, "tones light 1280")
             self.assertEqual(window.close(), 0)
-            with open(window.settings_path, "rb") as text:
-                settings = tomllib.load(text)
+            settings = window.settings()
             self.assertEqual(settings["look"], "light")
             self.assertTrue(settings["caution_seen"])
+
+    def test_screens_with_small_pixels(self):
+        for scale in (1.5, 2.0):
+            size = (int(1024 * scale), int(640 * scale))
+            with DrivenWindow(PROGRAM, ["--demo"], size=size,
+                              settings=SEEN + f"scale = {scale}\n") as window:
+                window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+                time.sleep(2)
+                window.key("Down")
+                shot(window, f"tones dark 1024 times {scale}")
+                places = window.places()
+                for name, (x, y, w, h) in places.items():
+                    if name in ("Open", "Save", "Keys", "Pause", "Keep 10 s", "How much to keep") or \
+                            name.startswith(("tab ", "step ", "column ")):
+                        self.assertLessEqual(x + w, size[0], name)
+                        self.assertLessEqual(y + h, size[1], name)
+                # The same share of the screen is text as at scale 1: a row of the bar is 1/21 of its height.
+                self.assertAlmostEqual(places["Open"][3] / size[1], 0.034, delta=0.006)
 
     @staticmethod
     def _share(window, hz, places):
@@ -165,6 +184,86 @@ class Demo(unittest.TestCase):
                             self.assertLessEqual(y + h, height, place)
 
 
+class Mouse(unittest.TestCase):
+    def test_the_main_path_by_clicks_alone(self):
+        with DrivenWindow(PROGRAM, [], settings=SEEN) as window:
+            window.pick("Board: No board sheet", "Open a board sheet ...")
+            window.wait_place("Path")
+            window.type(LIMPET)
+            window.click("Open")  # of the box: it lies over the one in the bar
+            window.wait_place("ladder screen.row")
+            window.click("Play the demo")
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+            time.sleep(3)
+            window.click("Pause")
+            window.wait_place("Go on")
+            # A tone selected in the spectrum; what is selected can be followed.
+            tones = sorted((name for name in window.places() if name.startswith("tone ")),
+                           key=lambda name: int(name[5:]))
+            window.click(tones[len(tones) // 2])
+            window.wait_place("follow it")
+            window.click("Go on")
+            window.wait_place("Pause")
+            window.click("follow it")
+            window.wait_place("Keep this spot")
+            window.click("Stop following")
+            window.pick("How much to keep", "the last 5 s")
+            window.click("Keep 5 s")
+            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"), 15)[0]
+            seconds = float(subprocess.run(["soxi", "-D", kept], capture_output=True, text=True,
+                                           check=True).stdout)
+            self.assertLessEqual(seconds, 5.001)
+            self.assertGreater(seconds, 1.5)  # there is a gap behind the pause, and nothing is kept across
+            window.pick("Save", "Copy a summary")
+            with window.x_client() as client:
+                said = window.wait_for("text in the clipboard", client.clipboard)
+            self.assertIn("sounder.frame", said)
+            self.assertRegex(said, r"3200\.0\d* ± 0\.\d+ Hz \(-\d+\.\d dBFS\)")
+            self.assertIn("A probability is a lead to check, not a proof.", said)
+            self.assertEqual(window.close(), 0)
+            self.assertEqual(window.settings()["keep_seconds"], 5)
+
+    def test_columns_sort_and_moments_get_names(self):
+        with DrivenWindow(PROGRAM, ["--demo"], settings=SEEN) as window:
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+            time.sleep(2)
+            window.click("tab History")
+            window.click("mark this moment")
+            window.wait_place("mark (unnamed)")
+            window.wait_place("Mark name")
+            window.type("lamp off")
+            window.key("Return")
+            window.wait_place("mark lamp off")
+            shot(window, "mark dark 1280")
+            window.click("Pause")
+            window.click("tab Tones")
+            window.wait_place("column dBFS")
+            window.key("ctrl+j")
+            found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
+            time.sleep(0.3)
+            with open(found, encoding="utf-8") as text:
+                tones = {tone["id"]: tone for tone in json.load(text)["tones"]}
+            self.assertGreater(len(tones), 3)
+
+            def order():
+                rows = [(place[1], int(name[4:])) for name, place in window.places().items()
+                        if name.startswith("row ")]
+                return [number for _, number in sorted(rows)]
+
+            def expect(key, descend):
+                values = sorted((tone[key] for tone in tones.values()), reverse=descend)
+                window.wait_for(f"the order by {key}", lambda: [tones[i][key] for i in order()] == values, 5)
+
+            window.click("column dBFS")
+            expect("level_dbfs", True)  # the loudest first
+            window.click("column dBFS")
+            expect("level_dbfs", False)
+            window.click("column frequency, Hz")
+            expect("hz", False)
+            window.click("column over noise, dB")
+            expect("tone_to_noise_db", True)
+
+
 class Files(unittest.TestCase):
     def test_recordings_in_states_then_a_ghost(self):
         with DrivenWindow(PROGRAM, [sample("sounding.flac"), sample("reading.flac"), "--board", LIMPET,
@@ -180,6 +279,43 @@ class Files(unittest.TestCase):
             window.wait_place("No more", 20)
             time.sleep(4)
             shot(window, "compare dark 1280")
+
+    def test_dropped_files_are_taken_and_two_sessions_compared_state_by_state(self):
+        with tempfile.TemporaryDirectory() as folder, \
+                DrivenWindow(PROGRAM, [], settings=SEEN) as window:
+            def copy(name, to):
+                return shutil.copy(sample(name), os.path.join(folder, to))
+
+            window.drop(copy("limpet.toml", "LIMPET.TOML"))
+            window.wait_place("ladder screen.row")
+            window.drop(copy("sounding.flac", "ä b sounding 1.flac"), copy("reading.flac", "100% reading.flac"),
+                        copy("room.flac", "the room.flac"))
+            window.wait_beginning("says lamp.dimming", 40)  # so the states were told by the names
+            window.wait_place("done room")
+            window.wait_place("done sounding")
+            window.wait_place("done reading")
+            self.assertNotIn("record that", window.wait_beginning("next "))
+            window.click("tab Before and after")
+            window.click("Set the present aside")
+            window.wait_place("before 100% reading.flac")
+            # The same half as loud, in one of the states only.
+            quieter = os.path.join(folder, "reading after.wav")
+            subprocess.run(["sox", "-D", sample("reading.flac"), "-b", "24", quieter, "vol", "0.5"],
+                           check=True)
+            window.click("tab Recordings")
+            window.drop(quieter)
+            window.wait_place("role of reading after.wav")
+            window.click("tab Before and after")
+            told = window.wait_beginning("change 2929.8 Hz: stayed, ", 30)
+            shot(window, "sessions dark 1280")
+            change, sd = map(float, re.search(r", (-?[\d.]+) ± ([\d.]+), reading$", told).groups())
+            self.assertLessEqual(abs(change + 6.0206), max(3 * sd, 0.1), told)  # 20 log10(1/2) dB
+            # On this page a dropped recording is one more from before.
+            window.drop(copy("clear.flac", "docked.flac"))
+            window.wait_place("before docked.flac", 10)
+            window.wait_beginning("change 3200 Hz: no such state now", 20)
+            window.click("No more")
+            window.wait_for("the end of the comparison", lambda: "before docked.flac" not in window.places())
 
     def test_a_sheet_is_read_again_when_it_changes_and_its_errors_stand_at_their_line(self):
         with DrivenWindow(PROGRAM, ["--board", "/nonexistent/x.toml"], settings=SEEN) as window:
@@ -241,6 +377,103 @@ class Microphone(unittest.TestCase):
                 mic.play(tone)
                 window.wait_for("the warning to go", lambda: told not in window.places(), 20)
                 window.wait_beginning("says screen.row", 15)
+
+
+class Bench(unittest.TestCase):
+    """At a virtual microphone."""
+
+    def setUp(self):
+        missing = virtual_mic.missing_tools()
+        if missing:
+            self.skipTest(", ".join(missing) + " not installed, no virtual microphone")
+
+    def test_room_then_a_state_step_by_step(self):
+        with virtual_mic.VirtualMic() as mic:
+            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 2345.6, 40.0, amplitude=0.002,
+                                        noise=0.0005)
+            tone = virtual_mic.tone_wav(os.path.join(mic.folder, "tone.wav"),
+                                        [4320.04, 8640.08, 12960.12, 2345.6], 40.0, amplitude=0.002,
+                                        noise=0.0005)
+            with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
+                              environment=mic.environment) as window:
+                mic.play(hush)
+                window.wait_place("Pause", 15)
+                time.sleep(1.0)
+                window.click("step room")
+                window.wait_beginning("says Board off", 3)
+                window.wait_place("done room", 12)
+                mic.silence()
+                mic.play(tone)
+                window.click("step reading")
+                window.wait_beginning("says Recording 'reading'", 3)
+                window.wait_place("done reading", 20)
+                window.wait_beginning("says screen.row", 20)
+                self.assertNotIn("record the room", window.wait_beginning("next "))
+                self.assertNotIn("done sounding", window.places())
+                kept = window.wait_for("two files", lambda: len(window.saved_files(".flac")) == 2
+                                       and window.saved_files(".flac"), 10)
+                self.assertEqual([os.path.basename(path).split(" ")[2] for path in kept], ["room", "reading"])
+                lengths = [float(subprocess.run(["soxi", "-D", path], capture_output=True, text=True,
+                                                check=True).stdout) for path in kept]
+                self.assertEqual([round(length, 2) for length in lengths], [5.0, 10.0])
+                window.key("ctrl+j")
+                found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
+                time.sleep(0.3)
+                with open(found, encoding="utf-8") as text:
+                    findings = json.load(text)
+                self.assertEqual(findings["recordings"][0]["state"], "reading")
+                room = min(findings["tones"], key=lambda t: abs(t["hz"] - 2345.6))
+                self.assertEqual(room["origin"], "room")
+                self.assertEqual(findings["suspects"][0]["rate"], "screen.row")
+
+    def test_what_spoils_the_sound_is_told(self):
+        with virtual_mic.VirtualMic() as mic:
+            loud = virtual_mic.tone_wav(os.path.join(mic.folder, "loud.wav"), 440.0, 3.0, amplitude=1.5)
+            hiss = virtual_mic.tone_wav(os.path.join(mic.folder, "hiss.wav"), 50.0, 8.0, amplitude=0.0,
+                                        noise=0.05)
+            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 50.0, 60.0, amplitude=0.0,
+                                        noise=0.0005)
+            with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
+                              environment=mic.environment) as window:
+                mic.play(hush)
+                window.wait_place("Pause", 15)
+                mic.play(loud)
+                window.wait_place("meter clipping!", 5)
+                window.wait_beginning("warns Clipping: turn the microphone", 3)
+                window.wait_for("the end of it", lambda: "meter clipping!" not in window.places(), 10)
+                # As speech enhancement does: a hiss goes away a while after the start.
+                mic.play(hiss)
+                window.wait_beginning("warns the noise falls by ", 25)
+                self.assertIn("it removes steady tones", window.wait_beginning("warns the noise falls by "))
+                # The sound system stands still, and goes on.
+                mic.freeze()
+                told = window.wait_for("word of the missing sound", lambda: next(
+                    (n for n in window.places() if n.startswith("warns ") and "gives no sound" in n), None), 6)
+                mic.thaw()
+                window.wait_for("the warning to go", lambda: told not in window.places(), 15)
+
+    def test_a_microphone_is_seen_when_it_is_plugged_in_and_opened_again_the_next_time(self):
+        with virtual_mic.VirtualMic() as mic, tempfile.TemporaryDirectory() as folder:
+            mic.unplug()
+            with DrivenWindow(PROGRAM, ["--board", LIMPET], settings=SEEN, environment=mic.environment,
+                              folder=folder) as window:
+                window.click("Microphone")
+                window.wait_place("default", 8)
+                self.assertNotIn(virtual_mic.DEVICE, window.places())
+                mic.plug_in()
+                window.click(virtual_mic.DEVICE, 10)
+                window.wait_place("Pause", 15)
+                self.assertEqual(window.close(), 0)
+                self.assertTrue(window.settings()["listening"])
+            mic.unplug()
+            with DrivenWindow(PROGRAM, [], environment=mic.environment, folder=folder) as window:
+                window.wait_place(f"says Waiting for the microphone '{virtual_mic.DEVICE}'", 10)
+                mic.plug_in()
+                window.wait_place("Pause", 20)
+                window.pick("Microphone", "stop listening")
+                window.wait_for("the end of listening", lambda: "Pause" not in window.places())
+                self.assertEqual(window.close(), 0)
+                self.assertFalse(window.settings()["listening"])
 
 
 class Cost(unittest.TestCase):
