@@ -92,6 +92,8 @@ std::string state_to_record(const SessionState& session, const Findings& finding
 }
 
 std::string next_for_findings(const SessionState& session, const Findings& findings) {
+    if (session.demo)
+        return "That was the demo: now open your own board's sheet and choose a microphone.";
     if (!session.sheet)
         return session.sheet_errors.empty() ? "Open the board's sheet to learn which part it is."
                                             : "Mend the board sheet; it is read again by itself.";

@@ -129,7 +129,11 @@ void live_controls(const Shown& shown, const ViewState& view, const Brush& brush
 }
 
 void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
-    const float width = 12.2f * brush.unit;
+    const bool dark = view.look == Look::dark;
+    const ImGuiStyle& style = ImGui::GetStyle();
+    float width = 2 * style.ItemSpacing.x;
+    for (const char* label : {"Save", dark ? "Light" : "Dark", "Keys"})
+        width += ImGui::CalcTextSize(label).x + 2 * style.FramePadding.x;
     ImGui::SameLine(std::max(ImGui::GetCursorPosX(), ImGui::GetWindowWidth() - width));
     if (button(brush, "Save", "Picture, findings or a summary")) ImGui::OpenPopup("save menu");
     if (ImGui::BeginPopup("save menu")) {
@@ -142,7 +146,6 @@ void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
         ImGui::EndPopup();
     }
     ImGui::SameLine();
-    const bool dark = view.look == Look::dark;
     if (button(brush, dark ? "Light##look" : "Dark##look", "D: the other look"))
         asked.push_back(ask::SetLook{dark ? Look::light : Look::dark});
     ImGui::SameLine();

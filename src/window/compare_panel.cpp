@@ -60,9 +60,12 @@ void change_row(const ToneChange& change, const Brush& brush, Requests& asked) {
 }
 
 void takes_before(const Shown& shown, const Brush& brush, Requests& asked) {
-    if (!ImGui::BeginTable("before", 3, ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg)) return;
+    if (!ImGui::BeginTable(
+            "before", 3,
+            ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg | ImGuiTableFlags_PadOuterX))
+        return;
     ImGui::TableSetupColumn("before", ImGuiTableColumnFlags_WidthStretch);
-    ImGui::TableSetupColumn("made in", ImGuiTableColumnFlags_WidthFixed, 8 * brush.unit);
+    ImGui::TableSetupColumn("made in", ImGuiTableColumnFlags_WidthFixed, 9.5f * brush.unit);
     ImGui::TableSetupColumn("", ImGuiTableColumnFlags_WidthFixed, 1.6f * brush.unit);
     for (const SessionRecording& old : shown.session->before) {
         ImGui::PushID(old.id);
@@ -93,9 +96,9 @@ void changes(const Shown& shown, const Brush& brush, Requests& asked) {
                                      : "Now record or open what came after the change.");
         return;
     }
-    if (!ImGui::BeginTable(
-            "changes", 5,
-            ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingFixedFit))
+    if (!ImGui::BeginTable("changes", 5,
+                           ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg |
+                               ImGuiTableFlags_PadOuterX | ImGuiTableFlags_SizingFixedFit))
         return;
     const float u = brush.unit;
     ImGui::TableSetupScrollFreeze(0, 1);
@@ -138,7 +141,7 @@ Requests compare_panel(const Shown& shown, const ViewState&, const Brush& brush)
         asked.push_back(ask::ForgetBefore{});
     ImGui::SameLine();
     ImGui::TextDisabled("uncertainty of levels: of the noise alone; keep the microphone in place");
-    const float width = 0.36f * shown.layout.lower.width;
+    const float width = 0.38f * shown.layout.lower.width;
     ImGui::BeginChild("takes before", ImVec2(width, 0));
     takes_before(shown, brush, asked);
     ImGui::EndChild();

@@ -46,6 +46,7 @@ Requests draw_window(const Shown& shown, const ViewState& view, const Brush& bru
     ImGui::SetNextWindowSize(ImGui::GetIO().DisplaySize);
     ImGui::Begin("tattletone", nullptr,
                  ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                     ImGuiWindowFlags_NoBackground |  // the screen was cleared in its colour
                      ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus |
                      ImGuiWindowFlags_NoScrollWithMouse);
     ImGui::BeginDisabled(view.over != Over::nothing);

@@ -49,7 +49,7 @@ void row(const Shown& shown, const ViewState& view, const SessionRecording& reco
 
 void role_list(const Shown& shown, const SessionRecording& recording, const Brush& brush,
                Requests& asked) {
-    const std::string now = recording.room            ? "the room, board off"
+    const std::string now = recording.room            ? "room, board off"
                             : recording.state.empty() ? "state not said"
                                                       : printable(recording.state);
     ImGui::SetNextItemWidth(-1);
@@ -58,8 +58,7 @@ void role_list(const Shown& shown, const SessionRecording& recording, const Brus
         return;
     }
     if (list_line(brush, "state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
-    if (list_line(brush, "the room, board off"))
-        asked.push_back(ask::SetRole{recording.id, "", true});
+    if (list_line(brush, "room, board off")) asked.push_back(ask::SetRole{recording.id, "", true});
     if (shown.session->sheet)
         for (const std::string& state : shown.session->sheet->states)
             if (list_line(brush, printable(state)))
@@ -82,7 +81,9 @@ Requests recordings_panel(const Shown& shown, const ViewState& view, const Brush
         ImGui::EndChild();
         return asked;
     }
-    if (ImGui::BeginTable("recordings", 4, ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg)) {
+    if (ImGui::BeginTable(
+            "recordings", 4,
+            ImGuiTableFlags_ScrollY | ImGuiTableFlags_RowBg | ImGuiTableFlags_PadOuterX)) {
         ImGui::TableSetupColumn("recording", ImGuiTableColumnFlags_WidthStretch, 1.0f);
         ImGui::TableSetupColumn("made in", ImGuiTableColumnFlags_WidthFixed, 11 * brush.unit);
         ImGui::TableSetupColumn("holds", ImGuiTableColumnFlags_WidthStretch, 1.6f);

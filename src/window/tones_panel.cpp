@@ -88,7 +88,8 @@ Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& bru
         return asked;
     }
     const ImGuiTableFlags flags = ImGuiTableFlags_Sortable | ImGuiTableFlags_ScrollY |
-                                  ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingFixedFit;
+                                  ImGuiTableFlags_RowBg | ImGuiTableFlags_SizingFixedFit |
+                                  ImGuiTableFlags_PadOuterX;
     if (ImGui::BeginTable("tones", 8, flags)) {
         ImGui::TableSetupScrollFreeze(0, 1);
         const auto column = [](const char* name, ImGuiTableColumnFlags extra, float width,
