@@ -236,8 +236,10 @@ class Mouse(unittest.TestCase):
             window.wait_place("mark lamp off")
             shot(window, "mark dark 1280")
             window.click("Pause")
+            window.wait_place("Go on")
             window.click("tab Tones")
             window.wait_place("column dBFS")
+            time.sleep(2)  # what was being analysed still comes
             window.key("ctrl+j")
             found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
             time.sleep(0.3)
