@@ -21,7 +21,7 @@ double clutter_of(const Scene& scene, double single_tones) {
     constexpr double prior_weight = 2.0;
     const MatchParameters& p = scene.parameters;
     const double split = std::clamp(1000.0, scene.limits.low_hz, std::max(scene.limits.low_hz, scene.limits.high_hz));
-    const double usual = p.background_per_octave *
+    const double usual = (p.room_per_octave + p.background_per_octave) *
                          (p.background_low_factor * std::log2(split / scene.limits.low_hz) +
                           std::max(0.0, std::log2(scene.limits.high_hz / split)));
     return std::max(1.0, (prior_weight + single_tones) / (prior_weight + usual));

@@ -38,14 +38,18 @@ struct MatchParameters {
     double take_scatter_db = 0.0;        ///< between takes at one spot
     double spot_scatter_db = 0.0;        ///< between takes at different spots
 
-    // Tones that nobody declared.
-    double background_per_octave = 0.0;  ///< above 1 kHz, in a clean recording
-    double background_low_factor = 0.0;  ///< below 1 kHz, against above
+    // Tones that nobody declared. The room's stand little over their thresholds and may move; those of
+    // undeclared sources are as loud as a board's.
+    double room_per_octave = 0.0;        ///< above 1 kHz, in a usual room
+    double room_steady = 0.0;            ///< share that is steady
+    double room_steady_level_db = 0.0, room_moving_level_db = 0.0;  ///< mean height over the threshold (exponential)
+    double background_per_octave = 0.0;  ///< of undeclared sources, above 1 kHz
+    double background_low_factor = 0.0;  ///< below 1 kHz, against above, of both
     double round_share = 0.0;            ///< undeclared tones near each multiple of 1 kHz: other people's clocks are round too
     double round_sd_ppm = 0.0;           ///< how near
     double unsure_factor = 0.0;          ///< the same for tones whose origin is unsure
-    double background_level_db = 0.0;    ///< mean height over the threshold (exponential)
-    double background_steady = 0.0;      ///< share that is steady
+    double background_level_db = 0.0;    ///< of undeclared sources: mean height over the threshold (exponential)
+    double background_steady = 0.0;      ///< share of them that is steady
 
     // How a line moves in time: share found steady, and the drift of the others.
     double crystal_steady = 0.0;

@@ -83,16 +83,18 @@ double Thresholds::above_dbfs(double hz, bool wandering) const {
     return curve[index] + part * (curve[index + 1] - curve[index]);
 }
 
-double Scene::log_background(double hz, double clutter) const {
-    const double per_octave =
-        parameters.background_per_octave * (hz < log_low_limit_hz ? parameters.background_low_factor : 1.0);
-    double density = clutter * per_octave / (hz * std::numbers::ln2);
+double Scene::undeclared_density(double hz, bool steady, double excess_db, double clutter) const {
+    const MatchParameters& p = parameters;
+    const double octaves_a_hz = clutter * (hz < log_low_limit_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
     const double nearest = std::round(hz / round_step_hz) * round_step_hz;
-    if (nearest > 0.0) {
-        const double sd_hz = parameters.round_sd_ppm * 1e-6 * nearest;
-        density += parameters.round_share * std::exp(log_normal_density(hz, nearest, sd_hz));
-    }
-    return std::log(density);
+    double sources = p.background_per_octave * octaves_a_hz;
+    if (nearest > 0.0)
+        sources += p.round_share * std::exp(log_normal_density(hz, nearest, p.round_sd_ppm * 1e-6 * nearest));
+    const double room_level_db = steady ? p.room_steady_level_db : p.room_moving_level_db;
+    return p.room_per_octave * octaves_a_hz * (steady ? p.room_steady : 1.0 - p.room_steady) *
+               std::exp(-excess_db / room_level_db) / room_level_db +
+           sources * (steady ? p.background_steady : 1.0 - p.background_steady) *
+               std::exp(-excess_db / p.background_level_db) / p.background_level_db;
 }
 
 bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const {
@@ -146,9 +148,6 @@ void set_clutter(Scene& scene, double clutter) {
     const MatchParameters& p = scene.parameters;
     const double level_scatter = std::numbers::sqrt2 * std::max(scene.level_sd_db, 1.0);
     for (SceneTone& tone : scene.tones) {
-        double value = scene.log_background(tone.hz, clutter);
-        if (!tone.of_board) value += std::log(p.unsure_factor);
-        value += std::log(tone.steady ? p.background_steady : 1.0 - p.background_steady);
         double above = tone.level_dbfs;
         unsigned heard_in = 0;
         int can_tell = 0;
@@ -169,8 +168,8 @@ void set_clutter(Scene& scene, double clutter) {
             log_presence -= std::log(1.0 - std::pow(1.0 - p.background_in_take, can_tell));
         scene.lowest_threshold(tone.hz, !tone.steady, heard_in, above);
         const double excess = std::max(0.0, tone.level_dbfs - above);
-        value += log_presence - excess / p.background_level_db - std::log(p.background_level_db);
-        tone.log_undeclared = value;
+        tone.log_undeclared = std::log(scene.undeclared_density(tone.hz, tone.steady, excess, clutter)) +
+                              (tone.of_board ? 0.0 : std::log(p.unsure_factor)) + log_presence;
     }
 }
 

@@ -50,8 +50,9 @@ struct Scene {
     LineLimits limits;
     double level_sd_db = 0.0;            ///< one take's level of a line about its mean over takes
 
-    /// Log density per Hz of undeclared tones, from `clutter` times the parameter's density.
-    double log_background(double hz, double clutter) const;
+    /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as
+    /// many as usual.
+    double undeclared_density(double hz, bool steady, double excess_db, double clutter) const;
     /// Lowest threshold at `hz` among the takes in `takes` (bit t: take t); false where none can tell.
     bool lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const;
 };

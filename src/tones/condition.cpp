@@ -13,6 +13,7 @@ namespace {
 
 constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
 constexpr double quiet_share = 0.2;
+constexpr std::size_t most_moments = 60;
 constexpr double cliff_db = 15.0;
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
@@ -36,13 +37,14 @@ double quantile(std::vector<float> values, double share) {
 std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, double end_hz) {
     std::vector<double> levels;
     std::vector<float> moments;
+    const std::size_t every = std::max<std::size_t>(frames.count / most_moments, 1);
     for (double low = 0.0; low + block_hz <= end_hz + 1e-6; low += block_hz) {
         const auto first = static_cast<std::size_t>(std::ceil(low / frames.bin_hz));
         const auto last = std::min(
             static_cast<std::size_t>(std::ceil((low + block_hz) / frames.bin_hz)), frames.bins);
         if (first >= last) break;
         moments.clear();
-        for (std::size_t m = 0; m < frames.count; ++m) {
+        for (std::size_t m = 0; m < frames.count; m += every) {
             const auto row = frames.row(m).subspan(first, last - first);
             moments.push_back(static_cast<float>(bulk_mean(row)));
         }
@@ -107,29 +109,60 @@ void ConditionMeter::end_run(float exit_step) {
         at_limit_ += run_;
 }
 
+void ConditionMeter::add_one(float x) {
+    square_sum_ += static_cast<double>(x) * x;
+    peak_ = std::max(peak_, std::abs(x));
+    const double step = count_ > 0 ? x - last_ : 0.0;
+    frame_square_ += step * step;
+    if (count_ > 0 && x == last_) {
+        ++run_;
+    } else {
+        const float entry = count_ > 0 ? std::abs(x - last_) : 0.0f;
+        if (count_ > 0) end_run(entry);
+        entry_step_ = entry;
+        run_ = 1;
+    }
+    last_ = x;
+    ++count_;
+}
+
 void ConditionMeter::add(std::span<const float> samples) {
+    constexpr std::size_t block = 16;
     const auto frame = static_cast<std::size_t>(level_seconds * sample_rate_hz_);
-    for (const float x : samples) {
-        square_sum_ += static_cast<double>(x) * x;
-        peak_ = std::max(peak_, std::abs(x));
-        const double step = count_ > 0 ? x - last_ : 0.0;
-        frame_square_ += step * step;
-        if (++frame_count_ == frame) {
+    while (!samples.empty()) {
+        const auto part = samples.first(std::min({block, samples.size(), frame - frame_count_}));
+        samples = samples.subspan(part.size());
+        bool repeats = count_ == 0 || run_ > 1 || part[0] == last_;
+        if (!repeats) {
+            // Between runs of equal samples sums are all there is to do.
+            float squares = part[0] * part[0], peak = std::abs(part[0]);
+            float steps = (part[0] - last_) * (part[0] - last_);
+            for (std::size_t i = 1; i < part.size(); ++i) {
+                const float step = part[i] - part[i - 1];
+                repeats |= step == 0.0f;
+                squares += part[i] * part[i];
+                steps += step * step;
+                peak = std::max(peak, std::abs(part[i]));
+            }
+            if (!repeats) {
+                square_sum_ += squares;
+                frame_square_ += steps;
+                peak_ = std::max(peak_, peak);
+                entry_step_ =
+                    std::abs(part.back() - (part.size() > 1 ? part[part.size() - 2] : last_));
+                last_ = part.back();
+                count_ += part.size();
+            }
+        }
+        if (repeats)
+            for (const float x : part) add_one(x);
+        frame_count_ += part.size();
+        if (frame_count_ == frame) {
             frame_db_.push_back(static_cast<float>(
                 mean_square_to_dbfs(frame_square_ / static_cast<double>(frame))));
             frame_square_ = 0.0;
             frame_count_ = 0;
         }
-        if (count_ > 0 && x == last_) {
-            ++run_;
-        } else {
-            const float entry = count_ > 0 ? std::abs(x - last_) : 0.0f;
-            if (count_ > 0) end_run(entry);
-            entry_step_ = entry;
-            run_ = 1;
-        }
-        last_ = x;
-        ++count_;
     }
 }
 

@@ -31,6 +31,7 @@ class ConditionMeter {
     bool clipped() const;
 
   private:
+    void add_one(float sample);
     void end_run(float exit_step);
     std::vector<std::string> notices_of_ended_runs(std::span<const float> noise_db,
                                                    double frame_seconds) const;

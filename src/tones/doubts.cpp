@@ -5,7 +5,6 @@
 #include <numeric>
 
 #include "decibels.h"
-#include "tones/noise_floor.h"
 
 namespace tattletone {
 namespace {
@@ -192,14 +191,15 @@ void doubt_families(std::vector<Tone>& tones, double seconds, std::span<const do
 
 }  // namespace
 
-std::vector<double> noise_levels(const Frames& frames, Band band) {
-    constexpr std::size_t block = 32;
-    const auto first = static_cast<std::size_t>(band.low_hz / frames.bin_hz);
-    const auto last = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins);
-    std::vector<double> levels(frames.count);
-    for (std::size_t m = 0; m < frames.count; ++m)
-        for (std::size_t k = first; k + block <= last; k += block)
-            levels[m] += bulk_mean(frames.row(m).subspan(k, block)) * block * frames.bin_hz;
+std::vector<double> noise_levels(std::span<const NoiseFloor> floors, double bin_hz, Band band) {
+    constexpr double step = 32.0;
+    std::vector<double> levels;
+    for (const NoiseFloor& floor : floors) {
+        double sum = 0.0;
+        for (double bin = band.low_hz / bin_hz; bin < band.high_hz / bin_hz; bin += step)
+            sum += floor.at(bin) * step * bin_hz;
+        levels.push_back(sum);
+    }
     return levels;
 }
 

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "spectrum/periodogram.h"
+#include "tones/noise_floor.h"
 #include "tones/tones.h"
 
 namespace tattletone {
@@ -16,7 +17,7 @@ void doubt(std::vector<Tone>& tones, const Frames& frames, const std::vector<dou
            std::span<const double> event_hz);
 
 /// Mean square of each frame's noise in the band, without what stands out of it: lines come and go
-/// together.
-std::vector<double> noise_levels(const Frames& frames, Band band);
+/// together. `bin_hz` is of the frames that the floors are of.
+std::vector<double> noise_levels(std::span<const NoiseFloor> floors, double bin_hz, Band band);
 
 }  // namespace tattletone

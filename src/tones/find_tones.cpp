@@ -57,8 +57,9 @@ struct ToneFinder::State {
         if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
         auto task = std::make_shared<std::packaged_task<Stretch()>>(
             [samples = std::move(samples), rate = sample_rate_hz,
-             false_alarm = options.false_alarm_rate] {
-                return analyse_stretch(samples, rate, false_alarm);
+             false_alarm = options.false_alarm_rate,
+             alone = options.threads > 1 && running.empty() && buffer.empty()] {
+                return analyse_stretch(samples, rate, false_alarm, alone);
             });
         running.push_back({begin, task->get_future()});
         // The last stretch of a recording is worked by the thread that waits for it.

@@ -1,7 +1,6 @@
 #include "tones/noise_floor.h"
 
 #include <algorithm>
-#include <array>
 #include <cassert>
 #include <cmath>
 #include <numeric>
@@ -14,7 +13,7 @@ constexpr std::size_t neighbours = 7;
 constexpr double bulk_cut = 2.0;
 constexpr double bulk_share = 0.8646647168;
 constexpr int most_bulk_rounds = 60;
-constexpr double settled_share = 0.004;
+constexpr double settled_share = 0.01;
 constexpr double least_fall = 0.1;
 // A block counts alone where its median is above the neighbours' mean by more than chance would
 // have it.
@@ -24,7 +23,7 @@ constexpr double slope_share = 0.5;
 
 double bulk_mean(const float* values, std::size_t size) {
     // Start at the quietest eighth or so, which no line fills.
-    constexpr std::size_t piece = 8;
+    constexpr std::size_t piece = 8, lanes = 8;
     double least = 0.0;
     for (std::size_t first = 0; first + piece <= size; first += piece) {
         float sum = 0.0f;
@@ -38,14 +37,13 @@ double bulk_mean(const float* values, std::size_t size) {
     double before = 0.0, rise_before = 0.0;
     for (int round = 0; round < most_bulk_rounds; ++round) {
         const auto limit = static_cast<float>(bulk_cut * mean);
-        float sums[4] = {};
+        float sums[lanes] = {};
         std::size_t i = 0;
-        for (; i + 4 <= size; i += 4)
-            for (std::size_t lane = 0; lane < 4; ++lane)
+        for (; i + lanes <= size; i += lanes)
+            for (std::size_t lane = 0; lane < lanes; ++lane)
                 sums[lane] += std::min(values[i + lane], limit);
         for (; i < size; ++i) sums[0] += std::min(values[i], limit);
-        const double rise =
-            (static_cast<double>(sums[0]) + sums[1] + sums[2] + sums[3]) * scale - mean;
+        const double rise = std::accumulate(std::begin(sums), std::end(sums), 0.0) * scale - mean;
         // The secant of the last two rounds where it falls; the function is concave.
         double move = rise;
         if (round > 0 && mean != before) {
@@ -73,17 +71,17 @@ std::vector<double> block_means(std::span<const float> power, std::size_t block)
 
 // The mean of seven blocks without the lowest and the highest.
 double trimmed_mean(const std::vector<double>& values, std::size_t centre) {
-    std::array<double, neighbours> around{};
+    double sum = 0.0, least = values[centre], most = least;
     for (std::size_t i = 0; i < neighbours; ++i) {
         const auto at =
             static_cast<std::ptrdiff_t>(centre + i) - static_cast<std::ptrdiff_t>(neighbours / 2);
-        around[i] = values[static_cast<std::size_t>(
+        const double value = values[static_cast<std::size_t>(
             std::clamp<std::ptrdiff_t>(at, 0, static_cast<std::ptrdiff_t>(values.size()) - 1))];
+        sum += value;
+        least = std::min(least, value);
+        most = std::max(most, value);
     }
-    std::sort(around.begin(), around.end());
-    double sum = 0.0;
-    for (std::size_t i = 1; i + 1 < neighbours; ++i) sum += around[i];
-    return sum / static_cast<double>(neighbours - 2);
+    return (sum - least - most) / static_cast<double>(neighbours - 2);
 }
 
 }  // namespace

@@ -82,9 +82,9 @@ class Scanner {
             if (lines_[i].signal_to_noise() < threshold_ || skirt_of_partial(lines_[i].fit))
                 continue;
             auto line = describe(i);
-            if (line)
+            if (line && !told(result.lines, *line))
                 result.lines.push_back(std::move(*line));
-            else
+            else if (!line)
                 result.event_hz.push_back(lines_[i].fit.bin * spectrum_.bin_hz());
         }
         std::sort(result.event_hz.begin(), result.event_hz.end());
@@ -100,11 +100,12 @@ class Scanner {
         std::vector<Candidate> candidates;
         std::vector<float> expanded(hann_power_.size());
         hann_floor_.expand(expanded);
+        const auto least = static_cast<float>(candidate_share * threshold_);
         for (std::size_t k = first_; k <= last_; ++k) {
             const float here = hann_power_[k];
+            if (here < least * expanded[k]) continue;
             if (here < hann_power_[k - 1] || here <= hann_power_[k + 1]) continue;
             const double over = here / expanded[k];
-            if (over < candidate_share * threshold_) continue;
             // Grandke's ratio of the two largest bins is exact for a Hann window.
             const bool above = hann_power_[k + 1] > hann_power_[k - 1];
             const double ratio = std::sqrt(
@@ -127,8 +128,11 @@ class Scanner {
         const auto values = spectrum_.values();
         std::vector<float> expanded(plain_power_.size());
         plain_floor_.expand(expanded);
+        const auto least = static_cast<float>(candidate_share * threshold_);
         for (std::size_t k = first_; k <= last_; ++k) {
-            // Between two bins a line shows in their sum (their phases differ by half a turn).
+            if (plain_power_[k] + plain_power_[k + 1] < least * expanded[k]) continue;
+            // Between two bins a line shows in their sum (their phases differ by half a turn), at
+            // most the sum of their powers.
             const double on = plain_power_[k];
             const double between = 0.5 * std::norm(values[k] + values[k + 1]);
             const double power = std::max(on, between);
@@ -184,6 +188,14 @@ class Scanner {
         const auto loud = power.end() - static_cast<std::ptrdiff_t>(power.size() / 4);
         const double rest = std::accumulate(power.begin(), loud, 0.0);
         return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
+    }
+
+    // Two lines beside each other that both turn out to be one that sounds for a part.
+    bool told(const std::vector<SteadyLine>& lines, const SteadyLine& line) const {
+        return std::any_of(lines.begin(), lines.end(), [&](const SteadyLine& other) {
+            return std::abs(other.hz - line.hz) <
+                   0.5 * spectrum_.bin_hz() / std::min(other.present, line.present);
+        });
     }
 
     // Under the side lobes of a stronger line that sounds for a part only, |a| / (pi x) at x bins.

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <future>
 #include <numeric>
 
 #include "decibels.h"
@@ -153,7 +154,7 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_powe
 }  // namespace
 
 Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
-                        double false_alarm_rate) {
+                        double false_alarm_rate, bool two_threads) {
     Stretch stretch;
     stretch.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
     const auto frames_of = [&](double seconds) {
@@ -161,20 +162,25 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
         return frame_spectra(samples, sample_rate_hz,
                              fast_size_at_most(std::min(wanted, samples.size())));
     };
-    const Frames slow = frames_of(long_frame_seconds), fast = frames_of(short_frame_seconds);
-    stretch.bin_hz = slow.bin_hz;
-    stretch.density = mean_density(slow);
-    stretch.usable = usable_band(fast);
+    const auto policy = two_threads ? std::launch::async : std::launch::deferred;
+    Frames slow;
+    std::vector<NoiseFloor> slow_floors;
+    std::future<void> slow_frames = std::async(policy, [&] {
+        slow = frames_of(long_frame_seconds);
+        slow_floors = frame_floors(slow);
+        stretch.density = mean_density(slow);
+    });
 
+    const Frames fast = frames_of(short_frame_seconds);
+    const std::vector<NoiseFloor> fast_floors = frame_floors(fast);
+    stretch.usable = usable_band(fast);
     const StretchSpectrum spectrum(samples, sample_rate_hz);
     const SteadyScan steady =
         scan_steady(spectrum, stretch.usable, steady_share * false_alarm_rate);
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
-    }
-    // Several within a few hertz are more likely one line that moves: the frames shall see it.
-    for (const SteadyLine& line : steady.lines) {
+        // Several within a few hertz are more likely one line that moves: the frames shall see it.
         const auto near =
             std::count_if(steady.lines.begin(), steady.lines.end(), [&](const SteadyLine& other) {
                 return std::abs(other.hz - line.hz) < pieces_reach_hz;
@@ -183,22 +189,26 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
             known.push_back({line.hz, line.mean_square});
     }
 
-    const std::vector<double> fast_density = mean_density(fast);
+    slow_frames.get();
+    stretch.bin_hz = slow.bin_hz;
+    std::future<WanderScan> slow_look = std::async(policy, [&] {
+        return scan_wander(slow, slow_floors, stretch.density, stretch.usable, known,
+                           {2, long_share * false_alarm_rate, 10, stretch.seconds});
+    });
     const WanderScan fast_scan =
-        scan_wander(fast, fast_density, stretch.usable, known,
+        scan_wander(fast, fast_floors, mean_density(fast), stretch.usable, known,
                     {3, short_share * false_alarm_rate, 10, stretch.seconds});
-    const WanderScan slow_scan =
-        scan_wander(slow, stretch.density, stretch.usable, known,
-                    {2, long_share * false_alarm_rate, 10, stretch.seconds});
+    const WanderScan slow_scan = slow_look.get();
     const double skirt_hz = skirt_bins * fast.bin_hz;
-    for (const auto& [scan, frames] : {std::pair{&fast_scan, &fast}, std::pair{&slow_scan, &slow}})
+    for (const auto& [scan, frames] :
+         {std::pair<const WanderScan*, const Frames*>{&fast_scan, &fast}, {&slow_scan, &slow}})
         for (const WanderLine& line : scan->lines)
             if (is_line(line, frames->bin_hz))
                 add_path(stretch.tones, from_wander(line), frames->bin_hz, skirt_hz);
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 
-    const std::vector<double> noise = noise_levels(fast, stretch.usable);
+    const std::vector<double> noise = noise_levels(fast_floors, fast.bin_hz, stretch.usable);
     for (const double level : noise)
         stretch.noise_db.push_back(static_cast<float>(mean_square_to_dbfs(level)));
     stretch.noise_hop_seconds = fast.hop_seconds;

@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "tones/noise_floor.h"
 #include "tones/path_finder.h"
 
 namespace tattletone {
@@ -88,13 +87,12 @@ class Wanderers {
     bool wide_enough() const { return last_ > first_ + 2 * floor_block; }
     double bins() const { return static_cast<double>(last_ - first_ + 1); }
 
-    void whiten() {
+    void whiten(std::span<const NoiseFloor> floors_by_frame) {
         std::vector<float> white(frames_.bins);
         for (std::size_t m = 0; m < frames_.count; ++m) {
             const auto row = frames_.row(m);
-            const NoiseFloor floor(row, floor_block, quietest_density);
             float* const floors = floors_.data() + m * frames_.bins;
-            floor.expand({floors, frames_.bins});
+            floors_by_frame[m].expand({floors, frames_.bins});
             for (std::size_t k = 0; k < frames_.bins; ++k) white[k] = row[k] / floors[k];
             const auto score = finder_.row(m);
             score.front() = score.back() = noise_mean;
@@ -302,14 +300,23 @@ bool is_line(const WanderLine& line, double bin_hz) {
            (line.side_level < most_beside || line.peak_level > 20.0 * line.side_level);
 }
 
-WanderScan scan_wander(const Frames& frames, std::span<const double> density, Band band,
-                       std::span<const KnownLine> known, const WanderOptions& options) {
+std::vector<NoiseFloor> frame_floors(const Frames& frames) {
+    std::vector<NoiseFloor> floors;
+    floors.reserve(frames.count);
+    for (std::size_t m = 0; m < frames.count; ++m)
+        floors.emplace_back(frames.row(m), floor_block, quietest_density);
+    return floors;
+}
+
+WanderScan scan_wander(const Frames& frames, std::span<const NoiseFloor> floors,
+                       std::span<const double> density, Band band, std::span<const KnownLine> known,
+                       const WanderOptions& options) {
     WanderScan scan;
     Wanderers wanderers(frames, band, options);
     if (frames.count < fewest_frames || !wanderers.wide_enough()) return scan;
     scan.threshold = path_threshold(static_cast<double>(frames.count), wanderers.bins(),
                                     options.most_bins_a_hop, options.false_alarm_rate);
-    wanderers.whiten();
+    wanderers.whiten(floors);
     for (const KnownLine& line : known) wanderers.clear_known(line, density);
     for (int found = 0; found < options.most_lines; ++found) {
         const PathFinder::Path path = wanderers.best();

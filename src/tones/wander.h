@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "spectrum/periodogram.h"
+#include "tones/noise_floor.h"
 #include "tones/tones.h"
 
 namespace tattletone {
@@ -57,8 +58,13 @@ bool is_line(const WanderLine& line, double bin_hz);
 /// frames (dynamic programming), each found path being taken out before the next is sought. Every
 /// frame is whitened by its own floor and its values are capped, so that an event cannot carry a
 /// path.
-WanderScan scan_wander(const Frames& frames, std::span<const double> density, Band band,
+/// `floors` as frame_floors() gives them.
+WanderScan scan_wander(const Frames& frames, std::span<const NoiseFloor> floors,
+                       std::span<const double> density, Band band,
                        std::span<const KnownLine> known, const WanderOptions& options);
+
+/// The noise of each frame.
+std::vector<NoiseFloor> frame_floors(const Frames& frames);
 
 /// Mean whitened power along the best path that white noise exceeds with the probability given, for
 /// `frames` frames of `bins` bins and paths that move by up to two or three bins a hop. Measured by

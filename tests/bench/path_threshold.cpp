@@ -30,7 +30,7 @@ int main(int argc, char** argv) {
                 const Frames spectra = frame_spectra(
                     samples, sample_rate_hz,
                     fast_size_at_most(static_cast<std::size_t>(frame_seconds * sample_rate_hz)));
-                const WanderScan scan = scan_wander(spectra, mean_density(spectra), {40.0, 20000.0},
+                const WanderScan scan = scan_wander(spectra, frame_floors(spectra), mean_density(spectra), {40.0, 20000.0},
                                                     {}, {most_bins, 0.001, 1});
                 frames = static_cast<double>(spectra.count);
                 best.push_back(scan.best_score);

@@ -45,8 +45,11 @@ double brute_odds(double hz, double tolerance, const std::vector<Heard>& tones, 
     }
     std::vector<double> undeclared;
     for (const Heard& tone : tones)
-        undeclared.push_back(p.background_per_octave / (tone.hz * std::numbers::ln2) * p.background_steady *
-                             std::exp(-tone.over_db / p.background_level_db) / p.background_level_db);
+        undeclared.push_back((p.room_per_octave * p.room_steady * std::exp(-tone.over_db / p.room_steady_level_db) /
+                                  p.room_steady_level_db +
+                              p.background_per_octave * p.background_steady *
+                                  std::exp(-tone.over_db / p.background_level_db) / p.background_level_db) /
+                             (tone.hz * std::numbers::ln2));
     double total = 0.0, weights = 0.0;
     for (int character = 0; character < 2; ++character)
         for (double level = -6.0; level < 50.0; level += 5.0) {

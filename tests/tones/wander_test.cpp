@@ -132,7 +132,7 @@ TEST_CASE("white noise scores over the path's threshold as often as allowed") {
             const auto samples = made::white(static_cast<std::size_t>(length * rate_hz), 0.01,
                                              8000 + static_cast<std::uint64_t>(trial));
             const Frames frames = frames_of(samples, rate_hz, frame_seconds);
-            const WanderScan scan = scan_wander(frames, mean_density(frames), {50.0, 7800.0}, {},
+            const WanderScan scan = scan_wander(frames, frame_floors(frames), mean_density(frames), {50.0, 7800.0}, {},
                                                 {most_bins, allowed, 1});
             CHECK(scan.lines.empty() == (scan.best_score < scan.threshold));
             alarms += !scan.lines.empty();
@@ -213,9 +213,9 @@ TEST_CASE("a moving line that is there for a part of the time") {
 TEST_CASE("too few frames or too narrow a band: nothing is looked for") {
     const auto samples = made::white(16000, 0.01, 1);
     const Frames few = frames_of(samples, 16000.0, 0.5);
-    CHECK(scan_wander(few, mean_density(few), {50.0, 7000.0}, {}, {}).lines.empty());
-    CHECK(scan_wander(few, mean_density(few), {50.0, 7000.0}, {}, {}).threshold == 0.0);
+    CHECK(scan_wander(few, frame_floors(few), mean_density(few), {50.0, 7000.0}, {}, {}).lines.empty());
+    CHECK(scan_wander(few, frame_floors(few), mean_density(few), {50.0, 7000.0}, {}, {}).threshold == 0.0);
     const Frames many = frames_of(samples, 16000.0, 0.05);
-    CHECK(scan_wander(many, mean_density(many), {1000.0, 1500.0}, {}, {}).threshold == 0.0);
-    CHECK(scan_wander(many, mean_density(many), {50.0, 7000.0}, {}, {}).threshold > 0.0);
+    CHECK(scan_wander(many, frame_floors(many), mean_density(many), {1000.0, 1500.0}, {}, {}).threshold == 0.0);
+    CHECK(scan_wander(many, frame_floors(many), mean_density(many), {50.0, 7000.0}, {}, {}).threshold > 0.0);
 }
