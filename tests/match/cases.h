@@ -16,7 +16,10 @@ class Board {
   public:
     Board() {
         sheet_.name = "Test";
-        sheet_.parts.push_back({"part", "Part", -1, {}, {}, ""});
+        Part part;
+        part.id = "part";
+        part.name = "Part";
+        sheet_.parts.push_back(part);
     }
     Board& states(std::vector<std::string> names) {
         sheet_.states = std::move(names);
