@@ -45,6 +45,7 @@ ToneChange alone(const UnitTones& there, const UnitTone& tone, const UnitTones& 
                  Became became) {
     ToneChange change;
     change.hz = tone.tone.hz;
+    change.origin = tone.tone.origin;
     (became == Became::went ? change.before : change.after) = tone.id;
     change.became = Became::no_such_take;
     double most = 0.0;
@@ -104,6 +105,7 @@ std::vector<ToneChange> changes_between(const UnitTones& before, const UnitTones
         change.before = old.id;
         change.after = now.id;
         change.hz = now.tone.hz;
+        change.origin = now.tone.origin;
         change.hz_change = now.tone.hz - old.tone.hz;
         change.hz_sd = std::hypot(now.tone.hz_sd, old.tone.hz_sd);
         compare_levels(before, old, after, now, change);

@@ -18,8 +18,9 @@ enum class Became { stayed, went, came, too_quiet, no_such_take };
 /// sessions with one sound card, so that its clock error falls out.
 struct ToneChange {
     Became became = Became::stayed;
-    int before = 0, after = 0;  ///< ids; 0 where the tone is not there
-    double hz = 0.0;            ///< where it is, or was
+    int before = 0, after = 0;      ///< ids; 0 where the tone is not there
+    double hz = 0.0;                ///< where it is, or was
+    Origin origin = Origin::board;  ///< as the later session says, where it has the tone
     double hz_change = 0.0, hz_sd = 0.0;
     /// Stayed: none where the two sessions share no take in which it is heard. Went, came: at least
     /// so much quieter or louder, as otherwise it would have been found.

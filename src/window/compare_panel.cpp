@@ -42,13 +42,17 @@ void change_row(const ToneChange& change, const Brush& brush, Requests& asked) {
     const Palette& c = brush.colours;
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
-    const std::string label = short_hz(change.hz) + "###" + std::to_string(change.before) + "/" +
-                              std::to_string(change.after);
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    const std::string label = "     " + short_hz(change.hz) + "###" +
+                              std::to_string(change.before) + "/" + std::to_string(change.after);
     if (ImGui::Selectable(label.c_str(), false, ImGuiSelectableFlags_SpanAllColumns))
         asked.push_back(ask::SelectTone{change.hz});
     const std::string level = level_words(change), state = printable(change.state);
     note_item(brush, "change " + short_hz(change.hz) + ": " + became_words(change) + ", " + level +
                          (state.empty() ? "" : ", " + state));
+    tone_mark(ImGui::GetWindowDrawList(),
+              ImVec2(at.x + 0.5f * brush.unit, at.y + 0.5f * brush.unit), 0.3f * brush.unit,
+              change.origin, brush.colours, false);
     const bool stayed = change.became == Became::stayed;
     cell(became_words(change), c.text);
     const double moved = change.hz_change;
@@ -102,7 +106,7 @@ void changes(const Shown& shown, const Brush& brush, Requests& asked) {
         return;
     const float u = brush.unit;
     ImGui::TableSetupScrollFreeze(0, 1);
-    ImGui::TableSetupColumn("tone", 0, 5 * u);
+    ImGui::TableSetupColumn("tone", 0, 6.2f * u);
     ImGui::TableSetupColumn("became", 0, 8 * u);
     ImGui::TableSetupColumn("moved by, Hz", 0, 9 * u);
     ImGui::TableSetupColumn("louder by, dB", 0, 7.5f * u);

@@ -162,6 +162,8 @@ void update_shown(Shown& shown, const std::shared_ptr<const SessionState>& sessi
         shown.changes.clear();
         if (session->before_tones && session->findings)
             shown.changes = changes_between(*session->before_tones, session->findings->unit);
+        std::stable_partition(shown.changes.begin(), shown.changes.end(),
+                              [](const ToneChange& c) { return c.origin == Origin::board; });
     }
     choose_sound(shown, *session, view);
     shown.before_curve.reset();

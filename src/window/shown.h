@@ -37,7 +37,7 @@ struct Shown {
     bool history_live = false;
     std::uintptr_t spectrogram_texture = 0;  ///< 0: none
 
-    std::vector<ToneChange> changes;
+    std::vector<ToneChange> changes;  ///< the board's tones first
 };
 
 /// Which tone of the findings is meant by a frequency: the nearest within 0.3 % or 3 Hz.

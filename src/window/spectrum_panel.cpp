@@ -144,7 +144,7 @@ void gutter(const Shown& shown, const ViewState& view, const Brush& brush, Reque
     text_within(brush, brush.text, ImGui::GetCursorScreenPos(), room, brush.colours.text, title);
     ImGui::Dummy(ImVec2(room, brush.text->FontSize));
     ImGui::PushFont(brush.small);
-    ImGui::TextDisabled("dBFS in 1 Hz");
+    ImGui::TextDisabled("dBFS in 1 Hz%s", shown.before_curve ? "; outline: before" : "");
     if (button(brush, view.axis.logarithmic ? "even##division" : "by octaves##division",
                "L: divide the frequency axis evenly or by octaves"))
         asked.push_back(ask::SetDivision{!view.axis.logarithmic});

@@ -134,6 +134,7 @@ TEST_CASE("before and after: what stayed, with its uncertainties, what went, wha
     CHECK(changes[0].db_change == Approx(-12.0));
     CHECK((changes[1].before == 2 && changes[1].after == 0));
     CHECK((changes[2].before == 0 && changes[2].after == 2));
+    CHECK(changes[1].origin == Origin::board);
     CHECK(changes[1].became == Became::went);
     CHECK(changes[2].became == Became::came);
     // At -60 dBFS before; above -95 it would have been found: at least 35 dB quieter or louder.

@@ -45,7 +45,7 @@ def soak(program, seconds):
         with driven_window.DrivenWindow(program, ["--board", SHEET, "--device", virtual_mic.DEVICE],
                                         settings=SEEN, environment=mic.environment) as window:
             window.rest_mouse()
-            begin, first = time.monotonic(), None
+            begin, first, most = time.monotonic(), None, 0.0
             player, next_at = mic.play(tone), 0.0
             while time.monotonic() - begin < seconds:
                 if player.poll() is not None:
@@ -55,13 +55,15 @@ def soak(program, seconds):
                     next_at += 30.0
                     memory = window.resident_mb()
                     first = memory if first is None and at >= 60 else first
+                    most = max(most, memory)
                     fps, cpu = measure(window, 2.0)
                     warnings = [name for name in window.places() if name.startswith("warns ")]
                     print(f"{at:4.0f} s: {memory:.1f} MB, {fps:.1f} frames/s, {cpu:.0f} % of a core, "
                           f"top ladder {window.ladders()[:1]}, warnings {warnings}", flush=True)
                 time.sleep(0.05)
             if first is not None:
-                print(f"growth since 60 s: {window.resident_mb() - first:+.1f} MB", flush=True)
+                print(f"growth since 60 s: {window.resident_mb() - first:+.1f} MB, at most {most - first:+.1f} MB",
+                      flush=True)
 
 
 if __name__ == "__main__":

@@ -309,6 +309,8 @@ class Files(unittest.TestCase):
             window.wait_place("role of reading after.wav")
             window.click("tab Before and after")
             told = window.wait_beginning("change 2929.8 Hz: stayed, ", 30)
+            first = min((place[1], name) for name, place in window.places().items() if name.startswith("change "))
+            self.assertRegex(first[1], r"change (976|2929)")  # the board comes first
             shot(window, "sessions dark 1280")
             change, sd = map(float, re.search(r", (-?[\d.]+) ± ([\d.]+), reading$", told).groups())
             self.assertLessEqual(abs(change + 6.0206), max(3 * sd, 0.1), told)  # 20 log10(1/2) dB
