@@ -53,7 +53,8 @@ class Session {
     /// before.)
     void list_devices();
     void listen(const std::string& device);  ///< empty: the system's default
-    /// As soon as it is there, within ten minutes. Nothing else is opened in its place.
+    /// As soon as it is there; nothing else is opened in its place. Looked for every few seconds,
+    /// after ten minutes every half minute.
     void listen_when_there(const std::string& device);
     /// Closes the microphone for a moment, so that what was plugged in since is seen.
     void look_again();

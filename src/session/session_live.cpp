@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <chrono>
 #include <ctime>
 #include <utility>
@@ -16,7 +17,7 @@ namespace fs = std::filesystem;
 
 constexpr double publish_every_seconds = 0.1;
 constexpr int device_watch_seconds = 30, device_look_every_seconds = 3;
-constexpr int device_await_seconds = 600;
+constexpr int device_await_seconds = 600, late_device_look_every_seconds = 30;
 
 Tones tones_in(const Recording& recording) {
     FindOptions find;
@@ -60,11 +61,15 @@ void Session::read_devices() {
         tell(true, to_sentence(found.error()));
         found = std::vector<InputDevice>();
     }
-    change([&](SessionState& state) {
-        state.devices_known = true;
-        state.devices = std::move(*found);
-    });
-    const auto state = newest();
+    const auto name = &InputDevice::name;
+    auto state = newest();
+    if (!state->devices_known || !std::ranges::equal(state->devices, *found, {}, name, name)) {
+        change([&](SessionState& next) {
+            next.devices_known = true;
+            next.devices = std::move(*found);
+        });
+        state = newest();
+    }
     for (const InputDevice& device : state->devices)
         if (!state->opening && device.name == state->device_awaited) return listen(device.name);
 }
@@ -81,8 +86,11 @@ void Session::list_devices() {
 void Session::watch_devices() {
     {
         const std::scoped_lock lock(mutex_);
-        if (device_looks_left_ <= 0 || (ear_ && !next_.demo)) return;
-        if (--device_looks_left_ % device_look_every_seconds != 0) return;
+        const bool awaits = !next_.device_awaited.empty();
+        if ((device_looks_left_ <= 0 && !awaits) || (ear_ && !next_.demo)) return;
+        const int every =
+            device_looks_left_ > 0 ? device_look_every_seconds : late_device_look_every_seconds;
+        if (--device_looks_left_ % every != 0) return;
     }
     read_devices();
 }

@@ -117,9 +117,9 @@ class VirtualMic:
         self.server.wait()
         self.silence()
 
-    def plug_in(self):
-        """ALSA lists the microphone, as it does from the start."""
-        self._list(DEVICE, "default")
+    def plug_in(self, *more):
+        """ALSA lists the microphone, as it does from the start, and others that give the same."""
+        self._list(DEVICE, *more, "default")
 
     def unplug(self):
         """ALSA no longer lists it; who has it open keeps it."""

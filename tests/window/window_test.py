@@ -467,8 +467,17 @@ class Bench(unittest.TestCase):
                 mic.plug_in()
                 window.click(virtual_mic.DEVICE, 10)
                 window.wait_place("Pause", 15)
+                # One more, while the first is open: seen when the user asks for it.
+                mic.plug_in("deskmic")
+                window.pick("Microphone", "look for new ones (listening begins anew)")
+                window.wait_for("a new start", lambda: "Pause" not in window.places())
+                window.wait_place("Pause", 15)
+                window.click("Microphone")
+                window.wait_place("deskmic", 10)
+                window.key("Escape")
                 self.assertEqual(window.close(), 0)
                 self.assertTrue(window.settings()["listening"])
+                self.assertEqual(window.settings()["device"], virtual_mic.DEVICE)
             mic.unplug()
             with DrivenWindow(PROGRAM, [], environment=mic.environment, folder=folder) as window:
                 window.wait_place(f"says Waiting for the microphone '{virtual_mic.DEVICE}'", 10)
