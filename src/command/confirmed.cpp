@@ -104,7 +104,7 @@ std::string with_confirmed(const std::string& json, const Confirmed& confirmed) 
         list.close('}');
     }
     list.close(']');
-    return json.substr(0, json.size() - 1) + ", \"confirmed\": " + list.str() + "}";
+    return with_key(json, "confirmed", list.str());
 }
 
 }  // namespace tattletone

@@ -4,11 +4,14 @@
 #include "command/board_file.h"
 #include "command/clip_tones.h"
 #include "command/console.h"
+#include "command/hearing_wish.h"
 #include "command/log_wish.h"
 #include "command/options.h"
 #include "command/progress.h"
 #include "command/whole_file.h"
 #include "report/json.h"
+#include "report/json_writer.h"
+#include "report/mechanism.h"
 #include "report/page.h"
 #include "report/text.h"
 
@@ -19,6 +22,7 @@ struct Wanted {
     std::vector<std::string> files, states, spots;
     std::string board, room, report;
     bool json = false, fail_if_heard = false;
+    HearingOptions hearing;
     LogWish log;
 };
 
@@ -49,6 +53,7 @@ void declare(Options& options, Wanted& wanted) {
         ->type_name("FILE.html");
     options.flag("--fail-if-heard", wanted.fail_if_heard,
                  "exit status 3 when a prominent board tone is there");
+    declare_hearing(options, wanted.hearing);
     declare_log_wish(options, wanted.log);
 }
 
@@ -125,12 +130,15 @@ bool analyse(Clip& clip, Progress& progress) {
     return true;
 }
 
-std::string terminal_answer(const Findings& findings, bool room_given) {
+std::string terminal_answer(const Findings& findings, const BoardSheet* sheet, const HearingWish& hearing,
+                            bool room_given) {
     const Terminal terminal = terminal_of(Stream::out);
     TextStyle style;
     style.columns = std::min(terminal.columns, 80);
     style.bold = terminal.bold;
     style.room_given = room_given;
+    if (sheet != nullptr) style.more = cause_text(findings, *sheet, style.columns, style.bold);
+    style.more += hearing_text(findings, hearing, style.columns, style.bold);
     return findings_text(findings, style);
 }
 
@@ -152,6 +160,7 @@ int run_examine(const Arguments& arguments) {
         "  tattletone examine take.flac --board heron.toml\n"
         "  tattletone examine --board heron.toml --room room.flac \\\n"
         "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html\n"
+        "  tattletone examine take.flac --board heron.toml --calibration 94=cal.wav --hearing 55\n"
         "  tattletone examine take.flac --log --unit 7 --microphone laptop --distance-cm 3");
     declare(options, wanted);
     if (const auto status = options.parse(arguments)) return *status;
@@ -159,6 +168,8 @@ int run_examine(const Arguments& arguments) {
     if (!clips) return exit_usage;
 
     int status = exit_done;
+    const auto hearing = read_hearing(options, wanted.hearing, status);
+    if (!hearing) return status;
     auto bench = open_bench(options, wanted.log, wanted.board, status);
     if (!bench) return status;
     const BoardSheet* const sheet = bench->board ? &bench->board->sheet : nullptr;
@@ -194,10 +205,15 @@ int run_examine(const Arguments& arguments) {
     const Findings findings =
         diagnose_here(sheet, unite(std::move(takes), room ? &*room : nullptr), confirmed);
     std::string json = findings_json(findings);
+    if (sheet != nullptr) {
+        json = with_key(json, "supply", supplies_json(findings, *sheet));
+        json = with_key(json, "causes", causes_json(findings, *sheet));
+    }
+    json = with_key(json, "hearing", hearing_json(findings, *hearing));
     if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
     if (!wanted.report.empty()) {
-        const std::string page = findings_page(findings, sheet, room_given);
+        const std::string page = findings_page(findings, sheet, room_given, *hearing);
         if (const auto error = write_whole_file(wanted.report, page)) {
             tell(*error);
             return exit_failed;
@@ -205,7 +221,7 @@ int run_examine(const Arguments& arguments) {
     }
     std::string answer = json + '\n';
     if (!wanted.json) {
-        answer = terminal_answer(findings, room_given);
+        answer = terminal_answer(findings, sheet, *hearing, room_given);
         if (confirmed != nullptr)
             answer += confirmed_text(*confirmed, findings, std::min(terminal_of(Stream::out).columns, 80));
     }

@@ -9,6 +9,7 @@
 #include "logbook/complaints.h"
 #include "logbook/measurements.h"
 #include "report/line_pictures.h"
+#include "report/mechanism.h"
 #include "report/number.h"
 #include "report/page_parts.h"
 #include "report/page_picture.h"
@@ -122,7 +123,8 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     if (const auto said = confirmed_sentences(*opinions); !said.empty())
         body += html_tag("h2", "What is known of this board") + html_list(said);
     body += page_suspects(findings) + page_picture(findings, sheet ? &*sheet : nullptr) + *history +
-            page_tone_tables(findings) + measurement_table(*measurements) +
+            page_tone_tables(findings) + page_cause(findings, sheet ? &*sheet : nullptr) +
+            measurement_table(*measurements) +
             page_conditions(findings, circumstances_of(*newest));
     const bool room = std::any_of(newest->takes.begin(), newest->takes.end(),
                                   [](const auto& take) { return take.is_room; });

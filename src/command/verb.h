@@ -28,6 +28,7 @@ int run_devices(const Arguments& arguments);
 int run_listen(const Arguments& arguments);
 int run_examine(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
+int run_headroom(const Arguments& arguments);
 int run_window_verb(const Arguments& arguments);
 int run_unit(const Arguments& arguments);
 int run_batch(const Arguments& arguments);

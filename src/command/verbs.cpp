@@ -9,6 +9,7 @@ std::span<const Verb> verbs() {
         {"listen", "live in the terminal: tones and suspects", run_listen},
         {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},
+        {"headroom", "what each rail can supply, and whether another regulator would do", run_headroom},
         {"unit", "the logbook's units: add, list, show, what was confirmed", run_unit},
         {"batch", "which tones recur in a batch, and in how many units", run_batch},
         {"complaint", "testers' clips: sorted, with the draft of a reply", run_complaint},

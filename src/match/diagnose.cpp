@@ -6,6 +6,7 @@
 #include "match/joint.h"
 #include "match/parameters.h"
 #include "match/reasons.h"
+#include "match/supply_reason.h"
 
 namespace tattletone {
 namespace {
@@ -85,6 +86,8 @@ void tell_suspects(const Scene& scene, const std::vector<Singer>& singers, const
             if (share >= 0.5) suspect.tones.push_back(id);
         }
         suspect.reasons = reasons_for(scene, findings.unit, singers, outcome, static_cast<int>(i), grid);
+        const std::string supply = supply_reason(*scene.sheet, singers[i].rate, findings.unit);
+        if (!supply.empty()) suspect.reasons.push_back(supply);
         findings.suspects.push_back(std::move(suspect));
     }
     std::stable_sort(findings.suspects.begin(), findings.suspects.end(),

@@ -86,4 +86,8 @@ JsonWriter& JsonWriter::null() {
     return raw("null");
 }
 
+std::string with_key(const std::string& object, std::string_view key, const std::string& value) {
+    return object.substr(0, object.size() - 1) + ", " + escaped(key) + ": " + value + "}";
+}
+
 }  // namespace tattletone

@@ -29,4 +29,7 @@ class JsonWriter {
     bool comma_ = false;
 };
 
+/// `object` (JSON) with one key more behind the others; `value` is JSON too.
+std::string with_key(const std::string& object, std::string_view key, const std::string& value);
+
 }  // namespace tattletone

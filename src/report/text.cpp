@@ -83,7 +83,7 @@ std::string findings_text(const Findings& findings, const TextStyle& given) {
     if (!board.empty())
         text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
     if (!others.empty()) text += heading("Other tones", style) + other_tones_text(others, style);
-    text += recordings(findings, style);
+    text += style.more + recordings(findings, style);
     text += heading("What to try next", style) +
             wrapped(next_step(findings, style.room_given), style.columns, "  ", "  ");
     if (findings.verdict == Verdict::named)

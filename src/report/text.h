@@ -11,6 +11,7 @@ struct TextStyle {
     bool bold = false;        ///< headings in bold by escape codes; nothing else is coloured
     bool room_given = false;  ///< a room recording was part of it, so do not advise one
     int most_tones = 0;       ///< 0: all
+    std::string more;         ///< sections of the caller, before the recordings
 };
 
 /// The answer for a terminal: one sentence first, then suspects with reasons, tones, notices and

@@ -16,7 +16,7 @@ import wave
 from html.parser import HTMLParser
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("window", "examine", "listen", "predict", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
+VERBS = ("window", "examine", "listen", "predict", "headroom", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]
@@ -254,6 +254,95 @@ class Predict(Case):
         self.readable(long)
 
 
+class Headroom(Case):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        rail = """[[rail]]
+id = "3V0"
+regulator = "linear"
+v_in = 5.7
+v_out = 3.0
+max_current_ma = 300
+max_dissipation_mw = 400
+ambient_c = 35
+"""
+        text = HERON.replace('[[part]]\nid = "ranger"', rail + '[[part]]\nid = "ranger"\nrail = "3V0"\npeak_ma = 145\n'
+                             "typical_ma = 60").replace("tolerance_ppm = 50", "tolerance_ppm = 50\n  burst_us = 20")
+        cls.starved = cls.file("starved.toml", text)
+        cls.two = cls.file("two.toml", text + '[[rail]]\nid = "1V8"\nmax_current_ma = 1\n[[part]]\nid = "x"\nrail = "1V8"\n'
+                                              "typical_ma = 2\n")
+
+    def test_the_limit_is_worked_out(self):
+        result = run("headroom", self.starved)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.readable(result.out)
+        self.assertRegex(result.out, r"\A3V0 is starved in ranging: good for 133 mA \(by heat at 35 °C\)")
+        self.assertIn("360 mW / (5.7 V - 3 V) = 133 mA", result.out)
+
+    def test_would_another_do(self):
+        result = run("headroom", self.starved, "--try", "v_in=4")
+        self.assertRegex(" ".join(result.out.split()), r"With v_in = 4, it would do: 3V0 is fine: good for 300 mA")
+        found = json.loads(run("headroom", self.starved, "--try", "max_dissipation_mw=300", "--json").out)
+        self.assertEqual(found["tried"], {"max_dissipation_mw": "300"})
+        self.assertEqual(found["rails"][0]["verdict"], "starved")
+        self.assertAlmostEqual(found["rails"][0]["limits"]["good_for_ma"], 100.0)
+
+    def test_wrong_usage(self):
+        self.failed(run("headroom"), 2, "SHEET")
+        self.failed(run("headroom", self.starved, "--try", "v_inn=4"), 2, "Did you mean 'v_in'?")
+        self.failed(run("headroom", self.starved, "--try", "v_in=x"), 2, "'x' is no number")
+        self.failed(run("headroom", self.starved, "--try", "regulator=magic"), 2, "'magic'")
+        self.failed(run("headroom", self.starved, "--try", "4"), 2, "KEY=VALUE")
+        self.failed(run("headroom", self.starved, "--rail", "5V"), 1, "Its rails are '3V0'")
+        self.failed(run("headroom", self.two, "--try", "v_in=4"), 2, "--rail ID")
+        self.failed(run("headroom", self.sheet, "--try", "v_in=4"), 2, "declares no rail")
+
+    def test_a_suspect_on_a_starved_rail_says_so(self):
+        clip = self.file("starved.wav", sound([(9599.9, 0.004), (19199.8, 0.002)]))
+        found = json.loads(run("examine", clip, "--board", self.starved, "--json").out)
+        reasons = found["suspects"][0]["reasons"]
+        self.assertTrue(any("good for 133 mA at 35 °C" in reason and "9.6 kHz line" in reason for reason in reasons), reasons)
+        self.assertEqual(found["supply"][0]["verdict"], "starved")
+        self.assertEqual(found["causes"][0]["mechanisms"][0]["id"], "capacitor")
+        text = run("examine", clip, "--board", self.starved).out
+        self.readable(text)
+        self.assertIn("a ceramic capacitor on 3V0, likely", text)
+
+
+class Hearing(Case):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.take = cls.file("take.wav", sound([(4000.0, 0.004)]))
+        cls.calibrator = cls.file("cal.wav", sound([(1000.0, 0.1)]))
+
+    def test_the_usual_line_and_who_is_asked(self):
+        words = " ".join(run("examine", self.take).out.split())
+        self.assertIn("At 4000 Hz a median listener of 55 needs about 11 (women) to 15 (men) dB more than one of 22", words)
+        words = " ".join(run("examine", self.take, "--hearing", "60:man").out.split())
+        self.assertIn("a median man of 60 needs about 20 dB more than one of 18", words)
+        self.assertIn("no hearing test", words)
+
+    def test_calibration_by_a_recording_and_by_a_level_agree(self):
+        by_clip = json.loads(run("examine", self.take, "--calibration", f"94={self.calibrator}", "--json").out)
+        by_level = json.loads(run("examine", self.take, "--calibration", "94=-20dBFS", "--json").out)
+        self.assertAlmostEqual(by_clip["hearing"]["spl_at_0_dbfs"], 114.0, delta=0.2)
+        self.assertAlmostEqual(by_level["hearing"]["spl_at_0_dbfs"], 114.0)
+        tone = by_level["hearing"]["tones"][0]
+        self.assertAlmostEqual(tone["level_db_spl"], 114.0 + 20 * math.log10(0.004), delta=0.5)
+        self.assertAlmostEqual(tone["threshold_db_spl"], -5.4)
+
+    def test_wrong_usage(self):
+        for age in ("5", "99", "old", "55:boy"):
+            self.failed(run("examine", self.take, "--hearing", age), 2, "examine --hearing")
+        for value in ("94", "94=3dBFS8", "x=-3dBFS", "94=99dBFS"):
+            result = run("examine", self.take, "--calibration", value)
+            self.assertIn(result.returncode, (1, 2), value)
+            self.assertEqual(result.out, "")
+        self.failed(run("examine", self.take, "--calibration", f"94={self.sheet}"), 1, "heron.toml")
+
+
 class Examine(Case):
     @classmethod
     def setUpClass(cls):
@@ -277,7 +366,7 @@ class Examine(Case):
 
     def test_json_has_exactly_the_keys_of_the_format(self):
         found = self.findings(self.ranging, "--board", self.sheet)
-        self.assertEqual(list(found), ["format", "recordings", "tones", "suspects", "verdict"])
+        self.assertEqual(list(found), ["format", "recordings", "tones", "suspects", "verdict", "supply", "causes", "hearing"])
         self.assertEqual(found["format"], "tattletone findings 1")
         self.assertEqual(found["verdict"], "named")
         self.assertEqual(list(found["recordings"][0]), ["path", "state", "spot", "sample_rate_hz", "seconds",

@@ -1,0 +1,105 @@
+#include "command/hearing_wish.h"
+
+#include <algorithm>
+
+#include "command/clip_tones.h"
+#include "command/console.h"
+#include "report/number.h"
+#include "report/utf8.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double least_calibrator_to_noise_db = 20.0;
+
+std::optional<Listener> listener_of(const Options& options, const std::string& text) {
+    const std::size_t colon = text.find(':');
+    Listener listener;
+    if (colon != std::string::npos) {
+        const std::string sex = text.substr(colon + 1);
+        if (sex == "woman") listener.sex = Sex::female;
+        else if (sex == "man") listener.sex = Sex::male;
+        else {
+            options.wrong_usage("--hearing", "'" + text + "' is not AGE, AGE:woman or AGE:man", "Write, for instance, --hearing 55:man");
+            return std::nullopt;
+        }
+    }
+    const auto age = options.number("--hearing", text.substr(0, colon), lowest_age, oldest_at(lowest_age_table_hz));
+    if (!age) return std::nullopt;
+    listener.age = *age;
+    return listener;
+}
+
+// The level that a calibrator's recording shows: its strongest tone.
+std::optional<double> calibrator_dbfs(const std::string& path) {
+    auto reader = ClipReader::open(path);
+    if (!reader) {
+        tell(reader.error());
+        return std::nullopt;
+    }
+    const auto found = tones_of_clip(*reader, {});
+    if (!found) {
+        tell(found.error());
+        return std::nullopt;
+    }
+    for (const std::string& notice : found->notices) tell_note("tattletone: " + path + ": " + notice);
+    const auto strongest =
+        std::max_element(found->tones.begin(), found->tones.end(),
+                         [](const Tone& a, const Tone& b) { return a.level_dbfs < b.level_dbfs; });
+    if (strongest != found->tones.end() && strongest->tone_to_noise_db >= least_calibrator_to_noise_db)
+        return strongest->level_dbfs;
+    tell({path, "no calibrator's tone stands out in it", "Record the calibrator on the microphone for 5 s or more, at the gain of the other recordings"});
+    return std::nullopt;
+}
+
+}  // namespace
+
+void declare_hearing(Options& options, HearingOptions& typed) {
+    options.app
+        .add_option("--hearing", typed.listeners,
+                    "who hears the tones: at this age (18 to 80), all, women or men; repeatable")
+        ->type_name("AGE[:woman|:man]")
+        ->expected(1)
+        ->take_all()
+        ->allow_extra_args(false);
+    options.app
+        .add_option("--calibration", typed.calibration,
+                    "sound pressure: a recording of a calibrator of that many dB SPL at the same gain (94=cal.wav), or "
+                    "the level that it shows (94=-31.2dBFS)")
+        ->type_name("DB=FILE|LEVEL");
+}
+
+std::optional<HearingWish> read_hearing(const Options& options, const HearingOptions& typed, int& status) {
+    status = exit_usage;
+    HearingWish wish;
+    wish.asked = !typed.listeners.empty() || !typed.calibration.empty();
+    for (const std::string& text : typed.listeners) {
+        const auto listener = listener_of(options, text);
+        if (!listener) return std::nullopt;
+        wish.listeners.push_back(*listener);
+    }
+    if (typed.calibration.empty()) return wish;
+    const auto split = split_name_and_file(typed.calibration);
+    if (!split) {
+        options.wrong_usage("--calibration", "'" + typed.calibration + "' is not DB=FILE or DB=LEVELdBFS",
+                            "Write, for instance, --calibration 94=cal.wav or --calibration 94=-31.2dBFS");
+        return std::nullopt;
+    }
+    const auto spl = options.number("--calibration", split->first, 20.0, 160.0);
+    if (!spl) return std::nullopt;
+    constexpr std::string_view unit = "dBFS";
+    std::optional<double> shown;
+    if (split->second.ends_with(unit)) {
+        shown = options.number("--calibration", split->second.substr(0, split->second.size() - unit.size()), -200.0, 3.1);
+    } else {
+        status = exit_failed;
+        shown = calibrator_dbfs(split->second);
+    }
+    if (!shown) return std::nullopt;
+    wish.spl_at_0_dbfs = *spl - *shown;
+    wish.calibrated_by = trimmed(*spl, 1) + " dB SPL shows " + fixed(*shown, 1) + " dBFS" +
+                         (split->second.ends_with(unit) ? "" : " in " + printable(split->second));
+    return wish;
+}
+
+}  // namespace tattletone

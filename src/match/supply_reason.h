@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "board/rate_supply.h"
+#include "tones/unit_tones.h"
+
+namespace tattletone {
+
+/// The states of the takes, as indices into the sheet; empty where no take says its state.
+std::vector<int> states_of(const BoardSheet& sheet, const UnitTones& unit);
+
+/// Why the rail of this rate's part may be what lets it sing, one sentence; empty where the rail is not
+/// starved. An explanation: it does not enter the probability.
+std::string supply_reason(const BoardSheet& sheet, int rate, const UnitTones& unit);
+
+}  // namespace tattletone

@@ -1,0 +1,143 @@
+#include <algorithm>
+
+#include "board/rate_supply.h"
+#include "match/supply_reason.h"
+#include "match/wording.h"
+#include "report/headroom.h"
+#include "report/json_writer.h"
+#include "report/mechanism.h"
+#include "report/page_parts.h"
+#include "report/utf8.h"
+#include "report/wrap.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double named_from = 0.5;
+
+std::vector<Cause> causes_of(const Findings& findings, const BoardSheet& sheet) {
+    std::vector<Cause> causes;
+    for (const Suspect& suspect : findings.suspects) {
+        if (suspect.probability < named_from) continue;
+        Cause cause = cause_of(findings, sheet, suspect);
+        if (!cause.mechanisms.empty()) causes.push_back(std::move(cause));
+    }
+    return causes;
+}
+
+const char* word_of(Speaks speaks) {
+    static constexpr const char* words[] = {"for", "against", "open"};
+    return words[static_cast<int>(speaks)];
+}
+
+std::string first_reason(const Mechanism& mechanism) {
+    const Speaks wanted = mechanism.likelihood == "unlikely" ? Speaks::against_it : Speaks::for_it;
+    for (const Observation& observation : mechanism.observations)
+        if (observation.speaks == wanted) return ": " + observation.text;
+    return "";
+}
+
+}  // namespace
+
+std::string cause_text(const Findings& findings, const BoardSheet& sheet, int columns, bool bold) {
+    if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
+    const Cause cause = cause_of(findings, sheet, findings.suspects[0]);
+    if (cause.mechanisms.empty()) return {};
+    const std::string title = "Why it sings, as far as this shows";
+    std::string text = '\n' + (bold ? "\033[1m" + title + "\033[0m" : title) + '\n';
+    const Mechanism& first = cause.mechanisms[0];
+    std::string also;
+    for (std::size_t i = 1; i < cause.mechanisms.size(); ++i)
+        if (cause.mechanisms[i].likelihood != "unlikely")
+            also += (also.empty() ? " Also " : "; ") + cause.mechanisms[i].likelihood + ": " + cause.mechanisms[i].name;
+    text += wrapped(first.name + ", " + first.likelihood + first_reason(first) + "." + also + (also.empty() ? "" : "."),
+                    columns, "  ", "  ");
+    text += wrapped("What helps, each with its price: 'examine --report' lists " + std::to_string(cause.cures.size()) +
+                        " cures; the first: " + cause.cures[0].what + ".",
+                    columns, "  ", "  ");
+    return text;
+}
+
+std::string page_cause(const Findings& findings, const BoardSheet* sheet) {
+    if (sheet == nullptr) return {};
+    std::string html;
+    for (const Cause& cause : causes_of(findings, *sheet)) {
+        if (html.empty())
+            html = html_tag("h2", "Why it sings, and what helps") +
+                   html_tag("p", "Reasoned from the rail and from how the lines stand to the rate: a lead to check on the "
+                                 "bench. A capacitor or a coil moves by picometres; it is the board that sounds.");
+        html += html_tag("h3", cause.rate);
+        for (const Mechanism& mechanism : cause.mechanisms) {
+            html += html_tag("p", mechanism.name + ": " + mechanism.likelihood) + "<ul>\n";
+            for (const Observation& observation : mechanism.observations)
+                html += html_tag("li", (observation.speaks == Speaks::open
+                                            ? ""
+                                            : "speaks " + std::string(word_of(observation.speaks)) + " it: ") +
+                                           observation.text);
+            html += "</ul>\n";
+        }
+        html += "<div class=\"scroll\"><table>\n<thead><tr><th>What helps</th><th>What it costs</th><th>Known "
+                "from</th></tr></thead>\n<tbody>\n";
+        for (const Cure& cure : cause.cures)
+            html += "<tr>" + html_cell(cure.what) + html_cell(cure.price) + html_cell(cure.source) + "</tr>\n";
+        html += "</tbody></table></div>\n";
+    }
+    return html;
+}
+
+std::string causes_json(const Findings& findings, const BoardSheet& sheet) {
+    JsonWriter json;
+    json.open('[');
+    for (const Cause& cause : causes_of(findings, sheet)) {
+        json.open('{').key("rate").text(cause.rate);
+        json.key("mechanisms").open('[');
+        for (const Mechanism& mechanism : cause.mechanisms) {
+            json.open('{').key("id").text(mechanism.id);
+            json.key("name").text(mechanism.name);
+            json.key("likelihood").text(mechanism.likelihood);
+            json.key("observations").open('[');
+            for (const Observation& observation : mechanism.observations)
+                json.open('{').key("speaks").text(word_of(observation.speaks)).key("text").text(observation.text).close('}');
+            json.close(']').close('}');
+        }
+        json.close(']').key("cures").open('[');
+        for (const Cure& cure : cause.cures)
+            json.open('{').key("what").text(cure.what).key("price").text(cure.price).key("source").text(cure.source).close('}');
+        json.close(']').close('}');
+    }
+    json.close(']');
+    return json.str();
+}
+
+std::string supplies_json(const Findings& findings, const BoardSheet& sheet) {
+    JsonWriter json;
+    json.open('[');
+    const auto states = states_of(sheet, findings.unit);
+    for (const Suspect& suspect : findings.suspects) {
+        const auto rate = std::find_if(sheet.rates.begin(), sheet.rates.end(),
+                                       [&](const Rate& r) { return r.full_name == suspect.rate; });
+        if (rate == sheet.rates.end()) continue;
+        const auto supply = supply_of_rate(sheet, static_cast<int>(rate - sheet.rates.begin()), states);
+        if (!supply) continue;
+        json.open('{').key("rate").text(suspect.rate);
+        json.key("rail").text(sheet.rails[static_cast<std::size_t>(supply->rail)].id);
+        json.key("state");
+        supply->state < 0 ? json.null() : json.text(sheet.states[static_cast<std::size_t>(supply->state)]);
+        json.key("verdict").text(supply_word(supply->verdict));
+        json.key("good_for_ma").whole_or_real(supply->good_for_ma, 3);
+        json.key("limited_by").text_or_null(limit_word(supply->limited_by));
+        json.key("own_peak_ma").whole_or_real(supply->own_peak_ma, 3);
+        json.key("others_typical_ma").whole_or_real(supply->others_typical_ma, 3);
+        json.key("typical_ma").whole_or_real(supply->typical_ma, 3);
+        json.key("peak_ma").whole_or_real(supply->peak_ma, 3);
+        json.key("burst_us");
+        supply->burst_us ? json.whole_or_real(*supply->burst_us, 3) : json.null();
+        json.key("droop_v");
+        supply->droop_v ? json.real(*supply->droop_v, 6) : json.null();
+        json.close('}');
+    }
+    json.close(']');
+    return json.str();
+}
+
+}  // namespace tattletone
