@@ -45,7 +45,7 @@ Evidence evidence_of(const Findings& findings, const Suspect& suspect, bool wand
             if (explanation.rate != suspect.rate || explanation.probability < named_from) continue;
             evidence.any = true;
             tones.push_back(&tone);
-            if (moves(tone.tone)) evidence.moving = &tone;
+            if (evidence.moving == nullptr && moves(tone.tone)) evidence.moving = &tone;
             if (explanation.kind != LineKind::harmonic) continue;
             if (explanation.order == 1) evidence.at_f = &tone;
             if (explanation.order == 2) evidence.at_2f = &tone;
