@@ -65,7 +65,7 @@ std::string page_cause(const Findings& findings, const BoardSheet* sheet) {
         if (html.empty())
             html = html_tag("h2", "Why it sings, and what helps") +
                    html_tag("p", "Reasoned from the rail and from how the lines stand to the rate: a lead to check on the "
-                                 "bench. A capacitor or a coil moves by picometres; it is the board that sounds.");
+                                 "bench. Such a part moves by a nanometre or less; it is the board that sounds.");
         html += html_tag("h3", cause.rate);
         for (const Mechanism& mechanism : cause.mechanisms) {
             html += html_tag("p", mechanism.name + ": " + mechanism.likelihood) + "<ul>\n";
