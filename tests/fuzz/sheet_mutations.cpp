@@ -10,9 +10,14 @@
 #include <string>
 #include <vector>
 
+#include "mutate.h"
+
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
 
 namespace {
+
+using tattletone::below;
+using tattletone::mutate;
 
 const std::vector<std::string> seeds = {
     "[board]\nname = \"Heron\"\nrevision = \"C\"\nstates = [\"idle\", \"ranging\"]\n[[rail]]\nid = "
@@ -57,38 +62,6 @@ const std::vector<std::string> tokens = {"[[part]]\n",
                                          "9223372036854775807",
                                          "states = []\n"};
 
-template <class Random>
-std::size_t below(Random& random, std::size_t count) {
-    return count == 0 ? 0 : random() % count;
-}
-
-template <class Random>
-void mutate(std::string& text, Random& random) {
-    const std::size_t at = below(random, text.size() + 1), length = below(random, 24);
-    switch (below(random, 6)) {
-        case 0:
-            text.insert(at, tokens[below(random, tokens.size())]);
-            break;
-        case 1:
-            text.erase(std::min(at, text.size()), length);
-            break;
-        case 2:
-            if (at < text.size()) text[at] = static_cast<char>(random());
-            break;
-        case 3:
-            text.insert(below(random, text.size() + 1),
-                        text.substr(std::min(at, text.size()), 4 * length));
-            break;
-        case 4:
-            text.resize(at);
-            break;
-        default: {
-            const std::string& other = seeds[below(random, seeds.size())];
-            text.insert(at, other.substr(below(random, other.size()), 4 * length));
-        }
-    }
-}
-
 }  // namespace
 
 int main(int count, char** words) {
@@ -100,7 +73,7 @@ int main(int count, char** words) {
     std::fflush(stdout);
     for (long round = 0; round < rounds; ++round) {
         std::string text = seeds[below(random, seeds.size())];
-        for (std::size_t i = 0; i <= below(random, 8); ++i) mutate(text, random);
+        for (std::size_t i = 0; i <= below(random, 8); ++i) mutate(text, seeds, tokens, random);
         std::ofstream("sheet_mutations.last", std::ios::binary) << text;
         LLVMFuzzerTestOneInput(reinterpret_cast<const std::uint8_t*>(text.data()), text.size());
     }
