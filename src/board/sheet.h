@@ -39,6 +39,7 @@ struct Rate {
     Shape shape = Shape::pulse;
     std::vector<int> active_in;                    ///< indices into states; empty: in every state
     bool adjustable = false;                       ///< the user can set another value on the bench
+    double adjust_min_hz = 0.0, adjust_max_hz = 0.0;   ///< within these limits; 0: not said
     std::optional<double> burst_us;                ///< how long the part draws its peak current
     bool wanders() const { return hz_max > 0.0; }
     double lowest_hz() const { return wanders() ? hz_min : hz * (1.0 - tolerance_ppm * 1e-6); }

@@ -187,7 +187,7 @@ class Reader {
         if (const auto shape = table.word("shape", {"pulse", "square", "sine"}))
             rate.shape = static_cast<Shape>(*shape);
         read_active_in(table, rate);
-        rate.adjustable = table.flag("adjustable");
+        read_adjustment(table, rate);
         rate.burst_us = table.number("burst_us", positive);
         table.finish();
         sheet_.rates.push_back(std::move(rate));
@@ -238,6 +238,27 @@ class Reader {
         if (wanders) return;
         rate.tolerance_assumed = !has_ppm && !has_percent;
         rate.tolerance_ppm = ppm ? *ppm : percent ? *percent * 1e4 : assumed_tolerance_ppm;
+    }
+
+    void read_adjustment(SheetTable& table, Rate& rate) {
+        rate.adjustable = table.flag("adjustable");
+        const auto low = table.number("adjust_min_hz", rate_range);
+        const auto high = table.number("adjust_max_hz", rate_range);
+        for (const char* key : {"adjust_min_hz", "adjust_max_hz"}) {
+            if (!table.has(key) || rate.adjustable) continue;
+            table.complain(key,
+                           std::string(key) + " of " + table.what() + " without adjustable = true",
+                           "Add adjustable = true, or leave the limit out");
+        }
+        if (rate.adjustable && (table.has("hz_min") || table.has("hz_max")))
+            table.complain("adjustable", table.what() + " wanders and cannot be set",
+                           "Leave adjustable out, or give the one hz that is set");
+        if (low && high && *low >= *high)
+            table.complain("adjust_min_hz",
+                           "adjust_min_hz of " + table.what() + " is not below its adjust_max_hz",
+                           "Give the lower limit first, or leave both out");
+        rate.adjust_min_hz = low.value_or(0.0);
+        rate.adjust_max_hz = high.value_or(0.0);
     }
 
     void read_active_in(SheetTable& table, Rate& rate) {

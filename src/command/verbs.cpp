@@ -6,6 +6,7 @@ std::span<const Verb> verbs() {
     static constexpr Verb table[] = {
         {"window", "hold the board to the microphone and watch which rate sings", run_window_verb},
         {"examine", "diagnose recordings of one unit", run_examine},
+        {"next", "the experiments that would tell the suspects apart best", run_next},
         {"listen", "live in the terminal: tones and suspects", run_listen},
         {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},

@@ -22,7 +22,8 @@ void read_takes(Database& database, const std::string& json,
     for (auto row = database.query(
              "SELECT value ->> 'path', value ->> 'state', value ->> 'spot', value ->> "
              "'sample_rate_hz', value ->> 'seconds', value ->> '$.usable_band_hz[0]', value ->> "
-             "'$.usable_band_hz[1]', value -> 'notices' FROM json_each(? -> 'recordings')",
+             "'$.usable_band_hz[1]', value -> 'notices', coalesce(value -> 'changed', '[]'), "
+             "coalesce(value -> 'off', '[]') FROM json_each(? -> 'recordings')",
              json);
          row.step();) {
         Take take;
@@ -35,6 +36,11 @@ void read_takes(Database& database, const std::string& json,
         take.found.usable = {row.real(5), row.real(6)};
         for (auto notice = database.query("SELECT value FROM json_each(?)", row.text(7)); notice.step();)
             take.found.notices.push_back(notice.text(0));
+        for (auto change = database.query("SELECT value ->> 'rate', value ->> 'hz' FROM json_each(?)", row.text(8));
+             change.step();)
+            take.changes.push_back({change.text(0), change.real(1)});
+        for (auto off = database.query("SELECT value FROM json_each(?)", row.text(9)); off.step();)
+            take.changes.push_back({off.text(0), 0.0});
         if (findings.unit.takes.size() < floors.size())
             take.found.floor = floors[findings.unit.takes.size()];
         findings.unit.takes.push_back(std::move(take));

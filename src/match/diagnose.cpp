@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
+#include "match/experiments.h"
 #include "match/joint.h"
+#include "match/outcomes.h"
 #include "match/parameters.h"
 #include "match/reasons.h"
 #include "match/supply_reason.h"
@@ -52,6 +55,36 @@ Explanation explanation_of(const Scene& scene, const std::vector<Singer>& singer
     return explanation;
 }
 
+// A beat is two rates' doing, and either may have been taken for its singer: one explanation.
+void join_beats(std::vector<Explanation>& list) {
+    for (std::size_t i = 0; i < list.size(); ++i)
+        for (std::size_t j = list.size(); j-- > i + 1;) {
+            if (list[i].kind != LineKind::beat || list[j].kind != LineKind::beat || list[i].order != list[j].order ||
+                list[i].rate != list[j].other || list[i].other != list[j].rate)
+                continue;
+            list[i].probability += list[j].probability;
+            list.erase(list.begin() + static_cast<std::ptrdiff_t>(j));
+        }
+}
+
+/// Probability of beats that another rate was taken for the singer of.
+double as_partner(const std::vector<Singer>& singers, const JointOutcome& outcome, int rate) {
+    std::map<int, double> by_tone;
+    for (const Claim& claim : outcome.claims) {
+        const Singer& singer = singers[static_cast<std::size_t>(claim.singer)];
+        if (claim.pair.kind == LineKind::beat && claim.pair.place >= 0 &&
+            singer.places[static_cast<std::size_t>(claim.pair.place)].other == rate)
+            by_tone[claim.tone] += claim.probability;
+    }
+    double most = 0.0;
+    for (const auto& [tone, probability] : by_tone) most = std::max(most, probability);
+    return most;
+}
+
+bool takes_part(const Explanation& explanation, const std::string& rate) {
+    return explanation.rate == rate || (explanation.kind == LineKind::beat && explanation.other == rate);
+}
+
 void tell_explanations(const Scene& scene, const std::vector<Singer>& singers, const JointOutcome& outcome,
                        Findings& findings) {
     for (const Claim& claim : outcome.claims) {
@@ -60,6 +93,7 @@ void tell_explanations(const Scene& scene, const std::vector<Singer>& singers, c
         findings.explained_by[id].push_back(explanation_of(scene, singers, outcome, claim));
     }
     for (auto& [id, list] : findings.explained_by) {
+        join_beats(list);
         std::sort(list.begin(), list.end(),
                   [](const Explanation& a, const Explanation& b) { return a.probability > b.probability; });
         double sum = 0.0;
@@ -72,26 +106,78 @@ void tell_explanations(const Scene& scene, const std::vector<Singer>& singers, c
 void tell_suspects(const Scene& scene, const std::vector<Singer>& singers, const JointOutcome& outcome,
                    const CardGrid& grid, Findings& findings) {
     for (std::size_t i = 0; i < singers.size(); ++i) {
-        if (singers[i].rate < 0 || outcome.singers[i].sings < least_told) continue;
+        if (singers[i].rate < 0) continue;
+        const double sings = outcome.singers[i].sings + as_partner(singers, outcome, singers[i].rate);
+        if (sings < least_told) continue;
         const Rate& rate = scene.sheet->rates[static_cast<std::size_t>(singers[i].rate)];
         Suspect suspect;
         suspect.rate = rate.full_name;
         if (rate.part >= 0 && rate.part < static_cast<int>(scene.sheet->parts.size()))
             suspect.part_name = scene.sheet->parts[static_cast<std::size_t>(rate.part)].name;
-        suspect.probability = std::min(1.0, outcome.singers[i].sings);
+        suspect.probability = std::min(1.0, sings);
         for (const auto& [id, list] : findings.explained_by) {
             double share = 0.0;
             for (const Explanation& explanation : list)
-                if (explanation.rate == suspect.rate) share += explanation.probability;
+                if (takes_part(explanation, suspect.rate)) share += explanation.probability;
             if (share >= 0.5) suspect.tones.push_back(id);
         }
+        const SingerOutcome& found = outcome.singers[i];
+        suspect.outside_tolerance =
+            !found.best.empty() && !found.hidden && keeps_tolerance(singers[i], found, outcome) < 0.5;
         suspect.reasons = reasons_for(scene, findings.unit, singers, outcome, static_cast<int>(i), grid);
+        if (suspect.reasons.empty()) suspect.reasons.push_back("takes part in a beat with another rate");
         const std::string supply = supply_reason(*scene.sheet, singers[i].rate, findings.unit);
         if (!supply.empty()) suspect.reasons.push_back(supply);
         findings.suspects.push_back(std::move(suspect));
     }
     std::stable_sort(findings.suspects.begin(), findings.suspects.end(),
                      [](const Suspect& a, const Suspect& b) { return a.probability > b.probability; });
+}
+
+void tell_ways(const Scene& scene, const std::vector<Singer>& singers, const JointOutcome& outcome,
+               Findings& findings) {
+    for (const JointWay& way : outcome.ways) {
+        Way told;
+        told.probability = way.probability;
+        for (const Claim& claim : way.claims) {
+            const Singer& singer = singers[static_cast<std::size_t>(claim.singer)];
+            if (singer.rate < 0) continue;
+            Way::Made made;
+            made.tone = findings.unit.tones[static_cast<std::size_t>(claim.tone)].id;
+            made.rate = singer.rate;
+            made.kind = claim.pair.kind;
+            made.order = claim.pair.order;
+            made.slope_hz = scene.tones[static_cast<std::size_t>(claim.tone)].hz;
+            if (claim.pair.place >= 0) {
+                const Place& place = singer.places[static_cast<std::size_t>(claim.pair.place)];
+                made.other = place.other;
+                made.slope_hz = place.slope_hz;
+                made.other_slope_hz = place.other_slope_hz;
+            }
+            if (made.kind == LineKind::beat && made.other < made.rate) {
+                std::swap(made.rate, made.other);
+                std::swap(made.slope_hz, made.other_slope_hz);
+            }
+            told.made.push_back(made);
+        }
+        const auto same = std::find_if(findings.ways.begin(), findings.ways.end(),
+                                       [&](const Way& known) { return known.made == told.made; });
+        if (same != findings.ways.end())
+            same->probability += told.probability;
+        else
+            findings.ways.push_back(std::move(told));
+    }
+    std::stable_sort(findings.ways.begin(), findings.ways.end(),
+                     [](const Way& a, const Way& b) { return a.probability > b.probability; });
+}
+
+void tell_card(const Scene& scene, const std::vector<Singer>& singers, const JointOutcome& outcome,
+               Findings& findings) {
+    findings.card_error_ppm = outcome.card_mean / ppm;
+    findings.card_error_ppm_sd = outcome.card_sd / ppm;
+    for (const int singer : pinning(scene, singers, outcome))
+        findings.card_error_from.push_back(
+            scene.sheet->rates[static_cast<std::size_t>(singers[static_cast<std::size_t>(singer)].rate)].full_name);
 }
 
 }  // namespace
@@ -122,12 +208,18 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters
             outcome = weigh_together(scene, singers, grid);
         }
         findings.undeclared_probability = outcome.undeclared;
-        findings.card_error_ppm = outcome.card_mean / ppm;
-        findings.card_error_ppm_sd = outcome.card_sd / ppm;
+        tell_card(scene, singers, outcome, findings);
+        tell_ways(scene, singers, outcome, findings);
         tell_explanations(scene, singers, outcome, findings);
         tell_suspects(scene, singers, outcome, grid, findings);
     } else if (board_tones > 0) {
         findings.undeclared_probability = 1.0;
+    }
+    for (std::size_t i = 0; i < scene.tones.size(); ++i)
+        if (!scene.spots[i].levels.empty()) findings.spots[findings.unit.tones[i].id] = scene.spots[i];
+    if (sheet) {
+        findings.next = next_experiments(*sheet, findings, parameters);
+        for (const Outcome& outcome : outcomes_of(*sheet, findings.unit)) findings.outcomes.push_back(outcome.sentence);
     }
     const bool named = !findings.suspects.empty() && findings.suspects[0].probability >= named_from;
     findings.verdict = named             ? Verdict::named

@@ -5,6 +5,8 @@
 #include <vector>
 
 #include "board/lines.h"
+#include "match/experiment.h"
+#include "match/spots.h"
 #include "tones/unit_tones.h"
 
 namespace tattletone {
@@ -25,6 +27,23 @@ struct Suspect {
     double probability = 0.0;            ///< that this rate is singing in these recordings
     std::vector<int> tones;              ///< ids, those that it explains with 0.5 or more
     std::vector<std::string> reasons;    ///< plain sentences, the weightiest first
+    bool outside_tolerance = false;      ///< it fits only outside the declared tolerance: is the setting taking effect?
+};
+
+/// One way in which the tones may have come about: which declared rate makes which of them.
+struct Way {
+    struct Made {
+        int tone = 0;                    ///< id
+        int rate = 0;                    ///< index into BoardSheet::rates
+        LineKind kind = LineKind::harmonic;
+        int order = 1;
+        int other = -1;                  ///< sideband, beat: the other rate
+        double slope_hz = 0.0;           ///< how far the tone moves when the rate moves by its whole value
+        double other_slope_hz = 0.0;     ///< the same for the other rate
+        bool operator==(const Made&) const = default;
+    };
+    double probability = 0.0;
+    std::vector<Made> made;              ///< in order of tones; tones that are not in it: nobody declared
 };
 
 enum class Verdict { named, unknown, quiet };
@@ -40,6 +59,11 @@ struct Findings {
     double undeclared_probability = 0.0; ///< that a board tone is there which no declared rate explains
     double card_error_ppm = 0.0;         ///< of the sound card's clock, mean of what the tones say
     double card_error_ppm_sd = 50.0;
+    std::vector<std::string> card_error_from;   ///< tight rates that pin it; empty: nothing does
+    std::vector<Way> ways;               ///< probabilities sum to 1; the likeliest first; empty without a sheet
+    std::vector<Experiment> next;        ///< that which tells most per minute of effort first
+    std::vector<std::string> outcomes;   ///< what became of the tones where something was changed
+    std::map<int, SpotComparison> spots; ///< by tone, where takes at two spots or more can tell
 };
 
 }  // namespace tattletone

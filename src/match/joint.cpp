@@ -1,6 +1,7 @@
 #include "match/joint.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <numeric>
@@ -11,6 +12,7 @@ namespace tattletone {
 namespace {
 
 constexpr double least_side_log_odds = -12.0;
+constexpr double least_way = 1e-3;
 
 class Summing {
   public:
@@ -41,6 +43,7 @@ class Summing {
         outcome_.card_sd = std::sqrt(std::max(0.0, square - outcome_.card_mean * outcome_.card_mean));
         outcome_.explanations = static_cast<int>(joints.size());
         for (auto& [key, claim] : claims_) outcome_.claims.push_back(claim);
+        tell_ways();
         return std::move(outcome_);
     }
 
@@ -139,7 +142,60 @@ class Summing {
         }
     }
 
+    using WayKey = std::vector<std::array<int, 4>>;   ///< tone, singer, place, order
+
+    static void extend(WayKey& key, const Contender& contender, int candidate, PartMask part) {
+        const Mode& mode = contender.candidates[static_cast<std::size_t>(candidate)].mode;
+        for (std::size_t k = 0; k < mode.size(); ++k)
+            if (part >> k & 1u) key.push_back({mode[k].tone, contender.singer, mode[k].place, mode[k].order});
+    }
+
+    void add_way(WayKey key, double probability) {
+        std::sort(key.begin(), key.end());
+        ways_[std::move(key)] += probability;
+    }
+
+    // The explanation by itself, and with each of the side choices that makes a tone.
+    void add_ways(const Joint& joint, const Detail& detail, double share) {
+        std::map<int, double> visible;
+        for (const Side& side : detail.sides)
+            if (side.part != 0) visible[side.contender] += side.odds;
+        double none = share;
+        for (const auto& [contender, odds] : visible)
+            none *= 1.0 - odds / (1.0 + detail.side_total.at(contender));
+        WayKey key;
+        for (const Choice& choice : joint.choices)
+            extend(key, contenders_[static_cast<std::size_t>(choice.contender)], choice.candidate, choice.part);
+        add_way(key, none);
+        for (const Side& side : detail.sides) {
+            if (side.part == 0) continue;
+            const double chosen = side.odds / (1.0 + detail.side_total.at(side.contender));
+            const double others = none / (1.0 - visible[side.contender] / (1.0 + detail.side_total.at(side.contender)));
+            WayKey longer = key;
+            extend(longer, contenders_[static_cast<std::size_t>(side.contender)], side.candidate, side.part);
+            add_way(std::move(longer), others * chosen);
+        }
+    }
+
+    void tell_ways() {
+        double total = 0.0;
+        for (const auto& [key, probability] : ways_)
+            if (probability > least_way) total += probability;
+        for (const auto& [key, probability] : ways_) {
+            if (probability <= least_way) continue;
+            JointWay way;
+            way.probability = probability / total;
+            for (const auto& [tone, singer, place, order] : key) {
+                Claim claim = claims_.at({tone, singer, 1000 * place + order});
+                claim.probability = 1.0;
+                way.claims.push_back(claim);
+            }
+            outcome_.ways.push_back(std::move(way));
+        }
+    }
+
     void add(const Joint& joint, Detail& detail, double share) {
+        add_ways(joint, detail, share);
         outcome_.card_mean += share * detail.card_mean;
         for (const Choice& choice : joint.choices)
             add_claims(contenders_[static_cast<std::size_t>(choice.contender)], choice.candidate, choice.part,
@@ -175,6 +231,7 @@ class Summing {
     std::vector<double> best_share_;
     std::map<std::tuple<int, int, PartMask>, double> shares_;
     std::map<std::tuple<int, int, int>, Claim> claims_;
+    std::map<WayKey, double> ways_;
 };
 
 }  // namespace

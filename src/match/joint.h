@@ -20,9 +20,16 @@ struct SingerOutcome {
     bool hidden = false;                 ///< that way: behind tones which others explain
 };
 
+/// Which singer makes which tone, told by claims without probabilities.
+struct JointWay {
+    double probability = 0.0;
+    std::vector<Claim> claims;
+};
+
 struct JointOutcome {
     std::vector<SingerOutcome> singers;
     std::vector<Claim> claims;
+    std::vector<JointWay> ways;          ///< sum to 1; rates that are hidden behind others' tones are not told apart
     double undeclared = 0.0;             ///< that a board tone is there which no declared rate explains
     double single_tones = 0.0;           ///< mean number of board tones which nothing explains
     double card_mean = 0.0, card_sd = 0.0;   ///< relative

@@ -27,22 +27,30 @@ bool is_outside(const Scene& scene, const Singer& singer, const Pair& pair) {
 /// Where the other rate's tolerance smears a line over more than this, it says nothing.
 double widest_hz(LineKind kind) { return kind == LineKind::sideband ? 2.0 : 100.0; }
 
+bool heard_there(const Scene& scene, const SceneTone& tone, const Place& place) {
+    if (scene.settings.size() < 2) return true;
+    for (std::size_t take = 0; take < tone.heard.size(); ++take)
+        if (tone.heard[take] == Heard::yes && (place.takes >> take & 1u)) return true;
+    return false;
+}
+
 std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
     std::vector<Pair> pairs;
     const double inside = reach_of(scene, singer);
     const double outside = std::max(inside, 3.0 * singer.prior.outside_sd);
     for (int index = 0; index < static_cast<int>(singer.places.size()); ++index) {
         const Place& place = singer.places[static_cast<std::size_t>(index)];
-        if (place.extra_sd_hz > widest_hz(place.kind)) continue;
+        const double smear_hz = std::hypot(place.extra_sd_hz, place.beat_sd * place.slope_hz);
+        if (smear_hz > widest_hz(place.kind)) continue;
         const bool far = place.kind == LineKind::harmonic && place.order <= most_outside_order;
         const double slope = std::abs(place.slope_hz);
-        const double reach_hz = (far ? outside : inside) * slope + 5.0 * place.extra_sd_hz;
+        const double reach_hz = (far ? outside : inside) * slope + 5.0 * smear_hz;
         const double slack_hz = 2.0 + 0.01 * place.at_zero_hz;
         auto tone = std::lower_bound(
             scene.tones.begin(), scene.tones.end(), place.at_zero_hz - reach_hz - slack_hz,
             [](const SceneTone& t, double hz) { return t.hz < hz; });
         for (; tone != scene.tones.end() && tone->hz <= place.at_zero_hz + reach_hz + slack_hz; ++tone) {
-            if (!tone->accuses) continue;
+            if (!tone->accuses || !heard_there(scene, *tone, place)) continue;
             Pair pair;
             pair.tone = static_cast<int>(tone - scene.tones.begin());
             pair.place = index;
@@ -50,10 +58,12 @@ std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
             pair.order = place.order;
             pair.x = (tone->hz - place.at_zero_hz) / place.slope_hz;
             pair.sd = std::hypot(tone->sd_hz, place.extra_sd_hz) / slope;
-            pair.sd = std::hypot(pair.sd, scene.parameters.model_error_ppm * 1e-6);
+            // What a crystal changes by between two lines is a share of what is heard.
+            const double share = place.kind == LineKind::beat ? place.at_zero_hz / slope : 1.0;
+            pair.sd = std::hypot(pair.sd, share * scene.parameters.model_error_ppm * 1e-6);
             pair.log_jacobian = -std::log(slope);
             const double limit = far ? outside : inside;
-            if (std::abs(pair.x) <= limit + agree_sds * pair.sd) pairs.push_back(pair);
+            if (std::abs(pair.x) <= limit + agree_sds * std::hypot(pair.sd, place.beat_sd)) pairs.push_back(pair);
         }
     }
     return pairs;
@@ -119,6 +129,11 @@ struct Pairs {
 
 bool hangs_on_other(const Pair& pair) { return pair.kind == LineKind::sideband || pair.kind == LineKind::beat; }
 
+bool beats_with_another(const Singer& singer, const Pair& a, const Pair& b) {
+    return a.kind == LineKind::beat && b.kind == LineKind::beat &&
+           singer.places[static_cast<std::size_t>(a.place)].other != singer.places[static_cast<std::size_t>(b.place)].other;
+}
+
 Mode around(const Pairs& pairs, const Pair& anchor, const Singer& singer) {
     std::vector<const Pair*> near;
     const double reach = agree_sds * std::hypot(anchor.sd, pairs.widest);
@@ -136,7 +151,7 @@ Mode around(const Pairs& pairs, const Pair& anchor, const Singer& singer) {
     for (const Pair* pair : near) {
         const auto clashes = [&](const Pair& taken) {
             return taken.tone == pair->tone || (taken.place == pair->place && taken.kind == pair->kind && taken.order == pair->order) ||
-                   !agree(taken, *pair);
+                   !agree(taken, *pair) || beats_with_another(singer, taken, *pair);
         };
         if (std::any_of(mode.begin(), mode.end(), clashes)) continue;
         if (pair->kind == LineKind::sideband && !has_carrier(mode, singer, *pair)) continue;
@@ -210,8 +225,11 @@ std::vector<Mode> modes_of(const Scene& scene, const Singer& singer) {
             if (!variant.empty() && variant.size() < mode.size()) keep(std::move(variant));
         keep(std::move(mode));
     }
-    for (const Pair& anchor : pairs.smeared)
-        if (may_anchor(singer, anchor)) keep({anchor});
+    for (const Pair& anchor : pairs.smeared) {
+        if (!may_anchor(singer, anchor)) continue;
+        keep({anchor});
+        keep(around(pairs, anchor, singer));
+    }
     return modes;
 }
 

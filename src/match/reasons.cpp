@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <set>
 
+#include "match/outcomes.h"
 #include "match/wording.h"
 
 namespace tattletone {
@@ -30,6 +32,8 @@ class Reasoning {
             return std::move(sentences_);
         }
         agreement();
+        changes();
+        spot();
         states();
         missing();
         weak_window();
@@ -74,7 +78,7 @@ class Reasoning {
             count == 1 ? "one line (" + words_of(found_.best[0]) + ", heard at " + as_hz(tone(found_.best[0]).hz) +
                              ") deviates by " + deviation
                        : std::to_string(count) + " lines (" + lines() + ") agree on one deviation of " + deviation;
-        if (share_inside(singer_.prior, found_.x, found_.x_sd, outcome_.card_mean) < 0.5) {
+        if (keeps_tolerance(singer_, found_, outcome_) < 0.5) {
             say((count == 1 ? "one line (" + words_of(found_.best[0]) + ") fits only at "
                             : std::to_string(count) + " lines (" + lines() + ") fit only at ") +
                 deviation + ": outside the declared " + tolerance + "; is the setting taking effect?");
@@ -112,7 +116,7 @@ class Reasoning {
         std::set<std::string> heard, silent_runs, silent_rests, heard_rests;
         for (std::size_t take = 0; take < scene_.state.size(); ++take) {
             const std::string& state = unit_.takes[take].state;
-            if (state.empty()) continue;
+            if (state.empty() || scene_.setting_of(take).off[static_cast<std::size_t>(singer_.rate)]) continue;
             bool is_heard = false, can_tell = false;
             for (const Pair& pair : found_.best) {
                 is_heard = is_heard || tone(pair).heard[take] == Heard::yes;
@@ -131,6 +135,26 @@ class Reasoning {
             say("heard in " + list(heard_rests) + ", where the sheet says that it does not run");
         if (!silent_runs.empty())
             say("not heard in " + list(silent_runs) + ", where it runs too and would have been found as loud as elsewhere");
+    }
+
+    void changes() {
+        for (const Outcome& outcome : outcomes_of(*scene_.sheet, unit_))
+            if (outcome.rate == singer_.rate) say(outcome.sentence);
+    }
+
+    void spot() {
+        if (singer_.spot.empty()) return;
+        const auto loudest = std::max_element(
+            found_.best.begin(), found_.best.end(),
+            [&](const Pair& a, const Pair& b) { return tone(a).level_dbfs < tone(b).level_dbfs; });
+        const SpotComparison& spots = scene_.spots[static_cast<std::size_t>(loudest->tone)];
+        const double factor = spot_odds_factor(singer_.spot, spots);
+        if (factor == 1.0) return;
+        const bool own = same_spot(spots.levels[0].spot, singer_.spot);
+        char odds[32];
+        std::snprintf(odds, sizeof odds, "%.2g", factor);
+        say(std::string(own ? "loudest over its own spot '" : "its own spot '") + singer_.spot + "'" +
+            (own ? "" : " is not the loudest") + ", which multiplies its odds by " + odds);
     }
 
     void missing() {
@@ -187,15 +211,9 @@ class Reasoning {
 
     void card() {
         if (singer_.kind != SingerKind::fixed || singer_.tolerance > tight_tolerance) return;
-        if (outcome_.card_sd > pinned_sd) return;
         std::vector<std::string> by;
-        for (std::size_t i = 0; i < singers_.size(); ++i) {
-            const Singer& other = singers_[i];
-            const bool tight = other.kind == SingerKind::fixed && other.tolerance <= tight_tolerance;
-            if (tight && static_cast<int>(i) != index_ && outcome_.singers[i].sings > 0.5 &&
-                !outcome_.singers[i].hidden)
-                by.push_back(rate(other.rate).full_name);
-        }
+        for (const int other : pinning(scene_, singers_, outcome_))
+            if (other != index_) by.push_back(rate(singers_[static_cast<std::size_t>(other)].rate).full_name);
         if (by.empty()) return;
         say("the sound card's clock error is pinned to " + as_relative(outcome_.card_mean, true) + " ± " +
             as_relative(outcome_.card_sd, false) + " together with " + joined(by));
@@ -221,6 +239,20 @@ class Reasoning {
 };
 
 }  // namespace
+
+std::vector<int> pinning(const Scene& scene, const std::vector<Singer>& singers, const JointOutcome& outcome) {
+    std::vector<int> by;
+    if (!scene.sheet || outcome.card_sd > pinned_sd) return by;
+    for (std::size_t i = 0; i < singers.size(); ++i) {
+        const bool tight = singers[i].kind == SingerKind::fixed && singers[i].tolerance <= tight_tolerance;
+        if (tight && outcome.singers[i].sings > 0.5 && !outcome.singers[i].hidden) by.push_back(static_cast<int>(i));
+    }
+    return by;
+}
+
+double keeps_tolerance(const Singer& singer, const SingerOutcome& found, const JointOutcome& outcome) {
+    return share_inside(singer.prior, found.x, found.x_sd, outcome.card_mean);
+}
 
 std::vector<std::string> reasons_for(const Scene& scene, const UnitTones& unit,
                                      const std::vector<Singer>& singers, const JointOutcome& outcome,

@@ -58,6 +58,31 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
     return view;
 }
 
+bool same_setting(const Setting& a, const Setting& b) {
+    if (a.sample_rate_hz != b.sample_rate_hz || a.off != b.off) return false;
+    for (std::size_t i = 0; i < a.sheet.rates.size(); ++i)
+        if (a.sheet.rates[i].hz != b.sheet.rates[i].hz) return false;
+    return true;
+}
+
+Setting setting_during(const BoardSheet* sheet, const Take& take) {
+    Setting setting;
+    setting.sample_rate_hz = take.found.sample_rate_hz;
+    if (!sheet) return setting;
+    setting.sheet = *sheet;
+    setting.off.assign(sheet->rates.size(), 0);
+    for (const Change& change : take.changes)
+        for (std::size_t i = 0; i < sheet->rates.size(); ++i) {
+            const Rate& rate = sheet->rates[i];
+            const bool own = rate.full_name == change.what;
+            const bool of_part = rate.part >= 0 && rate.part < static_cast<int>(sheet->parts.size()) &&
+                                 sheet->parts[static_cast<std::size_t>(rate.part)].id == change.what;
+            if (change.hz <= 0.0 && (own || of_part)) setting.off[i] = 1;
+            if (change.hz > 0.0 && own && !rate.wanders()) setting.sheet.rates[i].hz = change.hz;
+        }
+    return setting;
+}
+
 }  // namespace
 
 Thresholds::Thresholds(const Tones& found) {
@@ -108,6 +133,11 @@ bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& 
     return any;
 }
 
+const Setting& Scene::setting_of(std::size_t take) const {
+    return *std::find_if(settings.begin(), settings.end(),
+                         [&](const Setting& setting) { return setting.takes >> take & 1u; });
+}
+
 Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters) {
     Scene scene;
     scene.sheet = sheet;
@@ -124,9 +154,11 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
             scene.limits.high_hz = std::max(scene.limits.high_hz, take.found.usable.high_hz);
         }
         several_spots = several_spots || take.spot != unit.takes[0].spot;
-        // Images of takes with different sample rates would not be one line.
-        scene.limits.sample_rate_hz =
-            i == 0 || scene.limits.sample_rate_hz == take.found.sample_rate_hz ? take.found.sample_rate_hz : 0.0;
+        Setting setting = setting_during(sheet, take);
+        auto known = std::find_if(scene.settings.begin(), scene.settings.end(),
+                                  [&](const Setting& other) { return same_setting(other, setting); });
+        if (known == scene.settings.end()) known = scene.settings.insert(known, std::move(setting));
+        known->takes |= 1u << i;
     }
     scene.level_sd_db = several_spots ? parameters.spot_scatter_db : parameters.take_scatter_db;
     if (takes < 2) scene.level_sd_db = 0.0;
@@ -139,6 +171,7 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
         if (unsure > most_unsure && !scene.tones.back().of_board) scene.tones.back().accuses = false;
         scene.tones.back().heard.resize(takes, Heard::cannot_tell);
         scene.tones.back().below_dbfs.resize(takes, 0.0);
+        scene.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
     }
     set_clutter(scene, 1.0);
     return scene;

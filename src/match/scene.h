@@ -5,6 +5,7 @@
 #include "board/lines.h"
 #include "board/sheet.h"
 #include "match/parameters.h"
+#include "match/spots.h"
 #include "tones/unit_tones.h"
 
 namespace tattletone {
@@ -40,6 +41,17 @@ struct SceneTone {
     std::vector<double> below_dbfs;      ///< by take, where not heard
 };
 
+/// The board and the recorder as they were in some of the takes.
+struct Setting {
+    BoardSheet sheet;                    ///< with the rates' values of then
+    std::vector<char> off;               ///< by rate
+    double sample_rate_hz = 0.0;
+    unsigned takes = 0;                  ///< bit t: take t
+};
+
+/// A changed rate is rarely exactly what was asked for: dividers are whole numbers. Relative.
+inline constexpr double setting_sd = 1e-3;
+
 /// All that is fixed before rates are weighed.
 struct Scene {
     const BoardSheet* sheet = nullptr;
@@ -47,13 +59,16 @@ struct Scene {
     std::vector<Thresholds> thresholds;  ///< by take
     std::vector<int> state;              ///< by take, -1: not said
     std::vector<SceneTone> tones;        ///< same order as in UnitTones: ascending in frequency
-    LineLimits limits;
+    LineLimits limits;                   ///< but for the sample rate, which is the setting's
+    std::vector<Setting> settings;       ///< together all takes; without takes the sheet as it is
+    std::vector<SpotComparison> spots;   ///< by tone
     double level_sd_db = 0.0;            ///< one take's level of a line about its mean over takes
 
     /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as
     /// many as usual.
     double undeclared_density(double hz, bool steady, double excess_db, double clutter) const;
     /// Lowest threshold at `hz` among the takes in `takes` (bit t: take t); false where none can tell.
+    const Setting& setting_of(std::size_t take) const;
     bool lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const;
 };
 

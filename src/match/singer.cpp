@@ -12,33 +12,47 @@ constexpr int most_families = 2;
 
 double sideband_level_db(int order) { return -8.0 - 6.0 * (std::abs(order) - 1); }
 
+const Rate& rate_of(const BoardSheet& sheet, int index) { return sheet.rates[static_cast<std::size_t>(index)]; }
+
 void set_emission(Place& place, double probability) {
     std::fill(std::begin(place.emission), std::end(place.emission), probability);
 }
 
-Place place_of(const Scene& scene, const Rate& rate, const Line& line) {
+Place place_of(const Scene& scene, const Setting& setting, const Line& line) {
     const MatchParameters& p = scene.parameters;
+    const Rate& rate = setting.sheet.rates[static_cast<std::size_t>(line.rate)];
+    const auto is_changed = [&](int index) {
+        return rate_of(*scene.sheet, index).hz != rate_of(setting.sheet, index).hz;
+    };
     Place place;
+    place.takes = setting.takes;
     place.kind = line.kind;
     place.order = line.order;
     place.other = line.other;
     const double own = line.own_multiple * rate.hz;
     double other = 0.0;
     if (line.other >= 0) {
-        const Rate& partner = scene.sheet->rates[static_cast<std::size_t>(line.other)];
+        const Rate& partner = rate_of(setting.sheet, line.other);
         other = line.other_multiple * partner.hz;
-        place.extra_sd_hz =
-            std::abs(other) * 1e-6 * std::hypot(0.5 * partner.tolerance_ppm, p.card_sd_ppm);
+        const double partner_sd = 0.5e-6 * partner.tolerance_ppm;
+        // The sound card's error moves both rates of a beat alike, so it cancels but for the beat's own share.
+        if (line.kind == LineKind::beat)
+            place.beat_sd = std::abs(other / own) * partner_sd;
+        else
+            place.extra_sd_hz = std::abs(other) * std::hypot(partner_sd, 1e-6 * p.card_sd_ppm);
+        if (is_changed(line.other)) place.extra_sd_hz = std::hypot(place.extra_sd_hz, setting_sd * other);
     }
+    if (is_changed(line.rate)) place.extra_sd_hz = std::hypot(place.extra_sd_hz, setting_sd * own);
     const double sum = own + other;
     double sign = sum < 0.0 ? -1.0 : 1.0;
     place.at_zero_hz = std::abs(sum);
     if (line.kind == LineKind::image) {
-        const double fs = scene.limits.sample_rate_hz;
+        const double fs = setting.sample_rate_hz;
         if (std::fmod(place.at_zero_hz, fs) > 0.5 * fs) sign = -sign;
         place.at_zero_hz = fold(place.at_zero_hz, fs);
     }
     place.slope_hz = sign * own;
+    place.other_slope_hz = sign * other;
     switch (line.kind) {
         case LineKind::harmonic:
             for (int character = 0; character < drive_characters; ++character)
@@ -65,6 +79,17 @@ Place place_of(const Scene& scene, const Rate& rate, const Line& line) {
     return place;
 }
 
+void add_place(Singer& singer, Place place) {
+    const auto same = std::find_if(singer.places.begin(), singer.places.end(), [&](const Place& known) {
+        return known.same_line(place) && known.at_zero_hz == place.at_zero_hz &&
+               known.slope_hz == place.slope_hz && known.extra_sd_hz == place.extra_sd_hz;
+    });
+    if (same != singer.places.end())
+        same->takes |= place.takes;
+    else
+        singer.places.push_back(std::move(place));
+}
+
 Singer declared(const Scene& scene, int index) {
     const MatchParameters& p = scene.parameters;
     const Rate& rate = scene.sheet->rates[static_cast<std::size_t>(index)];
@@ -74,9 +99,14 @@ Singer declared(const Scene& scene, int index) {
     singer.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
     if (const auto learned = p.prior_odds_factor.find(rate.full_name); learned != p.prior_odds_factor.end())
         singer.log_prior_odds += std::log(std::clamp(learned->second, 0.25, 4.0));
-    for (const int state : scene.state) {
+    if (rate.part >= 0 && rate.part < static_cast<int>(scene.sheet->parts.size()))
+        singer.spot = scene.sheet->parts[static_cast<std::size_t>(rate.part)].spot;
+    for (std::size_t take = 0; take < scene.state.size(); ++take) {
+        const int state = scene.state[take];
         const bool always = rate.active_in.empty();
-        singer.active.push_back(always      ? 1.0
+        const bool off = scene.setting_of(take).off[static_cast<std::size_t>(index)];
+        singer.active.push_back(off         ? 0.0
+                                : always    ? 1.0
                                 : state < 0 ? p.active_when_unsaid
                                             : (scene.sheet->active(rate, state) ? 1.0 : 0.0));
     }
@@ -91,8 +121,16 @@ Singer declared(const Scene& scene, int index) {
     singer.prior.sd = 0.5 * singer.tolerance;
     singer.prior.outside_mass = p.outside_mass;
     singer.prior.outside_sd = std::max(p.outside_sd, 2.0 * singer.tolerance);
-    for (const Line& line : lines_of(*scene.sheet, index, scene.limits))
-        singer.places.push_back(place_of(scene, rate, line));
+    for (const Setting& setting : scene.settings) {
+        LineLimits limits = scene.limits;
+        limits.sample_rate_hz = setting.sample_rate_hz;
+        for (const Line& line : lines_of(setting.sheet, index, limits)) {
+            if (line.other >= 0 && setting.off[static_cast<std::size_t>(line.other)]) continue;
+            if (line.kind == LineKind::beat && rate_of(setting.sheet, line.other).wanders()) continue;
+            const Place place = place_of(scene, setting, line);
+            &setting == &scene.settings[0] ? singer.places.push_back(place) : add_place(singer, place);
+        }
+    }
     return singer;
 }
 
@@ -108,6 +146,12 @@ Singer family(const Scene& scene) {
 }
 
 }  // namespace
+
+int Singer::place_in(const Place& place, std::size_t take) const {
+    for (std::size_t i = 0; i < places.size(); ++i)
+        if (places[i].same_line(place) && places[i].takes >> take & 1u) return static_cast<int>(i);
+    return -1;
+}
 
 std::vector<Singer> singers_of(const Scene& scene) {
     std::vector<Singer> singers;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "match/deviation_prior.h"
@@ -19,11 +20,17 @@ struct Place {
     int order = 1;
     int other = -1;
     double at_zero_hz = 0.0, slope_hz = 0.0;
+    double other_slope_hz = 0.0;         ///< by the other rate's relative deviation
     double extra_sd_hz = 0.0;            ///< from the other rate's deviation
+    double beat_sd = 0.0;                ///< the same of a beat, as a share of x: one for all its orders
     double emission[drive_characters] = {};   ///< probability that the drive has it
     double envelope_db = 0.0;            ///< against the fundamental
     int carrier = 0;                     ///< sideband: the harmonic that it stands beside
     bool expected = false;               ///< its absence counts
+    unsigned takes = ~0u;                ///< bit t: it is there in take t
+    bool same_line(const Place& place) const {
+        return kind == place.kind && order == place.order && other == place.other && carrier == place.carrier;
+    }
 };
 
 /// Something that may sing: a declared rate, or a harmonic family that nobody declared.
@@ -37,6 +44,9 @@ struct Singer {
     DeviationPrior prior;
     std::vector<Place> places;           ///< fixed rates only; the others' are n · exp(x)
     std::vector<double> active;          ///< by take: probability that it runs, 0, 1 or between
+    std::string spot;                    ///< where its part sits, in the user's words
+    /// The same line in another take, -1 where it is not in the band there.
+    int place_in(const Place& place, std::size_t take) const;
 };
 
 std::vector<Singer> singers_of(const Scene& scene);

@@ -1,6 +1,7 @@
 #include "match/weigher.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 
 #include "match/gauss.h"
@@ -52,29 +53,44 @@ double Weigher::hz_at(int place, int order, double x) const {
     return at.at_zero_hz + at.slope_hz * x;
 }
 
+// Of one line at several settings of the rate, the one that most takes can tell: a line's presence is
+// counted once.
+bool Weigher::is_main(const Place& place, unsigned takes) const {
+    if (scene_.settings.size() < 2) return true;
+    const int own = std::popcount(place.takes & takes);
+    for (const Place& other : singer_.places) {
+        if (&other == &place || !other.same_line(place)) continue;
+        const int count = std::popcount(other.takes & takes);
+        if (count > own || (count == own && &other < &place)) return false;
+    }
+    return own > 0;
+}
+
 // The lines whose absence would count, with the log probability that each is not seen, by level. A level
 // is told against the mean threshold of the singer's first lines (in the lowest of the takes).
 std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& reference_db) const {
     std::vector<Row> rows;
     std::vector<double> above, envelope;
-    const auto consider = [&](int order, double hz, double envelope_db) {
+    const auto consider = [&](int order, double hz, double envelope_db, unsigned there) {
         double dbfs = 0.0;
-        if (!scene_.lowest_threshold(hz, singer_.loose, takes, dbfs)) return;
+        if (!scene_.lowest_threshold(hz, singer_.loose, takes & there, dbfs)) return;
         rows.push_back({hz, order, {}});
         above.push_back(dbfs);
         envelope.push_back(envelope_db);
     };
     if (singer_.kind == SingerKind::fixed) {
         for (const Place& place : singer_.places)
-            if (place.expected) consider(place.order, place.at_zero_hz + place.slope_hz * x, place.envelope_db);
+            if (place.expected && is_main(place, takes))
+                consider(place.order, place.at_zero_hz + place.slope_hz * x, place.envelope_db, place.takes);
     } else {
         const double first = std::exp(x);
         for (int n = 1; n <= most_missing && n * first <= scene_.limits.high_hz; ++n)
-            consider(n, n * first, envelope_db_[n]);
+            consider(n, n * first, envelope_db_[n], ~0u);
     }
     const bool expects = !rows.empty();
     if (!expects)
-        for (const Place& place : singer_.places) consider(0, place.at_zero_hz, place.envelope_db);
+        for (const Place& place : singer_.places)
+            consider(0, place.at_zero_hz, place.envelope_db, place.takes);
     const auto first_lines = std::min<std::size_t>(rows.size(), reference_lines);
     reference_db = 0.0;
     for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
@@ -147,6 +163,42 @@ double Weigher::log_seen(const Pair& pair, int state, double reference_db) const
     return log_emission - 0.5 * z * z - log_scatter_;
 }
 
+// A drive has a line or not, whatever the rate is set to: emission counts once.
+void Weigher::add_seen(std::span<const Pair> seen, double reference_db, States& sum) const {
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+        const bool again = has_twin(seen.first(i), seen[i]);
+        for (int state = 0; state < states; ++state) {
+            sum[state] += log_seen(seen[i], state, reference_db);
+            if (again) sum[state] -= std::log(emission_of(seen[i], state / levels));
+        }
+    }
+}
+
+// Hidden where the rate has one value, but not where it has another: those lines are missing.
+void Weigher::add_other_settings(unsigned takes, double x, double reference_db, States& sum) const {
+    if (scene_.settings.size() < 2) return;
+    const double sings = scene_.parameters.sings_when_active;
+    for (const Place& place : singer_.places) {
+        const double hz = place.at_zero_hz + place.slope_hz * x;
+        double above_dbfs = 0.0, active = 0.0;
+        for (std::size_t take = 0; take < singer_.active.size(); ++take)
+            if (place.takes >> take & 1u) active = std::max(active, singer_.active[take]);
+        if (!place.expected || (place.takes & takes) != 0 || hidden_at(hz, {}) ||
+            !scene_.lowest_threshold(hz, singer_.loose, place.takes, above_dbfs))
+            continue;
+        const bool hidden_before = std::any_of(singer_.places.begin(), singer_.places.end(), [&](const Place& other) {
+            return other.same_line(place) && (other.takes & takes) != 0 &&
+                   hidden_at(other.at_zero_hz + other.slope_hz * x, {});
+        });
+        if (!hidden_before) continue;
+        for (int state = 0; state < states; ++state) {
+            const double mean_db = reference_db + level_of(state) + place.envelope_db;
+            const double found = 1.0 - quick_normal_below((above_dbfs - mean_db) / scatter_db_);
+            sum[state] += std::log(1.0 - active * sings * place.emission[state / levels] * found);
+        }
+    }
+}
+
 double Weigher::log_movement(std::span<const Pair> seen) const {
     Movement sum = movement_of(scene_.parameters, singer_);
     for (const Pair& pair : seen) {
@@ -158,29 +210,77 @@ double Weigher::log_movement(std::span<const Pair> seen) const {
     return log_add(sum.log_steady, sum.log_moving);
 }
 
+unsigned Weigher::takes_of(const Pair& pair) const {
+    return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].takes : ~0u;
+}
+
 unsigned Weigher::heard_in(std::span<const Pair> seen) const {
     unsigned takes = 0;
     for (const Pair& pair : seen) {
         const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
         for (std::size_t take = 0; take < tone.heard.size(); ++take)
-            if (tone.heard[take] == Heard::yes) takes |= 1u << take;
+            if (tone.heard[take] == Heard::yes) takes |= 1u << take & takes_of(pair);
     }
     return takes;
 }
 
+// The same line at another setting of the rate is among them.
+bool Weigher::has_twin(std::span<const Pair> among, const Pair& pair) const {
+    if (scene_.settings.size() < 2 || pair.place < 0) return false;
+    const Place& place = singer_.places[static_cast<std::size_t>(pair.place)];
+    return std::any_of(among.begin(), among.end(), [&](const Pair& other) {
+        return other.place != pair.place && singer_.places[static_cast<std::size_t>(other.place)].same_line(place);
+    });
+}
+
+bool Weigher::has_line_at(const SceneTone& tone, std::size_t take, double x) const {
+    return std::any_of(singer_.places.begin(), singer_.places.end(), [&](const Place& place) {
+        const double reach_hz = std::max(tone.hide_hz, 4.0 * place.extra_sd_hz);
+        return place.takes >> take & 1u && std::abs(place.at_zero_hz + place.slope_hz * x - tone.hz) < reach_hz;
+    });
+}
+
+// A line that is heard in other takes stands elsewhere in this one. Adds to `log_missed` where it is not
+// found there; false where nobody can tell.
+bool Weigher::elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_t take, double x,
+                        double& log_missed) const {
+    const Place& place = singer_.places[static_cast<std::size_t>(pair.place)];
+    const int there = singer_.place_in(place, take);
+    if (there < 0 || std::any_of(seen.begin(), seen.end(), [&](const Pair& other) { return other.place == there; }))
+        return false;
+    const Place& expected = singer_.places[static_cast<std::size_t>(there)];
+    const double hz = expected.at_zero_hz + expected.slope_hz * x;
+    if (!scene_.thresholds[take].can_tell(hz)) return false;
+    for (const SceneTone& tone : scene_.tones)
+        if (tone.heard[take] == Heard::yes &&
+            std::abs(tone.hz - hz) < std::max(tone.hide_hz, 3.0 * expected.extra_sd_hz))
+            return false;
+    const double level_dbfs = scene_.tones[static_cast<std::size_t>(pair.tone)].level_dbfs;
+    const double scatter_db = std::hypot(scene_.level_sd_db, scene_.parameters.line_scatter_db);
+    const double below =
+        quick_normal_below((scene_.thresholds[take].above_dbfs(hz, singer_.loose) - level_dbfs) / scatter_db);
+    log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+    return true;
+}
+
 // In which takes the singer is heard, against the states in which it runs. Normalised by the probability
 // that a rate which always runs is heard in one take at least: that much is in the prior.
-double Weigher::log_presence(std::span<const Pair> seen, unsigned heard) const {
+double Weigher::log_presence(std::span<const Pair> seen, unsigned heard, double x) const {
     const MatchParameters& p = scene_.parameters;
     const double sings = singer_.kind == SingerKind::family ? p.background_in_take : p.sings_when_active;
     const double scatter = std::sqrt(2.0) * std::max(scene_.level_sd_db, 1.0);
     double log_sum = 0.0, log_never = 0.0;
     for (std::size_t take = 0; take < singer_.active.size(); ++take) {
         const double active = singer_.active[take];
-        bool can_tell = false;
+        bool can_tell = false, stayed = false;
         double log_missed = 0.0;
         for (const Pair& pair : seen) {
             const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+            if (!(takes_of(pair) >> take & 1u)) {
+                if (tone.heard[take] == Heard::yes && !has_line_at(tone, take, x)) stayed = true;
+                can_tell = elsewhere(seen, pair, take, x, log_missed) || stayed || can_tell;
+                continue;
+            }
             if (tone.heard[take] != Heard::cannot_tell) can_tell = true;
             if (tone.heard[take] != Heard::no) continue;
             const double below =
@@ -189,13 +289,24 @@ double Weigher::log_presence(std::span<const Pair> seen, unsigned heard) const {
         }
         if (!can_tell) continue;
         log_never += std::log(1.0 - sings);
-        if (heard >> take & 1u)
+        if (stayed)                      // where it was before the change: that was not in effect
+            log_sum += std::log(p.state_error);
+        else if (heard >> take & 1u)
             log_sum += std::log(active * sings + (1.0 - active) * p.state_error) +
                        active * log_missed;
         else
             log_sum += std::log(active * (1.0 - sings + sings * std::exp(log_missed)) + (1.0 - active));
     }
     return log_sum - std::log(1.0 - std::exp(log_never));
+}
+
+double Weigher::log_spot(std::span<const Pair> seen) const {
+    if (singer_.spot.empty()) return 0.0;
+    const auto loudest = std::max_element(seen.begin(), seen.end(), [&](const Pair& a, const Pair& b) {
+        return scene_.tones[static_cast<std::size_t>(a.tone)].level_dbfs <
+               scene_.tones[static_cast<std::size_t>(b.tone)].level_dbfs;
+    });
+    return std::log(spot_odds_factor(singer_.spot, scene_.spots[static_cast<std::size_t>(loudest->tone)]));
 }
 
 double Weigher::log_tone(const Pair& pair) const {
@@ -241,11 +352,18 @@ double Weigher::log_lowest(std::span<const Pair> seen) const {
     return lowest > 2 ? -scene_.parameters.lowest_order_fall * std::log(0.5 * lowest) : 0.0;
 }
 
-void Weigher::spread(Weight& weight, double log_constant) const {
-    const double wide = std::hypot(singer_.prior.sd, weight.x_sd);
-    weight.flat = singer_.prior.uniform || wide > flat_above_sd;
+// Of lines that are all beats: how the other rate's deviation smears x. Else nothing.
+std::optional<double> Weigher::beat_sd(std::span<const Pair> pairs) const {
+    for (const Pair& pair : pairs)
+        if (pair.kind != LineKind::beat) return std::nullopt;
+    return singer_.places[static_cast<std::size_t>(pairs[0].place)].beat_sd;
+}
+
+void Weigher::spread(Weight& weight, double log_constant, std::optional<double> beat_sd) const {
+    const double x_sd = std::hypot(weight.x_sd, beat_sd.value_or(0.0));
+    weight.flat = singer_.prior.uniform || std::hypot(singer_.prior.sd, x_sd) > flat_above_sd || beat_sd;
     if (weight.flat) {
-        const double density = smeared_density(singer_.prior, weight.x, weight.x_sd, 0.0);
+        const double density = smeared_density(singer_.prior, weight.x, x_sd, 0.0);
         weight.log_scale = density > 0.0 ? log_constant + std::log(density) : -1e9;
         weight.log_total = weight.log_scale;
         return;
@@ -278,17 +396,16 @@ Weight Weigher::weigh(std::span<const Pair> seen) const {
     States sum;
     std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing(seen, seen, rows, product.mean, sum);
-    for (int state = 0; state < states; ++state)
-        for (const Pair& pair : seen) sum[state] += log_seen(pair, state, reference_db);
+    add_seen(seen, reference_db, sum);
     const double log_levels = log_sum(sum);
     double log_constant = singer_.log_prior_odds + log_levels + product.log_constant +
-                          log_presence(seen, takes) + log_movement(seen) + log_paths(seen) +
-                          log_lowest(seen);
+                          log_presence(seen, takes, product.mean) + log_movement(seen) + log_paths(seen) +
+                          log_lowest(seen) + log_spot(seen);
     for (const Pair& pair : seen) log_constant += log_tone(pair);
     Weight weight;
     weight.x = product.mean;
     weight.x_sd = product.sd;
-    spread(weight, log_constant);
+    spread(weight, log_constant, beat_sd(seen));
     return weight;
 }
 
@@ -306,6 +423,7 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     States sum;
     std::copy(std::begin(log_state_), std::end(log_state_), sum);
     add_missing({}, {}, rows, product.mean, sum);
+    add_other_settings(takes, product.mean, reference_db, sum);
     double active = 0.0;
     const double log_levels = log_sum(sum);
     for (std::size_t take = 0; take < singer_.active.size(); ++take)
@@ -317,7 +435,8 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     weight.x = product.mean;
     weight.x_sd = product.sd;
     spread(weight, singer_.log_prior_odds + log_levels + product.log_constant + std::log(1.0 - none) +
-                       std::log(active + (1.0 - active) * scene_.parameters.state_error));
+                       std::log(active + (1.0 - active) * scene_.parameters.state_error),
+           beat_sd(hidden));
     return weight;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -64,11 +65,20 @@ class Weigher {
     double log_seen(const Pair& pair, int state, double reference_db) const;
     double emission_of(const Pair& pair, int character) const;
     double log_movement(std::span<const Pair> seen) const;
-    double log_presence(std::span<const Pair> seen, unsigned heard_in) const;
+    double log_presence(std::span<const Pair> seen, unsigned heard_in, double x) const;
+    bool is_main(const Place& place, unsigned takes) const;
+    void add_seen(std::span<const Pair> seen, double reference_db, States& sum) const;
+    unsigned takes_of(const Pair& pair) const;
+    bool has_twin(std::span<const Pair> among, const Pair& pair) const;
+    bool has_line_at(const SceneTone& tone, std::size_t take, double x) const;
+    bool elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_t take, double x, double& log_missed) const;
+    void add_other_settings(unsigned takes, double x, double reference_db, States& sum) const;
+    double log_spot(std::span<const Pair> seen) const;
     double log_tone(const Pair& pair) const;
     double log_paths(std::span<const Pair> seen) const;
     double log_lowest(std::span<const Pair> seen) const;
-    void spread(Weight& weight, double log_constant) const;
+    void spread(Weight& weight, double log_constant, std::optional<double> beat_sd) const;
+    std::optional<double> beat_sd(std::span<const Pair> pairs) const;
     unsigned heard_in(std::span<const Pair> seen) const;
     double level_of(int state) const;
 

@@ -33,9 +33,11 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
         const double x = singer_.prior.uniform ? pair.x : nearest;
         placed = std::max(placed,
                           std::log(smeared_density(singer_.prior, x, pair.sd, 0.0) + 1e-300) - peak);
+        const bool twin = has_twin(pairs, pair);
         double level = -1e300;
         for (int state = 0; state < states; ++state)
-            level = std::max(level, log_seen(pair, state, reference_db));
+            level = std::max(level, log_seen(pair, state, reference_db) -
+                                        (twin ? std::log(emission_of(pair, state / levels)) : 0.0));
         const Movement found = log_found(p, singer_, scene_.tones[static_cast<std::size_t>(pair.tone)]);
         level += std::max(found.log_steady, found.log_moving);
         const bool path = singer_.loose && pairs.size() > 1 &&
@@ -43,6 +45,7 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
         bound.gain.push_back(std::max(0.0, level + peak + log_tone(pair) + (path ? most_path_gain : 0.0)));
     }
     bound.base += placed;
+    if (!singer_.spot.empty()) bound.base += std::log(most_spot_factor);
     return bound;
 }
 
@@ -54,10 +57,8 @@ std::vector<Weigher::Missing> Weigher::missing(std::span<const Pair> seen, doubl
     std::copy(std::begin(log_state_), std::end(log_state_), posterior);
     add_missing(seen, seen, rows, product.mean, posterior);
     double total = -1e300;
-    for (int state = 0; state < states; ++state) {
-        for (const Pair& pair : seen) posterior[state] += log_seen(pair, state, reference_db);
-        total = log_add(total, posterior[state]);
-    }
+    add_seen(seen, reference_db, posterior);
+    for (int state = 0; state < states; ++state) total = log_add(total, posterior[state]);
     std::vector<Missing> result;
     for (const Row& row : rows) {
         const double hz = singer_.kind == SingerKind::fixed ? row.hz * (1.0 + product.mean) : row.hz;

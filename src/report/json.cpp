@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "report/json_writer.h"
+#include "report/next.h"
 #include "report/number.h"
 #include "report/words.h"
 
@@ -31,6 +32,13 @@ void write_take(JsonWriter& json, const Take& take) {
         .close(']');
     json.key("notices").open('[');
     for (const std::string& notice : take.found.notices) json.text(notice);
+    json.close(']').key("changed").open('[');
+    for (const Change& change : take.changes)
+        if (change.hz > 0.0)
+            json.open('{').key("rate").text(change.what).key("hz").real(change.hz, 4).close('}');
+    json.close(']').key("off").open('[');
+    for (const Change& change : take.changes)
+        if (change.hz <= 0.0) json.text(change.what);
     json.close(']').close('}');
 }
 
@@ -43,6 +51,23 @@ void write_heard_in(JsonWriter& json, const HeardIn& heard) {
         json.key("below_dbfs").real(heard.below_dbfs, level_decimals);
     }
     json.close('}');
+}
+
+void write_spots(JsonWriter& json, const SpotComparison& spots) {
+    json.open('{').key("levels").open('[');
+    for (const SpotLevel& level : spots.levels) {
+        json.open('{').key("spot").text(level.spot);
+        if (level.heard) {
+            json.key("level_dbfs").real(level.level_dbfs, level_decimals);
+            json.key("level_sd_db").real(level.level_sd_db, level_decimals);
+        } else {
+            json.key("below_dbfs").real(level.below_dbfs, level_decimals);
+        }
+        json.close('}');
+    }
+    json.close(']').key("loudest").text_or_null(spots.counts ? spots.levels[0].spot : "");
+    json.key("difference_db").real(spots.difference_db, level_decimals);
+    json.key("difference_sd_db").real(spots.difference_sd_db, level_decimals).close('}');
 }
 
 void write_explanation(JsonWriter& json, const Explanation& explanation, int decimals) {
@@ -80,7 +105,11 @@ void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& fin
     if (explained != findings.explained_by.end())
         for (const Explanation& explanation : explained->second)
             write_explanation(json, explanation, decimals);
-    json.close(']').close('}');
+    json.close(']').key("spots");
+    const auto spots = findings.spots.find(unit_tone.id);
+    spots == findings.spots.end() ? static_cast<void>(json.null())
+                                  : write_spots(json, spots->second);
+    json.close('}');
 }
 
 void write_suspect(JsonWriter& json, const Suspect& suspect) {
@@ -91,7 +120,7 @@ void write_suspect(JsonWriter& json, const Suspect& suspect) {
     for (const int id : suspect.tones) json.integer(id);
     json.close(']').key("reasons").open('[');
     for (const std::string& reason : suspect.reasons) json.text(reason);
-    json.close(']').close('}');
+    json.close(']').key("outside_tolerance").boolean(suspect.outside_tolerance).close('}');
 }
 
 }  // namespace
@@ -105,7 +134,21 @@ std::string findings_json(const Findings& findings) {
     for (const UnitTone& tone : findings.unit.tones) write_tone(json, tone, findings);
     json.close(']').key("suspects").open('[');
     for (const Suspect& suspect : findings.suspects) write_suspect(json, suspect);
-    json.close(']').key("verdict").text(verdict_word(findings.verdict)).close('}');
+    json.close(']').key("verdict").text(verdict_word(findings.verdict));
+    json.key("sound_card");
+    if (findings.card_error_from.empty()) {
+        json.null();
+    } else {
+        json.open('{').key("reads_ppm_high").real(findings.card_error_ppm, 2);
+        json.key("ppm_sd").real(findings.card_error_ppm_sd, 2).key("from").open('[');
+        for (const std::string& rate : findings.card_error_from) json.text(rate);
+        json.close(']').close('}');
+    }
+    json.key("outcomes").open('[');
+    for (const std::string& outcome : findings.outcomes) json.text(outcome);
+    json.close(']').key("next");
+    write_experiments(json, findings.next);
+    json.close('}');
     return json.str();
 }
 

@@ -5,6 +5,16 @@
 #include "report/words.h"
 
 namespace tattletone {
+namespace {
+
+std::string page_outcomes(const Findings& findings) {
+    if (findings.outcomes.empty()) return {};
+    std::string html = html_tag("h2", "What the changes did") + "<ul>\n";
+    for (const std::string& outcome : findings.outcomes) html += html_tag("li", outcome);
+    return html + "</ul>\n";
+}
+
+}  // namespace
 
 std::string findings_page(const Findings& findings, const BoardSheet* sheet, bool room_given,
                           const HearingWish& hearing) {
@@ -12,7 +22,7 @@ std::string findings_page(const Findings& findings, const BoardSheet* sheet, boo
         findings.board.empty() ? "What is singing" : "What is singing on " + findings.board;
     return page_of(title, answer_sentence(findings),
                    page_suspects(findings) + page_picture(findings, sheet) +
-                       page_tone_tables(findings) + page_cause(findings, sheet) +
+                       page_tone_tables(findings) + page_outcomes(findings) + page_cause(findings, sheet) +
                        page_hearing(findings, hearing) + page_conditions(findings, {}) +
                        html_tag("h2", "What to try next") +
                        html_tag("p", next_step(findings, room_given)) + page_cautions());

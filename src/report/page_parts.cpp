@@ -126,8 +126,7 @@ std::string page_conditions(const Findings& findings, const std::vector<std::str
     std::string html = html_tag("h2", "Conditions of measurement") + "<ol>\n";
     for (const Take& take : findings.unit.takes) {
         std::string line = take.path == "-" ? "standard input" : take.path;
-        if (!take.state.empty()) line += ", state " + take.state;
-        if (!take.spot.empty()) line += ", spot " + take.spot;
+        line += said_words(take);
         html += "<li>" + escaped_html(line + ": " + take_words(take.found));
         for (const std::string& notice : take.found.notices)
             html += "<br>\nNotice: " + escaped_html(notice);
@@ -142,10 +141,7 @@ std::string page_conditions(const Findings& findings, const std::vector<std::str
     html += html_tag("li",
                 "Levels are relative to full scale (dBFS); without a calibrated microphone they "
                 "are no sound pressure.");
-    if (findings.card_error_ppm_sd < 40.0)
-        html += html_tag("li", "The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) +
-                              " ± " + fixed(findings.card_error_ppm_sd, 0) +
-                              " ppm, by the tones of tight rates.");
+    if (const std::string card = card_words(findings); !card.empty()) html += html_tag("li", card);
     return html + "</ul>\n";
 }
 

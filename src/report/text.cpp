@@ -52,8 +52,7 @@ std::string recordings(const Findings& findings, const TextStyle& style) {
     for (std::size_t i = 0; i < takes.size(); ++i) {
         const Take& take = takes[i];
         std::string line = printable(take.path == "-" ? "standard input" : take.path);
-        if (!take.state.empty()) line += ", state " + printable(take.state);
-        if (!take.spot.empty()) line += ", spot " + printable(take.spot);
+        line += said_words(take);
         const std::string number = takes.size() == 1 ? "  " : "  " + std::to_string(i + 1) + "  ";
         const std::string indent(number.size(), ' ');
         text += wrapped(line + ": " + take_words(take.found), style.columns, number, indent);
@@ -65,11 +64,8 @@ std::string recordings(const Findings& findings, const TextStyle& style) {
                         " % of recordings. Levels are "
                         "relative to full scale (dBFS), not sound pressure.",
                     style.columns, "  ", "  ");
-    if (findings.card_error_ppm_sd < 40.0)
-        text += wrapped("The sound card's clock is off by " + fixed(findings.card_error_ppm, 0) +
-                            " ± " + fixed(findings.card_error_ppm_sd, 0) +
-                            " ppm, by the tones of tight rates.",
-                        style.columns, "  ", "  ");
+    if (const std::string card = card_words(findings); !card.empty())
+        text += wrapped(card, style.columns, "  ", "  ");
     return text;
 }
 
@@ -83,9 +79,17 @@ std::string findings_text(const Findings& findings, const TextStyle& given) {
     if (!board.empty())
         text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
     if (!others.empty()) text += heading("Other tones", style) + other_tones_text(others, style);
+    if (!findings.outcomes.empty()) text += heading("What the changes did", style);
+    for (const std::string& outcome : findings.outcomes)
+        text += wrapped(printable(outcome), style.columns, "  - ", "    ");
     text += style.more + recordings(findings, style);
     text += heading("What to try next", style) +
-            wrapped(next_step(findings, style.room_given), style.columns, "  ", "  ");
+            wrapped("Next: " + next_step(findings, style.room_given), style.columns, "  ", "  ");
+    if (findings.next.size() > 1)
+        text += wrapped("'tattletone next' with the same arguments lists " +
+                            std::to_string(std::min<std::size_t>(findings.next.size(), 8)) +
+                            " experiments and how to give their recordings.",
+                        style.columns, "  ", "  ");
     if (findings.verdict == Verdict::named)
         text +=
             wrapped("A probability is a lead to check, not a proof.", style.columns, "  ", "  ");

@@ -49,6 +49,8 @@ std::vector<std::string> details(const Findings& findings, const UnitTone& tone)
                         short_hz(tone.tone.end_hz));
     const std::string heard = where_heard(findings, tone);
     if (!heard.empty()) lines.push_back(heard);
+    const std::string spots = spot_words(findings, tone);
+    if (!spots.empty()) lines.push_back(spots);
     return lines;
 }
 

@@ -1,9 +1,11 @@
 #include "report/words.h"
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 
 #include "match/wording.h"
+#include "report/next.h"
 #include "report/number.h"
 #include "report/utf8.h"
 
@@ -91,6 +93,50 @@ std::string where_heard(const Findings& findings, const UnitTone& tone) {
 std::string suspect_title(const Suspect& suspect) {
     const std::string rate = printable(suspect.rate), part = printable(suspect.part_name);
     return part.empty() || part == rate.substr(0, rate.find('.')) ? rate : rate + ", " + part;
+}
+
+std::string said_words(const Take& take) {
+    std::string text;
+    if (!take.state.empty()) text += ", state " + printable(take.state);
+    if (!take.spot.empty()) text += ", spot " + printable(take.spot);
+    std::vector<std::string> changes;
+    for (const Change& change : take.changes)
+        changes.push_back(printable(change.what) +
+                          (change.hz > 0.0 ? " at " + as_hz(change.hz) : " off"));
+    if (!changes.empty()) text += ", with " + joined(changes);
+    return text;
+}
+
+std::string card_words(const Findings& findings) {
+    if (findings.card_error_from.empty()) return {};
+    std::vector<std::string> rates;
+    for (const std::string& rate : findings.card_error_from) rates.push_back(printable(rate));
+    const double ppm = findings.card_error_ppm;
+    const int decimals = findings.card_error_ppm_sd < 9.5 ? 1 : 0;
+    return "The sound card reads frequencies " + fixed(std::abs(ppm), decimals) + " ± " +
+           fixed(findings.card_error_ppm_sd, decimals) + " ppm " +
+           (ppm < 0.0 ? "low" : "high") + ", from " + joined(rates) +
+           "; this narrows the windows of all rates.";
+}
+
+std::string spot_words(const Findings& findings, const UnitTone& tone) {
+    const auto found = findings.spots.find(tone.id);
+    if (found == findings.spots.end() || !found->second.levels[0].heard) return {};
+    const SpotComparison& spots = found->second;
+    const SpotLevel& second = spots.levels[1];
+    std::string text =
+        "loudest over '" + printable(spots.levels[0].spot) + "', by " +
+        (second.heard ? "" : "at least ") + fixed(spots.difference_db, 0) + " ± " +
+        fixed(spots.difference_sd_db, 0) + " dB" +
+        (spots.counts ? "" : ", which means nothing: no more than the hand's scatter") + " (";
+    for (std::size_t i = 0; i < spots.levels.size(); ++i) {
+        const SpotLevel& level = spots.levels[i];
+        text += (i == 0 ? "" : ", ") + printable(level.spot) + " " +
+                (level.heard ? fixed(level.level_dbfs, 1) + " ± " + fixed(level.level_sd_db, 1)
+                             : "below " + fixed(level.below_dbfs, 1)) +
+                " dBFS";
+    }
+    return text + ")";
 }
 
 std::string take_words(const Tones& found) {
@@ -187,6 +233,8 @@ std::string next_step(const Findings& findings, bool room_given) {
         return "Hold the microphone within a few centimetres of the board, switch speech "
                "enhancement off "
                "('tattletone devices' says how), and record 10 s or more in each state.";
+    if (const std::string experiment = next_sentence(findings); !experiment.empty())
+        return experiment;
     int undecided = 0;
     for (const Suspect& suspect : findings.suspects)
         if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;

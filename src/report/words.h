@@ -41,6 +41,17 @@ std::vector<const UnitTone*> tones_of(const Findings& findings, bool of_the_boar
 /// "ranger.frame, Time-of-flight ranger".
 std::string suspect_title(const Suspect& suspect);
 
+/// ", state idle, spot coil, with lamp.dimming at 4297 Hz and ranger off": what the user said about
+/// a recording, empty where nothing.
+std::string said_words(const Take& take);
+
+/// "The sound card reads 37 ± 8 ppm high, from screen.line; …" Empty where no tone pins it.
+std::string card_words(const Findings& findings);
+
+/// "loudest over 'coil' (-61.2 ± 4.1 dBFS), 14 ± 6 dB more than over 'lens'; …": what the spots say
+/// of a tone. Empty with fewer than two.
+std::string spot_words(const Findings& findings, const UnitTone& tone);
+
 /// "9.8 s at 48 kHz, usable from 40 Hz to 20 kHz".
 std::string take_words(const Tones& found);
 

@@ -7,12 +7,20 @@
 
 namespace tattletone {
 
+/// What was different on the board in one recording: a rate set to another value, or a part (or one of
+/// its rates) that did not run.
+struct Change {
+    std::string what;                    ///< full name of a rate, or the id of a part
+    double hz = 0.0;                     ///< the rate's value then; 0: off
+};
+
 /// One recording of the unit under test, with what the user said about it.
 struct Take {
     std::string path;
     std::string state;                   ///< an operating state of the sheet, or empty
     std::string spot;                    ///< a place on the board, or empty
     Tones found;
+    std::vector<Change> changes = {};
 };
 
 struct HeardIn {
@@ -33,6 +41,7 @@ struct UnitTone {
 struct UnitTones {
     std::vector<Take> takes;
     std::vector<UnitTone> tones;
+    bool room_given = false;             ///< a room recording was part of it
 };
 
 /// One list of tones for several takes of one unit. A line of the room recording makes the same line

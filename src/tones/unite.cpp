@@ -159,6 +159,7 @@ UnitTones unite(std::vector<Take> takes, const Tones* room) {
     std::sort(unit.tones.begin(), unit.tones.end(),
               [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
     if (room) mark_room(unit.tones, *room);
+    unit.room_given = room != nullptr;
     int id = 0;
     for (UnitTone& tone : unit.tones) {
         tone.id = ++id;

@@ -55,6 +55,8 @@ spot = "by the lens"
   shape = "pulse"
   active_in = ["ranging"]
   adjustable = true
+  adjust_min_hz = 8000
+  adjust_max_hz = 11000
   burst_us = 20
 
 [[part]]
@@ -155,6 +157,8 @@ TEST_CASE("a sheet with every key becomes the model") {
     CHECK(sheet.rates[0].tolerance_ppm == 50.0);
     CHECK(sheet.rates[0].active_in == std::vector<int>{1});
     CHECK(sheet.rates[0].adjustable);
+    CHECK(sheet.rates[0].adjust_min_hz == 8000.0);
+    CHECK(sheet.rates[0].adjust_max_hz == 11000.0);
     CHECK(sheet.rates[0].burst_us == 20.0);
     CHECK(sheet.rates[1].wanders());
     CHECK(sheet.rates[1].hz == 0.0);
@@ -267,6 +271,9 @@ TEST_CASE("each wrong value of a rate is one error at the value") {
     check("hz = 5\nactive_in = [3]", 9, 14, "is a number");
     check("hz = 5\nactive_in = [\"on\", \"of\"]", 9, 20, "'of'");
     check("hz = 5\nadjustable = \"yes\"", 9, 14, "is text");
+    check("hz = 5\nadjust_min_hz = 4", 9, 1, "without adjustable");
+    check("hz = 5\nadjustable = true\nadjust_min_hz = 9\nadjust_max_hz = 4", 10, 1, "is not below");
+    check("hz_min = 5\nhz_max = 9\nadjustable = true", 10, 1, "cannot be set");
     check("hz = 5\nburst_us = -1", 9, 12, "is -1");
     check("hertz = 5\nhz = 5", 8, 1, "'hertz' is no key");
     check("", 6, 1, "has no frequency");

@@ -11,15 +11,20 @@
 
 namespace tattletone::cases {
 
+inline Part part(const std::string& id, const std::string& name, const std::string& spot = "") {
+    Part part;
+    part.id = id;
+    part.name = name;
+    part.spot = spot;
+    return part;
+}
+
 /// Small boards and tones, written down by hand.
 class Board {
   public:
     Board() {
         sheet_.name = "Test";
-        Part part;
-        part.id = "part";
-        part.name = "Part";
-        sheet_.parts.push_back(part);
+        sheet_.parts.push_back(part("part", "Part"));
     }
     Board& states(std::vector<std::string> names) {
         sheet_.states = std::move(names);

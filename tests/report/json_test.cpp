@@ -28,19 +28,21 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     const std::string text = findings_json(sample::named());
     CHECK(text.find('\n') == std::string::npos);
     const Json json = Json::parse(text);
-    CHECK(keys(json) == Keys{"format", "recordings", "tones", "suspects", "verdict"});
+    CHECK(keys(json) == Keys{"format", "recordings", "tones", "suspects", "verdict", "sound_card",
+                              "outcomes", "next"});
     CHECK(json["format"] == "tattletone findings 1");
     CHECK(keys(json["recordings"][0]) ==
-          Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices"});
+          Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices",
+               "changed", "off"});
     CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db",
                                          "prominence_db", "prominent", "present", "start_hz",
-                                         "end_hz", "origin", "heard_in", "explained_by"});
+                                         "end_hz", "origin", "heard_in", "explained_by", "spots"});
     CHECK(keys(json["tones"][1]["heard_in"][0]) ==
           Keys{"recording", "level_dbfs", "tone_to_noise_db"});
     CHECK(keys(json["tones"][1]["heard_in"][1]) == Keys{"recording", "below_dbfs"});
     CHECK(keys(json["tones"][1]["explained_by"][0]) ==
           Keys{"rate", "kind", "order", "other", "expected_hz", "offset_hz", "probability"});
-    CHECK(keys(json["suspects"][0]) == Keys{"rate", "probability", "tones", "reasons"});
+    CHECK(keys(json["suspects"][0]) == Keys{"rate", "probability", "tones", "reasons", "outside_tolerance"});
 }
 
 TEST_CASE("the findings have the values, to a sensible digit") {

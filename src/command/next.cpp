@@ -1,0 +1,47 @@
+#include "report/next.h"
+#include "command/console.h"
+#include "command/log_wish.h"
+#include "command/unit_clips.h"
+
+namespace tattletone {
+
+int run_next(const Arguments& arguments) {
+    ClipWish clips;
+    LogWish log;
+    std::string board;
+    bool as_json = false;
+    Options options("next",
+                    "What to do next at the bench: the experiments that would tell the present "
+                    "suspects apart, that which "
+                    "tells most per minute of effort first, with what each suspect predicts. Takes "
+                    "the recordings as "
+                    "'examine' does; give the new one along and ask again.",
+                    "  tattletone next take.flac --board heron.toml\n"
+                    "  tattletone next take.flac --board heron.toml \\\n"
+                    "      --changed lamp.dimming=4297:moved.flac --off ranger:without.flac");
+    declare_clips(options, clips);
+    options.app.add_option("--board", board, "the board sheet")->type_name("SHEET");
+    options.flag("--json", as_json, "one line of JSON");
+    if (const auto status = options.parse(arguments)) return *status;
+    if (board.empty())
+        return options.wrong_usage("--board", "nobody can be suspected without a board sheet",
+                                   "Give the sheet with --board");
+    auto takes = list_takes(options, clips);
+    if (!takes) return exit_usage;
+    int status = exit_done;
+    const auto bench = open_bench(options, log, board, status);
+    if (!bench) return status;
+    const BoardSheet& sheet = bench->board->sheet;
+    if (!fits_sheet(*takes, &sheet)) return exit_failed;
+    auto analysed = analyse_clips(std::move(*takes), clips.room);
+    if (!analysed) return exit_failed;
+    const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
+    const Findings findings = diagnose_here(&sheet, std::move(analysed->unit), confirmed);
+    TextStyle style;
+    style.columns = std::min(terminal_of(Stream::out).columns, 80);
+    style.room_given = analysed->room.has_value();
+    return print(as_json ? next_json(findings) + '\n' : next_text(findings, style)) ? exit_done
+                                                                                    : exit_failed;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,238 @@
+#include "command/unit_clips.h"
+
+#include <algorithm>
+
+#include "board/nearest.h"
+#include "command/board_file.h"
+#include "command/clip_tones.h"
+#include "command/console.h"
+#include "command/progress.h"
+
+namespace tattletone {
+namespace {
+
+constexpr double lowest_hz = 1.0, highest_hz = 1e10;  // as in the board sheet
+
+void repeatable(Options& options, const std::string& name, std::vector<std::string>& values,
+                const std::string& help, const std::string& type) {
+    options.app.add_option(name, values, help)
+        ->type_name(type)
+        ->expected(1)
+        ->take_all()
+        ->allow_extra_args(false);
+}
+
+struct Statement {
+    Change change;
+    std::string file;  ///< empty: the only recording
+};
+
+/// "lamp.dimming=4297:FILE" or "ranger:FILE", each also without ":FILE". Ids hold no colon, paths
+/// may.
+std::optional<Statement> split_statement(const Options& options, const std::string& text,
+                                         bool is_off) {
+    Statement statement;
+    const std::size_t colon = text.find(':');
+    std::string what = text.substr(0, colon);
+    const bool has_file = colon != std::string::npos;
+    if (has_file) statement.file = text.substr(colon + 1);
+    const std::size_t equals = what.find('=');
+    const bool has_value = equals != std::string::npos;
+    const char* option = is_off ? "--off" : "--changed";
+    if (has_value == is_off || what.empty() || equals == 0 ||
+        (has_file && statement.file.empty())) {
+        options.wrong_usage(option,
+                            "'" + text + "' is not " + (is_off ? "PART:FILE" : "RATE=HZ:FILE"),
+                            is_off ? "Write, for instance, --off ranger:quiet.flac"
+                                   : "Write, for instance, --changed lamp.dimming=4297:moved.flac");
+        return std::nullopt;
+    }
+    if (has_value) {
+        const auto hz = options.number(option, what.substr(equals + 1), lowest_hz, highest_hz);
+        if (!hz) return std::nullopt;
+        statement.change.hz = *hz;
+        what.resize(equals);
+    }
+    statement.change.what = what;
+    return statement;
+}
+
+bool add_change(const Options& options, std::vector<Take>& takes, const std::string& text,
+                bool is_off) {
+    auto statement = split_statement(options, text, is_off);
+    if (!statement) return false;
+    if (statement->file.empty()) {
+        if (takes.size() != 1) {
+            options.wrong_usage(is_off ? "--off" : "--changed",
+                                "'" + text + "' does not say in which recording",
+                                "Write :FILE behind it");
+            return false;
+        }
+        statement->file = takes[0].path;
+    }
+    auto take = std::find_if(takes.begin(), takes.end(),
+                             [&](const Take& known) { return known.path == statement->file; });
+    if (take == takes.end()) {
+        takes.emplace_back();
+        takes.back().path = statement->file;
+        take = takes.end() - 1;
+    }
+    for (const Change& change : take->changes) {
+        if (change.what != statement->change.what) continue;
+        options.wrong_usage(is_off ? "--off" : "--changed",
+                            "'" + change.what + "' is changed twice in " + take->path,
+                            "A recording has one setting of a rate: keep one of the two");
+        return false;
+    }
+    take->changes.push_back(statement->change);
+    return true;
+}
+
+bool tell_unknown(const BoardSheet& sheet, const std::string& what, const std::string& kind,
+                  const std::vector<std::string>& known) {
+    const std::string nearest = nearest_word(what, known);
+    std::string list;
+    for (const std::string& name : known) list += (list.empty() ? "'" : ", '") + name + "'";
+    tell({sheet.path, "there is no " + kind + " '" + what + "' in this board sheet",
+          !nearest.empty() ? "Did you mean '" + nearest + "'?" : "It has " + list});
+    return false;
+}
+
+bool change_fits(const BoardSheet& sheet, const Change& change) {
+    std::vector<std::string> rates, both;
+    for (const Part& part : sheet.parts) both.push_back(part.id);
+    for (const Rate& rate : sheet.rates) {
+        rates.push_back(rate.full_name);
+        both.push_back(rate.full_name);
+        if (rate.full_name != change.what || change.hz <= 0.0 || !rate.wanders()) continue;
+        tell({"--changed", "'" + rate.full_name + "' wanders with its load and has no value to set",
+              "Change its load and give the recordings as two states"});
+        return false;
+    }
+    const auto& known = change.hz > 0.0 ? rates : both;
+    if (std::find(known.begin(), known.end(), change.what) != known.end()) return true;
+    return tell_unknown(sheet, change.what, change.hz > 0.0 ? "rate" : "part or rate", known);
+}
+
+bool analyse(ClipReader reader, Tones& found, Progress& progress) {
+    const ClipInfo info = reader.info();
+    auto tones = tones_of_clip(
+        reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); });
+    if (!tones) {
+        tell(tones.error());
+        return false;
+    }
+    found = std::move(*tones);
+    return true;
+}
+
+}  // namespace
+
+void declare_clips(Options& options, ClipWish& wish) {
+    CLI::App& app = options.app;
+    app.add_option("FILE", wish.files, "recordings of one unit; - is standard input")
+        ->type_name("");
+    app.add_option("--room", wish.room, "the same place with the board unpowered")
+        ->type_name("FILE");
+    repeatable(options, "--state", wish.states, "made in this state of the board; repeatable",
+               "NAME=FILE");
+    repeatable(options, "--spot", wish.spots, "made over this place of the board; repeatable",
+               "NAME=FILE");
+    repeatable(
+        options, "--changed", wish.changed,
+        "made with this rate set to HZ; FILE is one of the recordings or a further one, and may be "
+        "left out where there is one only; repeatable",
+        "RATE=HZ:FILE");
+    repeatable(options, "--off", wish.off,
+               "made with this part, or one rate of it, stopped; repeatable", "PART:FILE");
+}
+
+std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWish& wish) {
+    std::vector<Take> takes;
+    const auto add = [&](const std::string& path, const std::string& state,
+                         const std::string& spot) {
+        takes.emplace_back();
+        takes.back().path = path;
+        takes.back().state = state;
+        takes.back().spot = spot;
+    };
+    for (const std::string& file : wish.files) add(file, "", "");
+    for (const bool is_state : {true, false}) {
+        for (const std::string& text : is_state ? wish.states : wish.spots) {
+            const auto named = split_name_and_file(text);
+            if (!named) {
+                options.wrong_usage(is_state ? "--state" : "--spot",
+                                    "'" + text + "' is not NAME=FILE",
+                                    is_state ? "Write, for instance, --state idle=idle.flac"
+                                             : "Write, for instance, --spot coil=coil.flac");
+                return std::nullopt;
+            }
+            is_state ? add(named->second, named->first, "") : add(named->second, "", named->first);
+        }
+    }
+    for (const bool is_off : {false, true})
+        for (const std::string& text : is_off ? wish.off : wish.changed)
+            if (!add_change(options, takes, text, is_off)) return std::nullopt;
+    if (takes.empty()) {
+        options.wrong_usage("", "no recording is given", "Name one or more sound files");
+        return std::nullopt;
+    }
+    for (const Take& take : takes) {
+        if (!take.path.empty()) continue;
+        options.wrong_usage("", "a file name is empty", "Name one or more sound files");
+        return std::nullopt;
+    }
+    const auto from_stdin =
+        std::count_if(takes.begin(), takes.end(), [](const Take& t) { return t.path == "-"; });
+    if (from_stdin + (wish.room == "-") > 1) {
+        options.wrong_usage("", "standard input cannot be read twice",
+                            "Give - for one recording only");
+        return std::nullopt;
+    }
+    return takes;
+}
+
+bool fits_sheet(const std::vector<Take>& takes, const BoardSheet* sheet) {
+    for (const Take& take : takes) {
+        if (sheet == nullptr && !take.changes.empty()) {
+            tell({take.path, "without a board sheet nobody knows '" + take.changes[0].what + "'",
+                  "Give the sheet with --board"});
+            return false;
+        }
+        if (sheet == nullptr) continue;
+        if (!take.state.empty() && !find_state(*sheet, take.state)) return false;
+        for (const Change& change : take.changes)
+            if (!change_fits(*sheet, change)) return false;
+    }
+    return true;
+}
+
+std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::string& room) {
+    std::vector<ClipReader> readers;
+    std::vector<std::string> paths;
+    for (const Take& take : takes) paths.push_back(take.path);
+    if (!room.empty()) paths.push_back(room);
+    for (const std::string& path : paths) {
+        auto reader = ClipReader::open(path);
+        if (reader)
+            readers.push_back(std::move(*reader));
+        else
+            tell(reader.error());
+    }
+    if (readers.size() < paths.size()) return std::nullopt;
+    AnalysedClips clips;
+    {
+        Progress progress;
+        for (std::size_t i = 0; i < takes.size(); ++i)
+            if (!analyse(std::move(readers[i]), takes[i].found, progress)) return std::nullopt;
+        if (!room.empty() && !analyse(std::move(readers.back()), clips.room.emplace(), progress))
+            return std::nullopt;
+    }
+    if (clips.room)
+        for (const std::string& notice : clips.room->notices)
+            tell_note("tattletone: " + room + ": " + notice);
+    clips.unit = unite(std::move(takes), clips.room ? &*clips.room : nullptr);
+    return clips;
+}
+
+}  // namespace tattletone

@@ -1,0 +1,37 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "board/sheet.h"
+#include "command/options.h"
+#include "tones/unit_tones.h"
+
+namespace tattletone {
+
+/// The recordings of one unit, as `examine` and `next` take them from the command line.
+struct ClipWish {
+    std::vector<std::string> files, states, spots, changed, off;
+    std::string room;
+};
+void declare_clips(Options& options, ClipWish& wish);
+
+/// The takes in the order in which the answer numbers them, not yet analysed. Nothing when wrong
+/// usage was told.
+std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWish& wish);
+
+/// Whether states, parts and rates named with the takes are in the sheet (null: none is given);
+/// tells what is not.
+bool fits_sheet(const std::vector<Take>& takes, const BoardSheet* sheet);
+
+struct AnalysedClips {
+    UnitTones unit;
+    std::optional<Tones> room;
+};
+
+/// Opens every recording before the first is analysed, so that all that is wrong is told at once.
+/// Nothing when an error was told.
+std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::string& room);
+
+}  // namespace tattletone

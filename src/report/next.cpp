@@ -1,0 +1,222 @@
+#include "report/next.h"
+
+#include <algorithm>
+
+#include "match/wording.h"
+#include "report/json_writer.h"
+#include "report/number.h"
+#include "report/utf8.h"
+#include "report/words.h"
+#include "report/wrap.h"
+
+namespace tattletone {
+namespace {
+
+using Kind = Forecast::Fate;
+
+constexpr double worth_doing_bits = 0.05;
+constexpr std::size_t most_shown = 8;
+
+std::string fate_words(const Experiment& experiment, const Forecast& prediction) {
+    switch (prediction.fate) {
+        case Kind::stays:
+            return experiment.kind == Trial::room ? "is not in the room recording" : "stays";
+        case Kind::goes:
+            return "goes";
+        case Kind::moves:
+            return "moves to " + as_hz(prediction.hz);
+        case Kind::drifts:
+            return "drifts by tenths of a per cent";
+        case Kind::changes_level:
+            return "changes its level";
+        case Kind::is_in_room:
+            return "is in the room recording too";
+        case Kind::appears:
+            return "a line comes out of the noise, likeliest at " + as_hz(prediction.tone_hz);
+    }
+    return {};
+}
+
+std::string who(const Forecast& prediction) {
+    return prediction.rate.empty() ? "something undeclared" : printable(prediction.rate);
+}
+
+std::string upper_first(std::string text) {
+    if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
+        text[0] = static_cast<char>(text[0] - 'a' + 'A');
+    return text;
+}
+
+std::string subject(const Forecast& prediction, bool first) {
+    if (prediction.fate == Kind::appears) return "";
+    return first ? "the tone at " + as_hz(prediction.tone_hz) + " " : "it ";
+}
+
+/// "Record at 44.1 kHz instead of 48 kHz (about 2 min)."
+std::string todo_words(const Experiment& experiment) {
+    std::string todo = printable(experiment.todo);
+    if (todo.ends_with('.')) todo.pop_back();
+    return todo + " (about " + fixed(experiment.minutes, 0) + " min).";
+}
+
+const char* trial_word(Trial kind) {
+    static constexpr const char* words[] = {"state",       "part off", "moved rate",
+                                            "sample rate", "room",     "longer",
+                                            "load",        "press",    "warm"};
+    return words[static_cast<int>(kind)];
+}
+
+const char* fate_word(Kind fate) {
+    static constexpr const char* words[] = {"stays",         "goes",       "moves",  "drifts",
+                                            "changes level", "is in room", "appears"};
+    return words[static_cast<int>(fate)];
+}
+
+std::string suspects_line(const Findings& findings) {
+    std::string text;
+    for (const Suspect& suspect : findings.suspects) {
+        if (suspect.probability < 0.05 && !text.empty()) break;
+        text += (text.empty() ? "" : ", ") + printable(suspect.rate) + " " +
+                probability_number(suspect.probability);
+    }
+    return text;
+}
+
+std::string entry(const Experiment& experiment, std::size_t number, const TextStyle& style) {
+    const std::string head = std::to_string(number) + ". ", indent(head.size() + 2, ' ');
+    std::string text = wrapped(todo_words(experiment), style.columns, "  " + head, indent);
+    bool first = true;
+    for (const Forecast& prediction : experiment.predictions) {
+        text += wrapped(
+            "if " + who(prediction) + " (" + probability_number(prediction.probability) +
+                " now): " + subject(prediction, first) + fate_words(experiment, prediction) +
+                "; if so, " + probability_number(prediction.after),
+            style.columns, indent + "- ", indent + "  ");
+        first = false;
+    }
+    text += wrapped("tells " + fixed(experiment.bits, 2) + " bit, " +
+                        fixed(experiment.bits_per_minute(), 2) + " a minute; one is " +
+                        probability_number(experiment.sure_now) + " sure now, and would be " +
+                        probability_number(experiment.sure_after) + " on average",
+                    style.columns, indent, indent);
+    if (!experiment.option.empty())
+        text +=
+            wrapped("give it as " + printable(experiment.option), style.columns, indent, indent);
+    if (!experiment.caution.empty())
+        text += wrapped("! " + experiment.caution, style.columns, indent, indent + "  ");
+    return text;
+}
+
+}  // namespace
+
+// Suspects that expect the same are told together.
+std::string prediction_words(const Experiment& experiment) {
+    std::vector<std::pair<std::string, std::vector<std::string>>> groups;
+    for (const Forecast& prediction : experiment.predictions) {
+        const std::string words =
+            subject(prediction, groups.empty()) + fate_words(experiment, prediction);
+        const std::string bare = fate_words(experiment, prediction);
+        auto known = std::find_if(groups.begin(), groups.end(), [&](const auto& group) {
+            return group.first == words || group.first.ends_with(" " + bare) || group.first == bare;
+        });
+        if (known == groups.end()) known = groups.insert(known, {words, {}});
+        known->second.push_back(who(prediction));
+    }
+    std::string text;
+    for (const auto& [words, names] : groups) {
+        std::string list;
+        for (std::size_t i = 0; i < names.size(); ++i)
+            list += (i == 0 ? "" : i + 1 == names.size() ? " or " : ", ") + names[i];
+        text += (text.empty() ? "if " : "; if ") + list + ": " + words;
+    }
+    return text.empty() ? text : upper_first(text) + ".";
+}
+
+std::string next_sentence(const Findings& findings) {
+    if (findings.next.empty() || findings.next[0].bits < worth_doing_bits) return {};
+    const Experiment& first = findings.next[0];
+    return todo_words(first) + " " + prediction_words(first) + " One would be " +
+           probability_number(first.sure_after) + " sure on average, against " +
+           probability_number(first.sure_now) + " now." +
+           (first.caution.empty() ? "" : " " + first.caution);
+}
+
+std::string next_text(const Findings& findings, const TextStyle& given) {
+    TextStyle style = given;
+    style.columns = std::max(style.columns, 40);
+    std::string text = wrapped(answer_sentence(findings), style.columns);
+    const std::string suspects = suspects_line(findings);
+    if (!suspects.empty()) text += wrapped("Suspects now: " + suspects + ".", style.columns);
+    for (const std::string& outcome : findings.outcomes)
+        text += wrapped("- " + upper_first(printable(outcome)) + ".", style.columns, "  ", "    ");
+    text += '\n';
+    if (findings.next.empty())
+        return text + wrapped("No experiment would tell much: " +
+                                  upper_first(next_step(findings, findings.unit.room_given)),
+                              style.columns);
+    text += wrapped("What to do next, that which tells most per minute of effort first:",
+                    style.columns);
+    for (std::size_t i = 0; i < findings.next.size() && i < most_shown; ++i)
+        text += entry(findings.next[i], i + 1, style);
+    return text + wrapped(
+                      "Bits are the expected drop of the entropy over who makes the tones (1 bit: "
+                      "from two equal "
+                      "suspects to certainty). Minutes are estimates for a board that is already "
+                      "on the bench.",
+                      style.columns);
+}
+
+void write_experiments(JsonWriter& json, const std::vector<Experiment>& experiments) {
+    json.open('[');
+    for (const Experiment& experiment : experiments) {
+        json.open('{').key("trial").text(trial_word(experiment.kind));
+        json.key("what").text_or_null(experiment.what);
+        json.key("hz");
+        experiment.hz > 0.0 && experiment.kind != Trial::longer ? json.real(experiment.hz, 4)
+                                                                : json.null();
+        json.key("todo").text(experiment.todo);
+        json.key("caution").text_or_null(experiment.caution);
+        json.key("option").text_or_null(experiment.option);
+        json.key("minutes").real(experiment.minutes, 1);
+        json.key("bits").real(experiment.bits, 4);
+        json.key("bits_per_minute").real(experiment.bits_per_minute(), 4);
+        json.key("sure_now").real(experiment.sure_now, 4);
+        json.key("sure_after").real(experiment.sure_after, 4);
+        json.key("predictions").open('[');
+        for (const Forecast& prediction : experiment.predictions) {
+            json.open('{').key("rate").text_or_null(prediction.rate);
+            json.key("probability").real(prediction.probability, 4);
+            json.key("tone");
+            prediction.tone > 0 ? json.integer(prediction.tone) : json.null();
+            json.key("tone_hz").real(prediction.tone_hz, 4);
+            json.key("fate").text(fate_word(prediction.fate));
+            json.key("hz");
+            prediction.fate == Kind::moves ? json.real(prediction.hz, 4) : json.null();
+            json.key("after").real(prediction.after, 4).close('}');
+        }
+        json.close(']').close('}');
+    }
+    json.close(']');
+}
+
+std::string next_json(const Findings& findings) {
+    JsonWriter json;
+    json.open('{').key("format").text("tattletone next 1");
+    json.key("verdict").text(verdict_word(findings.verdict));
+    json.key("suspects").open('[');
+    for (const Suspect& suspect : findings.suspects)
+        json.open('{')
+            .key("rate")
+            .text(suspect.rate)
+            .key("probability")
+            .real(suspect.probability, 4)
+            .close('}');
+    json.close(']').key("outcomes").open('[');
+    for (const std::string& outcome : findings.outcomes) json.text(outcome);
+    json.close(']').key("next");
+    write_experiments(json, findings.next);
+    json.close('}');
+    return json.str();
+}
+
+}  // namespace tattletone

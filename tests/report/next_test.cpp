@@ -1,0 +1,62 @@
+#include <catch2/catch.hpp>
+
+#include <nlohmann/json.hpp>
+
+#include "report/next.h"
+#include "report/sample_findings.h"
+#include "report/words.h"
+
+using namespace tattletone;
+
+namespace {
+
+Findings with_a_move() {
+    Findings findings = sample::named();
+    Experiment move;
+    move.kind = Trial::moved_rate;
+    move.what = "lamp.dimming";
+    move.hz = 4297.0;
+    move.todo = "Set lamp.dimming from 3906.2 Hz to 4297 Hz, and record again.";
+    move.option = "--changed lamp.dimming=4297:FILE";
+    move.minutes = 4.0;
+    move.bits = 0.8;
+    move.sure_now = 0.5;
+    move.sure_after = 0.97;
+    using Fate = Forecast::Fate;
+    move.predictions = {{"lamp.dimming", 0.5, 2, 3906.3, Fate::moves, 4297.05, 0.99},
+                        {"ranger.frame", 0.3, 2, 3906.3, Fate::stays, 0.0, 0.7},
+                        {"", 0.2, 2, 3906.3, Fate::stays, 0.0, 0.3}};
+    findings.next = {move};
+    return findings;
+}
+
+}  // namespace
+
+TEST_CASE("the next experiment in words") {
+    const Findings findings = with_a_move();
+    CHECK(next_sentence(findings) ==
+          "Set lamp.dimming from 3906.2 Hz to 4297 Hz, and record again (about 4 min). If lamp.dimming: the "
+          "tone at 3906.3 Hz moves to 4297.1 Hz; if ranger.frame or something undeclared: it stays. One "
+          "would be 0.97 sure on average, against 0.50 now.");
+    CHECK(next_step(findings, true) == next_sentence(findings));
+    const std::string text = next_text(findings, {});
+    CHECK(text.find("give it as --changed lamp.dimming=4297:FILE") != std::string::npos);
+    CHECK(text.find("tells 0.80 bit, 0.20 a minute") != std::string::npos);
+    Findings hardly = findings;
+    hardly.next[0].bits = 0.02;
+    CHECK(next_sentence(hardly).empty());
+    const auto json = nlohmann::json::parse(next_json(findings));
+    CHECK(json["next"][0]["predictions"][0]["fate"] == "moves");
+    CHECK(json["next"][0]["predictions"][2]["rate"].is_null());
+    CHECK(json["next"][0]["bits_per_minute"] == 0.2);
+}
+
+TEST_CASE("the sound card's error is told with what it is from") {
+    Findings findings = sample::named();
+    CHECK(card_words(findings).empty());
+    findings.card_error_ppm = 37.2;
+    findings.card_error_ppm_sd = 8.04;
+    findings.card_error_from = {"screen.line"};
+    CHECK(card_words(findings) ==
+          "The sound card reads frequencies 37.2 ± 8.0 ppm high, from screen.line; this narrows the windows of all rates.");
+}
