@@ -15,6 +15,7 @@ namespace {
 using Kind = Forecast::Fate;
 
 constexpr double worth_doing_bits = 0.05;
+constexpr double certain_from = 0.95;  // from here on the suspect is to be confirmed, not sought
 constexpr std::size_t most_shown = 8;
 
 std::string fate_words(const Experiment& experiment, const Forecast& prediction) {
@@ -133,7 +134,9 @@ std::string prediction_words(const Experiment& experiment) {
 }
 
 std::string next_sentence(const Findings& findings) {
-    if (findings.next.empty() || findings.next[0].bits < worth_doing_bits) return {};
+    if (findings.next.empty() || findings.next[0].bits < worth_doing_bits ||
+        findings.next[0].sure_now >= certain_from)
+        return {};
     const Experiment& first = findings.next[0];
     return todo_words(first) + " " + prediction_words(first) + " One would be " +
            probability_number(first.sure_after) + " sure on average, against " +

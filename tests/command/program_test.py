@@ -343,50 +343,6 @@ class Hearing(Case):
         self.failed(run("examine", self.take, "--calibration", f"94={self.sheet}"), 1, "heron.toml")
 
 
-TWINS = HERON.replace('shape = "square"', 'hz_here').replace("hz = 976.5625\n  hz_here", "hz = 9600\n  adjustable = true")
-
-
-class Next(Case):
-    @classmethod
-    def setUpClass(cls):
-        super().setUpClass()
-        cls.twins = cls.file("twins.toml", TWINS)
-        cls.ranging = cls.file("ranging.wav", sound([(9599.9, 0.004), (19199.8, 0.002)]))
-
-    def test_the_suspects_predict(self):
-        result = run("next", self.ranging, "--board", self.twins)
-        self.assertEqual(result.returncode, 0, result.err)
-        self.readable(result.out)
-        for words in ("Set lamp.dimming from 9600.0 Hz to", "give it as --changed lamp.dimming=", "if ranger.frame",
-                      "Record the board in the state 'idle'", "Stop ranger"):
-            self.assertIn(words, " ".join(result.out.split()))
-
-    def test_json(self):
-        found = json.loads(run("next", self.ranging, "--board", self.twins, "--json").out)
-        self.assertEqual(list(found), ["format", "verdict", "suspects", "outcomes", "next"])
-        self.assertEqual(found["format"], "tattletone next 1")
-        rates = [e["bits_per_minute"] for e in found["next"]]
-        self.assertEqual(rates, sorted(rates, reverse=True))
-        move = next(e for e in found["next"] if e["trial"] == "moved rate")
-        self.assertEqual(move["what"], "lamp.dimming")
-        fates = {p["rate"]: p["fate"] for p in move["predictions"]}
-        self.assertEqual((fates["lamp.dimming"], fates["ranger.frame"]), ("moves", "stays"))
-        examined = json.loads(run("examine", self.ranging, "--board", self.twins, "--json").out)
-        self.assertEqual(examined["next"], found["next"])
-        self.assertIn("Next: ", run("examine", self.ranging, "--board", self.twins).out)
-
-    def test_the_experiment_that_came_true(self):
-        moved = self.file("moved.wav", sound([(10560.0, 0.004), (21120.0, 0.002)], seed=9))
-        found = json.loads(run("next", self.ranging, "--board", self.twins, "--changed",
-                               f"lamp.dimming=10560:{moved}", "--json").out)
-        self.assertEqual(found["suspects"][0]["rate"], "lamp.dimming")
-        self.assertGreater(found["suspects"][0]["probability"], 0.97)
-        self.assertIn("moved to 10560 Hz", found["outcomes"][0])
-
-    def test_without_a_sheet(self):
-        self.failed(run("next", self.ranging), 2, "--board")
-
-
 class Examine(Case):
     @classmethod
     def setUpClass(cls):
@@ -456,41 +412,6 @@ class Examine(Case):
         self.assertEqual([(r["spot"], r["state"]) for r in found["recordings"]], [(None, None), ("coil", None)])
         self.assertEqual(found["suspects"], [])
         self.assertEqual(found["verdict"], "unknown")
-
-    def test_spots_are_compared(self):
-        lens = self.file("lens.wav", sound([(9599.9, 0.0004)], seed=9))
-        arguments = (self.ranging, "--spot", f"coil={self.ranging}", "--spot", f"lens={lens}", "--board", self.sheet)
-        tone = self.findings(*arguments)["tones"][0]
-        self.assertEqual([level["spot"] for level in tone["spots"]["levels"]], ["coil", "lens"])
-        self.assertEqual(tone["spots"]["loudest"], "coil")
-        self.assertAlmostEqual(tone["spots"]["difference_db"], 20.0, delta=1.0)
-        self.assertIn("loudest over 'coil', by 20 ±", " ".join(run("examine", *arguments).out.split()))
-
-    def test_what_was_changed(self):
-        arguments = (self.ranging, "--board", self.sheet, "--off", f"ranger:{self.idle}")
-        found = self.findings(*arguments)
-        self.assertEqual([(r["changed"], r["off"]) for r in found["recordings"]], [([], []), ([], ["ranger"])])
-        self.assertIn("is gone, as its line would be", found["outcomes"][0].replace("are", "is").replace("lines", "line"))
-        out = run("examine", *arguments).out
-        self.readable(out)
-        self.assertIn("What the changes did", out)
-        self.assertIn("with ranger off", out)
-        moved = self.file("moved.wav", sound([(10600.0, 0.004), (21200.0, 0.002)], seed=9))
-        found = self.findings(self.ranging, "--board", self.sheet, "--changed", f"ranger.frame=10600:{moved}")
-        self.assertEqual(found["recordings"][1]["changed"], [{"rate": "ranger.frame", "hz": 10600.0}])
-        self.assertGreater(found["suspects"][0]["probability"], 0.97)
-        self.assertIn("moved to 10600 Hz", found["outcomes"][0])
-
-    def test_a_change_that_cannot_be(self):
-        board = ("--board", self.sheet)
-        self.failed(run("examine", self.idle, *board, "--changed", "lamp.dimmin=4000"), 1, "'lamp.dimming'")
-        self.failed(run("examine", self.idle, *board, "--off", "rangr"), 1, "'ranger'")
-        self.failed(run("examine", self.idle, "--off", "ranger"), 1, "--board")
-        self.failed(run("examine", self.idle, *board, "--changed", "lamp.dimming"), 2, "RATE=HZ:FILE")
-        self.failed(run("examine", self.idle, *board, "--changed", "lamp.dimming=much"), 2, "'much'")
-        self.failed(run("examine", self.idle, self.ranging, *board, "--off", "ranger"), 2, "in which recording")
-        self.failed(run("examine", self.idle, *board, "--changed", "lamp.dimming=900", "--changed", "lamp.dimming=800"), 2,
-                    "twice")
 
     def test_standard_input(self):
         found = self.findings("-", "--board", self.sheet, stdin=self.ranging.read_bytes())
