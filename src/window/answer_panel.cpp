@@ -131,7 +131,11 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
     y = rect.y + 1.85f * brush.unit;
     std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
     brush.places.note("next " + shown.answer.next, left, y, width, brush.unit);
-    text_within(brush, brush.text, ImVec2(left, y), width, c.text, next);
+    if (text_within(brush, brush.text, ImVec2(left, y), width, c.text, next) >= width) {  // cut
+        ImGui::SetCursorScreenPos(ImVec2(left, y));
+        ImGui::InvisibleButton("next", ImVec2(width, brush.text->FontSize));
+        tip(next.c_str());
+    }
     y += 1.25f * brush.unit;
     if (!shown.session->sheet_errors.empty()) {
         sheet_error_line(shown, brush, ImVec2(left, y), width);

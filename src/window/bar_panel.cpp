@@ -47,9 +47,13 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
         return;
     }
     if (ImGui::IsWindowAppearing()) asked.push_back(ask::ListDevices{});
-    if (!session.devices_known) ImGui::TextDisabled("Asking the system ...");
-    if (session.devices_known && session.devices.empty())
-        ImGui::TextDisabled("No microphone was found. Plug one in.");
+    // What may still be added comes last, so that no line moves away under the mouse.
+    if ((session.listening || !session.device_awaited.empty()) &&
+        list_line(brush, session.listening ? "stop listening" : "do not wait for it"))
+        asked.push_back(ask::StopListening{});
+    if (session.live && !session.demo &&
+        list_line(brush, "look for new ones (listening begins anew)"))
+        asked.push_back(ask::LookAgain{});
     if (!session.listening && session.device_awaited.empty() && !view.last_device.empty() &&
         list_line(brush, "as last time: " + printable(view.last_device)))
         asked.push_back(ask::Listen{view.last_device});
@@ -60,12 +64,9 @@ void microphone_menu(const Shown& shown, const ViewState& view, const Brush& bru
             asked.push_back(ask::Listen{device.name});
         tip(device.host_interface.c_str());
     }
-    if (session.live && !session.demo &&
-        list_line(brush, "look for new ones (listening begins anew)"))
-        asked.push_back(ask::LookAgain{});
-    if ((session.listening || !session.device_awaited.empty()) &&
-        list_line(brush, session.listening ? "stop listening" : "do not wait for it"))
-        asked.push_back(ask::StopListening{});
+    if (!session.devices_known) ImGui::TextDisabled("Asking the system ...");
+    if (session.devices_known && session.devices.empty())
+        ImGui::TextDisabled("No microphone was found. Plug one in.");
     ImGui::EndCombo();
 }
 

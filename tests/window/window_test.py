@@ -162,7 +162,7 @@ class Demo(unittest.TestCase):
                                   settings=SEEN + f'look = "{look}"\n') as window:
                     window.wait_for("the sounder on top",
                                     lambda: window.ladders()[:1] == ["sounder.frame"], 8)
-                    time.sleep(3)
+                    time.sleep(1.5)
                     name = f"{look} {width}"
                     shot(window, "tones " + name)
                     window.key("Down", "Down", "2", "g")
@@ -393,10 +393,10 @@ class Bench(unittest.TestCase):
 
     def test_room_then_a_state_step_by_step(self):
         with virtual_mic.VirtualMic() as mic:
-            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 2345.6, 40.0, amplitude=0.002,
+            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 2345.6, 20.0, amplitude=0.002,
                                         noise=0.0005)
             tone = virtual_mic.tone_wav(os.path.join(mic.folder, "tone.wav"),
-                                        [4320.04, 8640.08, 12960.12, 2345.6], 40.0, amplitude=0.002,
+                                        [4320.04, 8640.08, 12960.12, 2345.6], 30.0, amplitude=0.002,
                                         noise=0.0005)
             with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
                               environment=mic.environment) as window:
