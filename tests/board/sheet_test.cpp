@@ -271,9 +271,9 @@ TEST_CASE("each wrong value of a rate is one error at the value") {
     check("hz = 5\nactive_in = [3]", 9, 14, "is a number");
     check("hz = 5\nactive_in = [\"on\", \"of\"]", 9, 20, "'of'");
     check("hz = 5\nadjustable = \"yes\"", 9, 14, "is text");
-    check("hz = 5\nadjust_min_hz = 4", 9, 1, "without adjustable");
-    check("hz = 5\nadjustable = true\nadjust_min_hz = 9\nadjust_max_hz = 4", 10, 1, "is not below");
-    check("hz_min = 5\nhz_max = 9\nadjustable = true", 10, 1, "cannot be set");
+    check("hz = 5\nadjust_min_hz = 4", 9, 17, "without adjustable");
+    check("hz = 5\nadjustable = true\nadjust_min_hz = 9\nadjust_max_hz = 4", 10, 17, "is not below");
+    check("hz_min = 5\nhz_max = 9\nadjustable = true", 10, 14, "cannot be set");
     check("hz = 5\nburst_us = -1", 9, 12, "is -1");
     check("hertz = 5\nhz = 5", 8, 1, "'hertz' is no key");
     check("", 6, 1, "has no frequency");
