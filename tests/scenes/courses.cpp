@@ -80,14 +80,16 @@ class Sitting {
 
     std::optional<Experiment> choose(const Findings& findings) {
         std::vector<Experiment> possible;
-        if (policy_ == Policy::next)
+        // Where nothing was heard there is nothing to tell apart: the advice then is to record each state.
+        const bool by_states = policy_ == Policy::states || (policy_ == Policy::next && findings.next.empty());
+        if (!by_states && policy_ == Policy::next)
             for (const Experiment& experiment : findings.next) {
                 const bool by_ear = experiment.kind == Trial::press || experiment.kind == Trial::warm;
                 if (!by_ear && !done_.count({experiment.kind, experiment.what})) possible.push_back(experiment);
             }
         else
             possible = everything();
-        if (policy_ == Policy::states)
+        if (by_states)
             std::erase_if(possible, [](const Experiment& e) { return e.kind != Trial::state; });
         if (possible.empty()) return std::nullopt;
         return policy_ == Policy::random ? random_.pick(possible) : possible[0];
