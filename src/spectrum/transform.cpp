@@ -33,6 +33,28 @@ void RealTransform::forward(std::span<const float> samples,
     kiss_fftr(plan_->config, samples.data(), reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
 }
 
+struct ComplexTransform::Plan {
+    explicit Plan(std::size_t size)
+        : config(kiss_fft_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
+        if (!config) throw std::bad_alloc();
+    }
+    ~Plan() { kiss_fft_free(config); }
+    Plan(const Plan&) = delete;
+    Plan& operator=(const Plan&) = delete;
+    kiss_fft_cfg config;
+};
+
+ComplexTransform::ComplexTransform(std::size_t size)
+    : plan_(std::make_unique<Plan>(size)), size_(size) {}
+ComplexTransform::~ComplexTransform() = default;
+
+void ComplexTransform::forward(std::span<const std::complex<float>> samples,
+                               std::span<std::complex<float>> spectrum) {
+    assert(samples.size() == size_ && spectrum.size() == size_);
+    kiss_fft(plan_->config, reinterpret_cast<const kiss_fft_cpx*>(samples.data()),
+             reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
+}
+
 RealTransform& kept_transform(std::size_t size) {
     constexpr std::size_t most_kept = 4;
     thread_local std::list<RealTransform> kept;
@@ -44,6 +66,10 @@ RealTransform& kept_transform(std::size_t size) {
     kept.emplace_front(size);
     if (kept.size() > most_kept) kept.pop_back();
     return kept.front();
+}
+
+std::size_t fast_size_at_least(std::size_t n) {
+    return static_cast<std::size_t>(kiss_fft_next_fast_size(static_cast<int>(n)));
 }
 
 std::size_t fast_size_at_most(std::size_t n) {

@@ -28,11 +28,31 @@ class RealTransform {
     std::size_t size_;
 };
 
+/// The same of complex samples, k = 0 … N-1; any N without prime factors above 5.
+class ComplexTransform {
+  public:
+    explicit ComplexTransform(std::size_t size);
+    ~ComplexTransform();
+    ComplexTransform(const ComplexTransform&) = delete;
+    ComplexTransform& operator=(const ComplexTransform&) = delete;
+
+    /// Both hold N values and must not overlap.
+    void forward(std::span<const std::complex<float>> samples,
+                 std::span<std::complex<float>> spectrum);
+
+  private:
+    struct Plan;
+    std::unique_ptr<Plan> plan_;
+    std::size_t size_;
+};
+
 /// A transform of this size that the calling thread keeps: making a plan costs as much as using it.
 /// A thread keeps the four sizes last asked for; the reference holds until four other sizes were.
 RealTransform& kept_transform(std::size_t size);
 
 /// Largest even 2^a 3^b 5^c that is not above `n`; 2 where there is none.
 std::size_t fast_size_at_most(std::size_t n);
+/// Smallest 2^a 3^b 5^c that is not below `n`.
+std::size_t fast_size_at_least(std::size_t n);
 
 }  // namespace tattletone

@@ -87,6 +87,7 @@ class Scanner {
             else if (!line)
                 result.event_hz.push_back(lines_[i].fit.bin * spectrum_.bin_hz());
         }
+        for (const Fitted& line : lines_) result.fits.push_back(line.fit);
         std::sort(result.event_hz.begin(), result.event_hz.end());
         std::sort(result.lines.begin(), result.lines.end(),
                   [](const SteadyLine& a, const SteadyLine& b) { return a.hz < b.hz; });

@@ -25,6 +25,7 @@ struct SteadyLine {
 struct SteadyScan {
     std::vector<SteadyLine> lines;  ///< ascending in hz
     std::vector<double> event_hz;        ///< lines left out because an event made them, ascending
+    std::vector<LineFit> fits;      ///< of everything over the threshold, lines or not
     double threshold = 0.0;         ///< of signal_to_noise
     double bin_hz = 0.0;
     NoiseFloor floor;  ///< mean noise power of a bin, |X/N|², by bin

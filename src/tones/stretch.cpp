@@ -10,13 +10,14 @@
 #include "spectrum/transform.h"
 #include "tones/condition.h"
 #include "tones/doubts.h"
+#include "tones/quiet_moments.h"
 #include "tones/steady.h"
 #include "tones/wander.h"
 
 namespace tattletone {
 namespace {
 
-constexpr double steady_share = 0.5, long_share = 0.25, short_share = 0.25;
+constexpr double steady_share = 0.4, quiet_share = 0.1, long_share = 0.25, short_share = 0.25;
 constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double pieces_reach_hz = 4.0;
@@ -187,6 +188,14 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
             });
         if (near < static_cast<std::ptrdiff_t>(fewest_pieces))
             known.push_back({line.hz, line.mean_square});
+    }
+
+    for (const SteadyLine& line : lines_in_quiet_moments(
+             spectrum, steady.fits,
+             {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds}, stretch.usable,
+             quiet_share * false_alarm_rate)) {
+        stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
+        known.push_back({line.hz, line.mean_square});
     }
 
     slow_frames.get();
