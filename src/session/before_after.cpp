@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "decibels.h"
+#include "match/spots.h"
 
 namespace tattletone {
 namespace {
@@ -73,11 +73,6 @@ ToneChange alone(const UnitTones& there, const UnitTone& tone, const UnitTones& 
 }
 
 }  // namespace
-
-double level_sd_db(double level_dbfs, double noise_dbfs_per_hz, double seconds) {
-    const double share = db_to_power(noise_dbfs_per_hz - level_dbfs) / (2.0 * seconds);
-    return 20.0 / std::log(10.0) * std::sqrt(share);
-}
 
 std::vector<ToneChange> changes_between(const UnitTones& before, const UnitTones& after) {
     std::vector<ToneChange> both, went, came;

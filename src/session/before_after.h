@@ -34,8 +34,4 @@ struct ToneChange {
 /// where that is more.
 std::vector<ToneChange> changes_between(const UnitTones& before, const UnitTones& after);
 
-/// Standard deviation of a level in dB that noise of this density leaves (Cramér–Rao bound of an
-/// amplitude, var A = 2 sigma² / N: Kay, Fundamentals of Statistical Signal Processing I, 3.41).
-double level_sd_db(double level_dbfs, double noise_dbfs_per_hz, double seconds);
-
 }  // namespace tattletone

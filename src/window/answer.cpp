@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "report/next.h"
 #include "report/number.h"
 #include "report/utf8.h"
 #include "report/words.h"
@@ -103,6 +104,7 @@ std::string next_for_findings(const SessionState& session, const Findings& findi
     if (state_unsaid && !session.listening && !session.sheet->states.empty())
         return "Say under 'Recordings' (4) in which state each was made: a tone that goes with its "
                "state is strong evidence.";
+    if (const std::string best = next_sentence(findings); !best.empty()) return best;
     const std::string state = state_to_record(session, findings);
     if (!state.empty())
         return "Bring the board into '" + printable(state) +

@@ -4,6 +4,7 @@
 #include <random>
 
 #include "decibels.h"
+#include "match/spots.h"
 #include "session/before_after.h"
 #include "session/follow_meter.h"
 #include "session/tone_tracks.h"
