@@ -6,6 +6,7 @@
 #include "match/parameters.h"
 #include "report/json_writer.h"
 #include "report/number.h"
+#include "report/trace_report.h"
 #include "report/wrap.h"
 
 namespace tattletone {
@@ -38,11 +39,13 @@ Result<Confirmed> confirmed_on(Logbook& logbook, const std::string& board) {
     return confirmed;
 }
 
-Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed) {
-    if (confirmed == nullptr || confirmed->factors.empty()) return diagnose(sheet, std::move(unit));
+Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed, TraceJoin* trace) {
     MatchParameters parameters = fitted_parameters();
-    parameters.prior_odds_factor = confirmed->factors;
-    return diagnose(sheet, std::move(unit), parameters);
+    if (confirmed != nullptr) parameters.prior_odds_factor = confirmed->factors;
+    if (trace == nullptr) return diagnose(sheet, std::move(unit), parameters);
+    Findings findings = diagnose_with_trace(sheet, std::move(unit), parameters, *trace);
+    tell_trace(findings, *trace);
+    return findings;
 }
 
 std::vector<std::string> confirmed_sentences(const std::vector<Opinion>& opinions) {

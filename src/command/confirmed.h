@@ -6,6 +6,7 @@
 #include "board/sheet.h"
 #include "logbook/opinions.h"
 #include "match/findings.h"
+#include "match/trace_match.h"
 
 namespace tattletone {
 
@@ -18,8 +19,8 @@ struct Confirmed {
 /// From the logbook, for the board of that name.
 Result<Confirmed> confirmed_on(Logbook& logbook, const std::string& board);
 
-/// The diagnosis with the bench's own prior odds; `confirmed` may be null.
-Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed);
+/// The diagnosis with the bench's own prior odds and a trace; both may be null.
+Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed, TraceJoin* trace = nullptr);
 
 /// For the terminal, behind the findings; empty where nothing was said of a suspect.
 std::string confirmed_text(const Confirmed& confirmed, const Findings& findings, int columns);

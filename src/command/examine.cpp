@@ -5,6 +5,7 @@
 #include "command/hearing_wish.h"
 #include "command/log_wish.h"
 #include "command/options.h"
+#include "command/trace_wish.h"
 #include "command/unit_clips.h"
 #include "command/whole_file.h"
 #include "report/json.h"
@@ -22,11 +23,18 @@ struct Wanted {
     bool json = false, fail_if_heard = false;
     HearingOptions hearing;
     LogWish log;
+    TraceWish trace;
 };
 
 void declare(Options& options, Wanted& wanted) {
     declare_clips(options, wanted.clips);
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
+    options.app.add_option("--trace", wanted.trace.file, "an oscilloscope's CSV of the same unit, as evidence ('trace --help')")
+        ->type_name("FILE.csv");
+    options.app.add_option("--trace-rail", wanted.trace.rail, "the rail that was probed")->type_name("ID");
+    options.app.add_option("--trace-column", wanted.trace.column, "its column")->type_name("NAME");
+    options.app.add_option("--clock-ppm", wanted.trace.clock_ppm, "how far off the scope's clock may be (default 50)")
+        ->type_name("PPM");
     options.flag("--json", wanted.json, "the findings as one line of JSON");
     options.app.add_option("--report", wanted.report, "also write the findings as a page")
         ->type_name("FILE.html");
@@ -69,6 +77,7 @@ int run_examine(const Arguments& arguments) {
         "  tattletone examine take.flac --board heron.toml --calibration 94=cal.wav --hearing 55\n"
         "  tattletone examine take.flac --board heron.toml \\\n"
         "      --changed lamp.dimming=4297:moved.flac --off ranger:without.flac\n"
+        "  tattletone examine take.flac --board heron.toml --trace rail.csv\n"
         "  tattletone examine take.flac --log --unit 7 --microphone laptop --distance-cm 3");
     declare(options, wanted);
     if (const auto status = options.parse(arguments)) return *status;
@@ -86,18 +95,25 @@ int run_examine(const Arguments& arguments) {
         if (wanted.log.log && take.path == "-" && wanted.log.keep == "yes")
             return options.wrong_usage("--log", "standard input cannot be read again to keep it",
                                        "Give a file, or --keep no");
+    std::optional<TraceJoin> trace;
+    if (!wanted.trace.file.empty()) {
+        const auto line = trace_evidence(options, wanted.trace, sheet, status);
+        if (!line) return status;
+        trace.emplace().line = *line;
+    }
     auto clips = analyse_clips(std::move(*takes), wanted.clips.room);
     if (!clips) return exit_failed;
     const bool room_given = clips->room.has_value();
     const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     const Findings findings =
-        diagnose_here(sheet, std::move(clips->unit), confirmed);
+        diagnose_here(sheet, std::move(clips->unit), confirmed, trace ? &*trace : nullptr);
     std::string json = findings_json(findings);
     if (sheet != nullptr) {
         json = with_key(json, "supply", supplies_json(findings, *sheet));
         json = with_key(json, "causes", causes_json(findings, *sheet));
     }
     json = with_key(json, "hearing", hearing_json(findings, *hearing));
+    if (trace) json = with_trace(json, *trace);
     if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
     if (!wanted.report.empty()) {
@@ -110,6 +126,7 @@ int run_examine(const Arguments& arguments) {
     std::string answer = json + '\n';
     if (!wanted.json) {
         answer = terminal_answer(findings, sheet, *hearing, room_given);
+        if (trace) answer += join_text(findings, *trace, std::min(terminal_of(Stream::out).columns, 80));
         if (confirmed != nullptr)
             answer += confirmed_text(*confirmed, findings, std::min(terminal_of(Stream::out).columns, 80));
     }

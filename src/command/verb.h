@@ -31,6 +31,7 @@ int run_next(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
 int run_headroom(const Arguments& arguments);
 int run_window_verb(const Arguments& arguments);
+int run_trace(const Arguments& arguments);
 int run_unit(const Arguments& arguments);
 int run_batch(const Arguments& arguments);
 int run_compare(const Arguments& arguments);

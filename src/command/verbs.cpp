@@ -11,6 +11,7 @@ std::span<const Verb> verbs() {
         {"predict", "the lines to expect from a board sheet, and what tells them apart",
          run_predict},
         {"headroom", "what each rail can supply, and whether another regulator would do", run_headroom},
+        {"trace", "an oscilloscope's CSV: how often a rail dips, and which rate that is", run_trace},
         {"unit", "the logbook's units: add, list, show, what was confirmed", run_unit},
         {"batch", "which tones recur in a batch, and in how many units", run_batch},
         {"complaint", "testers' clips: sorted, with the draft of a reply", run_complaint},

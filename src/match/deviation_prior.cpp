@@ -31,6 +31,21 @@ double outside_density(const DeviationPrior& prior, double offset, double sd) {
 }  // namespace
 
 double smeared_density(const DeviationPrior& prior, double mean, double sd, double card_error) {
+    if (prior.seen_mass > 0.0) {
+        DeviationPrior unseen = prior;
+        unseen.seen_mass = 0.0;
+        const double offset = mean - (prior.uniform ? 0.0 : card_error);
+        const double alone = smeared_density(unseen, mean, sd, card_error);
+        const double both = std::hypot(sd, prior.seen_sd);
+        const double likely = smeared_density(unseen, prior.seen_x, prior.seen_sd, 0.0);
+        if (!(likely > 0.0) || std::abs(offset - prior.seen_x) > 40.0 * both) return (1.0 - prior.seen_mass) * alone;
+        // The product of the two Gaussians is a third, smeared over the prior.
+        const double part = sd * sd / (both * both);
+        const double middle = offset + part * (prior.seen_x - offset);
+        const double agreeing = std::exp(log_normal_density(offset, prior.seen_x, both)) *
+                                smeared_density(unseen, middle, sd * prior.seen_sd / both, 0.0) / likely;
+        return (1.0 - prior.seen_mass) * alone + prior.seen_mass * agreeing;
+    }
     if (prior.uniform) {
         const double kept = normal_below((prior.high - mean) / sd) - normal_below((prior.low - mean) / sd);
         return std::max(kept, 0.0) / (prior.high - prior.low);

@@ -10,6 +10,9 @@ struct DeviationPrior {
     double low = 0.0, high = 0.0;        ///< uniform: limits of x
     double sd = 0.0;                     ///< fixed: half the tolerance, relative
     double outside_mass = 0.0, outside_sd = 0.0;
+    /// With probability `seen_mass` the true x was also measured elsewhere, without the card's error:
+    /// Gaussian about `seen_x`.
+    double seen_mass = 0.0, seen_x = 0.0, seen_sd = 1.0;
 };
 
 /// ∫ p(x - card_error) N(x; mean, sd) dx, in closed form. `card_error` is ignored where uniform.

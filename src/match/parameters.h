@@ -6,6 +6,12 @@
 
 namespace tattletone {
 
+/// Where a rate was seen by an oscilloscope: the Gaussian in x (match/deviation_prior.h), the probability that
+/// it is this rate which was seen, and what that multiplies its prior odds to sing by.
+struct RateSeen {
+    double x = 0.0, sd = 0.0, mass = 0.0, odds_factor = 1.0;
+};
+
 /// Every number of the match's model. Probabilities are between 0 and 1, widths are one standard
 /// deviation. The values come from `fitted_parameters()`, the one generated table.
 struct MatchParameters {
@@ -67,6 +73,8 @@ struct MatchParameters {
     /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
     /// this, taken as 1/4 where it is less and as 4 where it is more. Empty in the table.
     std::map<std::string, double> prior_odds_factor;
+    /// By full name of a rate (match/trace_match.h). Empty in the table.
+    std::map<std::string, RateSeen> seen_in_trace;
 };
 
 MatchParameters fitted_parameters();

@@ -6,7 +6,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double loose_tolerance = 0.005;
+constexpr double loose_tolerance = 0.005, least_tolerance_ppm = 0.1;
 constexpr double family_low_hz = 50.0, family_high_hz = 20000.0;
 constexpr int most_families = 2;
 
@@ -110,17 +110,16 @@ Singer declared(const Scene& scene, int index) {
                                 : state < 0 ? p.active_when_unsaid
                                             : (scene.sheet->active(rate, state) ? 1.0 : 0.0));
     }
+    singer.prior = deviation_prior_of(rate, p);
+    if (const auto seen = p.seen_in_trace.find(rate.full_name); seen != p.seen_in_trace.end())
+        singer.log_prior_odds += std::log(seen->second.odds_factor);
     if (rate.wanders()) {
         singer.kind = SingerKind::wandering;
         singer.loose = true;
-        singer.prior = {true, std::log(rate.hz_min), std::log(rate.hz_max), 0.0, 0.0, 0.0};
         return singer;
     }
-    singer.tolerance = std::max(rate.tolerance_ppm, 0.1) * 1e-6;
+    singer.tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
     singer.loose = singer.tolerance >= loose_tolerance;
-    singer.prior.sd = 0.5 * singer.tolerance;
-    singer.prior.outside_mass = p.outside_mass;
-    singer.prior.outside_sd = std::max(p.outside_sd, 2.0 * singer.tolerance);
     for (const Setting& setting : scene.settings) {
         LineLimits limits = scene.limits;
         limits.sample_rate_hz = setting.sample_rate_hz;
@@ -140,7 +139,7 @@ Singer family(const Scene& scene) {
     singer.kind = SingerKind::family;
     singer.loose = true;
     singer.log_prior_odds = std::log(prior / (1.0 - prior));
-    singer.prior = {true, std::log(family_low_hz), std::log(family_high_hz), 0.0, 0.0, 0.0};
+    singer.prior = {true, std::log(family_low_hz), std::log(family_high_hz)};
     singer.active.assign(scene.state.size(), 1.0);
     return singer;
 }
@@ -151,6 +150,26 @@ int Singer::place_in(const Place& place, std::size_t take) const {
     for (std::size_t i = 0; i < places.size(); ++i)
         if (places[i].same_line(place) && places[i].takes >> take & 1u) return static_cast<int>(i);
     return -1;
+}
+
+DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& parameters) {
+    DeviationPrior prior;
+    if (rate.wanders()) {
+        prior.uniform = true;
+        prior.low = std::log(rate.hz_min);
+        prior.high = std::log(rate.hz_max);
+    } else {
+        const double tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
+        prior.sd = 0.5 * tolerance;
+        prior.outside_mass = parameters.outside_mass;
+        prior.outside_sd = std::max(parameters.outside_sd, 2.0 * tolerance);
+    }
+    if (const auto seen = parameters.seen_in_trace.find(rate.full_name); seen != parameters.seen_in_trace.end()) {
+        prior.seen_mass = seen->second.mass;
+        prior.seen_x = seen->second.x;
+        prior.seen_sd = seen->second.sd;
+    }
+    return prior;
 }
 
 std::vector<Singer> singers_of(const Scene& scene) {

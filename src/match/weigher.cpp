@@ -361,7 +361,8 @@ std::optional<double> Weigher::beat_sd(std::span<const Pair> pairs) const {
 
 void Weigher::spread(Weight& weight, double log_constant, std::optional<double> beat_sd) const {
     const double x_sd = std::hypot(weight.x_sd, beat_sd.value_or(0.0));
-    weight.flat = singer_.prior.uniform || std::hypot(singer_.prior.sd, x_sd) > flat_above_sd || beat_sd;
+    const bool wide = std::hypot(singer_.prior.sd, x_sd) > flat_above_sd && singer_.prior.seen_mass <= 0.0;
+    weight.flat = singer_.prior.uniform || wide || beat_sd;
     if (weight.flat) {
         const double density = smeared_density(singer_.prior, weight.x, x_sd, 0.0);
         weight.log_scale = density > 0.0 ? log_constant + std::log(density) : -1e9;
@@ -376,8 +377,11 @@ void Weigher::spread(Weight& weight, double log_constant, std::optional<double> 
     weight.shape.assign(CardGrid::nodes, far);
     double top = far, total = 0.0;
     const SmearedPrior smeared(singer_.prior, weight.x, weight.x_sd);
+    const bool seen = singer_.prior.seen_mass > 0.0;
     for (std::size_t node = 0; node < CardGrid::nodes; ++node) {
-        if (std::abs(weight.x - grid_.at(node)) < reach)
+        if (seen)
+            weight.shape[node] = smeared_density(singer_.prior, weight.x, weight.x_sd, grid_.at(node));
+        else if (std::abs(weight.x - grid_.at(node)) < reach)
             weight.shape[node] = smeared.quick_density(grid_.at(node));
         top = std::max(top, weight.shape[node]);
         total += grid_.weight[node] * weight.shape[node];

@@ -31,8 +31,11 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
         const double nearest =
             std::max(0.0, std::abs(pair.x) - CardGrid::reach_sds * p.card_sd_ppm * 1e-6);
         const double x = singer_.prior.uniform ? pair.x : nearest;
-        placed = std::max(placed,
-                          std::log(smeared_density(singer_.prior, x, pair.sd, 0.0) + 1e-300) - peak);
+        DeviationPrior unseen = singer_.prior;
+        unseen.seen_mass = 0.0;
+        // A density smeared by `sd` is nowhere above the Gaussian's peak.
+        const double density = smeared_density(unseen, x, pair.sd, 0.0) + singer_.prior.seen_mass * std::exp(peak);
+        placed = std::max(placed, std::log(density + 1e-300) - peak);
         const bool twin = has_twin(pairs, pair);
         double level = -1e300;
         for (int state = 0; state < states; ++state)

@@ -16,7 +16,7 @@ import wave
 from html.parser import HTMLParser
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("window", "examine", "listen", "next", "predict", "headroom", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
+VERBS = ("window", "examine", "listen", "next", "predict", "headroom", "trace", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]

@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
@@ -10,7 +11,11 @@
 #include "board/sheet_reader.h"
 #include "match/diagnose.h"
 #include "sound/clip_reader.h"
+#include "match/parameters.h"
+#include "match/trace_match.h"
+#include "sound/trace_file.h"
 #include "tones/find_tones.h"
+#include "tones/trace_rate.h"
 #include "tones/unit_tones.h"
 
 namespace fs = std::filesystem;
@@ -53,7 +58,49 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
         CHECK(worst <= 1.0 / 32768.0);
         CHECK(different <= ours->samples.size() / 10000);
     }
+    const auto ours = tattletone::read_trace((shipped / "rail.csv").string());
+    const auto again = tattletone::read_trace((made / "rail.csv").string());
+    REQUIRE(ours);
+    REQUIRE(again);
+    REQUIRE(ours->rows() == 5000);
+    REQUIRE(again->rows() == 5000);
+    double worst = 0.0;
+    for (std::size_t i = 0; i < ours->rows(); ++i)
+        worst = std::max(worst, std::abs(static_cast<double>(ours->columns[0].values[i]) - static_cast<double>(again->columns[0].values[i])));
+    CHECK(worst < 0.0011);   // one step of the last digit
     fs::remove_all(made);
+}
+
+TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {
+    const fs::path shipped = fs::path(TATTLETONE_SOURCE_DIR) / "samples";
+    const auto sheet = tattletone::read_sheet((shipped / "limpet.toml").string());
+    const auto trace = tattletone::read_trace((shipped / "rail.csv").string());
+    REQUIRE(sheet.sheet);
+    REQUIRE(trace);
+    REQUIRE(trace->columns.size() == 1);
+    CHECK(trace->columns[0].name == "3V3");
+    const auto shape = tattletone::analyse_trace(trace->columns[0].values, trace->increment_seconds, trace->increment_sd);
+    REQUIRE(shape.repetition);
+    CHECK(std::abs(shape.repetition->hz - 3199.926) < 4.0 * shape.repetition->hz_sd);
+    CHECK(shape.repetition->hz_sd < 0.2);
+
+    tattletone::TraceJoin join;
+    join.line.column = "3V3";
+    join.line.rail = tattletone::rail_named(*sheet.sheet, "3V3").value_or(-1);
+    join.line.hz = shape.repetition->hz;
+    join.line.hz_sd = shape.repetition->hz_sd;
+    const auto clip = tattletone::read_clip((shipped / "clear.flac").string());
+    REQUIRE(clip);
+    const auto findings = tattletone::diagnose_with_trace(
+        &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr), tattletone::fitted_parameters(), join);
+    REQUIRE(!join.causes.empty());
+    CHECK(join.causes[0].rate == "sounder.frame");
+    CHECK(join.causes[0].probability > 0.95);
+    REQUIRE(!findings.suspects.empty());
+    CHECK(findings.suspects[0].rate == "sounder.frame");
+    CHECK(findings.suspects[0].probability > 0.95);
+    REQUIRE(!join.tones.empty());
+    CHECK(join.tones[0].same);
 }
 
 TEST_CASE("each shipped recording gets the answer that its manifest gives, and its fan is nobody's tone") {

@@ -1,0 +1,94 @@
+#!/usr/bin/python3
+"""`trace` and `examine --trace` as a user sees them. Needs nothing but Python."""
+import json
+import random
+import unittest
+
+from program_test import Case, HERON, run, sound
+
+RAILED = HERON.replace("[[part]]", '[[rail]]\nid = "3V0"\nv_out = 3.0\n\n[[part]]', 1).replace('name = "Time-of-flight ranger"',
+                                                                                    'name = "Time-of-flight ranger"\nrail = "3V0"')
+
+
+def trace(hz=9600.3, rows=20000, increment=1e-6, header="Time,3V0\n", seed=3):
+    """A rail at 3 V that dips by 0.3 V for 20 us once a period."""
+    chance = random.Random(seed)
+    text = [header]
+    for i in range(rows):
+        away = abs((i * increment * hz + 0.3) % 1.0 - 0.5) / hz
+        dip = min(max((13e-6 - away) / 6e-6, 0.0), 1.0)
+        text.append(f"{i * increment:.6f},{3.0 - 0.3 * dip + chance.gauss(0, 0.005):.4f}\n")
+    return "".join(text)
+
+
+class Trace(Case):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.board = cls.file("railed.toml", RAILED)
+        cls.rail = cls.file("rail.csv", trace())
+
+    def test_answer_first_then_the_numbers(self):
+        result = run("trace", self.rail, "--board", self.board)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.readable(result.out)
+        flat = " ".join(result.out.split())
+        self.assertTrue(flat.startswith("Rail 3V0 dips at 9600"), result.out)
+        for part in ("ranger.frame, Time-of-flight ranger, almost certainly", "below 2.850 V (5 % under the 3 V of the sheet)",
+                     "50 ppm for the scope's clock", "20000 rows, 1 µs apart, 20 ms in all", "--trace", "hangs on this rail"):
+            self.assertIn(part, flat)
+
+    def test_without_a_board_and_from_standard_input(self):
+        result = run("trace", "-", stdin=trace().encode())
+        self.assertEqual(result.returncode, 0, result.err)
+        self.assertIn("standard input: 20000 rows", " ".join(result.out.split()))
+        self.assertIn("half way, as --below is not given", " ".join(result.out.split()))
+
+    def test_json_page_and_picture(self):
+        page, picture = self.folder / "rail.html", self.folder / "rail.svg"
+        result = run("trace", self.rail, "--board", self.board, "--below", "2.9", "--json", "--report", page, "--picture", picture)
+        self.assertEqual(result.returncode, 0, result.err)
+        told = json.loads(result.out)
+        self.assertEqual(told["format"], "tattletone trace 1")
+        column = told["columns"][0]
+        self.assertLess(abs(column["repetition"]["hz"] - 9600.3), 4 * column["repetition"]["hz_sd"])
+        self.assertEqual(column["level"], 2.9)
+        self.assertEqual(column["shows"][0]["rate"], "ranger.frame")
+        self.assertIn("<title>The trace '3V0'", picture.read_text().replace("&#39;", "'"))
+        html = page.read_text()
+        self.assertIn("<svg", html)
+        self.assertIn("ranger.frame", html)
+        self.assertIn("Cautions", html)
+
+    def test_evidence_in_examine(self):
+        clip = self.file("take.wav", sound([(9599.8, 0.01)], seconds=4.0))
+        result = run("examine", clip, "--board", self.board, "--trace", self.rail)
+        self.assertEqual(result.returncode, 0, result.err)
+        self.readable(result.out)
+        flat = " ".join(result.out.split())
+        self.assertIn("the same within the two clocks' errors", flat)
+        self.assertIn("without the trace,", flat)
+        told = json.loads(run("examine", clip, "--board", self.board, "--trace", self.rail, "--json").out)
+        self.assertEqual(told["format"], "tattletone findings 1")
+        self.assertEqual(told["trace"]["shows"][0]["rate"], "ranger.frame")
+        self.assertTrue(told["trace"]["tones"][0]["same"])
+        other = self.file("other.csv", trace(9640.0))
+        flat = " ".join(run("examine", clip, "--board", self.board, "--trace", other).out.split())
+        self.assertIn("not the same,", flat)
+
+    def test_errors(self):
+        self.failed(run("trace", self.folder / "none.csv"), 1, "none.csv")
+        self.failed(run("trace", self.file("words.csv", "hello\n")), 1, "no rows of numbers")
+        self.failed(run("trace", self.rail, "--column", "CH9"), 1, "no column 'CH9'", "'3V0'")
+        self.failed(run("trace", self.rail, "--board", self.board, "--rail", "5V"), 1, "no rail '5V'", "3V0")
+        self.failed(run("trace", self.rail, "--rail", "3V0"), 2, "--board")
+        self.failed(run("trace", self.rail, "--below", "much"), 2, "--below")
+        self.failed(run("trace", self.rail, "--picture", self.folder / "x.png"), 2, ".svg")
+        flat = self.file("flat.csv", "t,V\n" + "".join(f"{i}e-6,3.3\n" for i in range(100)))
+        self.assertEqual(run("trace", flat).returncode, 0)
+        clip = self.file("quiet.wav", sound(seconds=1.0))
+        self.failed(run("examine", clip, "--trace", flat), 1, "repeats evenly")
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=1)
