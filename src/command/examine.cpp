@@ -29,17 +29,12 @@ struct Wanted {
 void declare(Options& options, Wanted& wanted) {
     declare_clips(options, wanted.clips);
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
-    options.app.add_option("--trace", wanted.trace.file, "an oscilloscope's CSV of the same unit, as evidence ('trace --help')")
-        ->type_name("FILE.csv");
-    options.app.add_option("--trace-rail", wanted.trace.rail, "the rail that was probed")->type_name("ID");
-    options.app.add_option("--trace-column", wanted.trace.column, "its column")->type_name("NAME");
-    options.app.add_option("--clock-ppm", wanted.trace.clock_ppm, "how far off the scope's clock may be (default 50)")
-        ->type_name("PPM");
     options.flag("--json", wanted.json, "the findings as one line of JSON");
     options.app.add_option("--report", wanted.report, "also write the findings as a page")
         ->type_name("FILE.html");
     options.flag("--fail-if-heard", wanted.fail_if_heard,
                  "exit status 3 when a prominent board tone is there");
+    declare_trace(options, wanted.trace);
     declare_hearing(options, wanted.hearing);
     declare_log_wish(options, wanted.log);
 }
@@ -83,6 +78,10 @@ int run_examine(const Arguments& arguments) {
     if (const auto status = options.parse(arguments)) return *status;
     auto takes = list_takes(options, wanted.clips);
     if (!takes) return exit_usage;
+    const bool stdin_taken =
+        wanted.clips.room == "-" || std::any_of(takes->begin(), takes->end(),
+                                                [](const Take& take) { return take.path == "-"; });
+    if (!trace_fits(options, wanted.trace, stdin_taken)) return exit_usage;
 
     int status = exit_done;
     const auto hearing = read_hearing(options, wanted.hearing, status);
@@ -113,7 +112,7 @@ int run_examine(const Arguments& arguments) {
         json = with_key(json, "causes", causes_json(findings, *sheet));
     }
     json = with_key(json, "hearing", hearing_json(findings, *hearing));
-    if (trace) json = with_trace(json, *trace);
+    if (trace) json = with_key(json, "trace", join_json(*trace));
     if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
     if (!wanted.report.empty()) {

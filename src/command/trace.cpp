@@ -23,19 +23,36 @@ int run_trace(const Arguments& arguments) {
         "  tattletone trace values.txt --interval 4e-7\n"
         "  tattletone examine take.flac --board heron.toml \\\n"
         "      --trace rail.csv --trace-rail 3V0");
-    options.app.add_option("FILE", wish.file, "the trace; - is standard input")->required()->type_name("");
+    options.app.add_option("FILE", wish.file, "the trace; - is standard input")
+        ->required()
+        ->type_name("");
     options.app.add_option("--board", board, "the board sheet")->type_name("SHEET");
-    options.app.add_option("--rail", wish.rail, "the rail that was probed, where the column's name does not say")->type_name("ID");
+    options.app
+        .add_option("--rail", wish.rail,
+                    "the rail that was probed, where the column's name does not say")
+        ->type_name("ID");
     options.app.add_option("--column", wish.column, "this column only")->type_name("NAME");
-    options.app.add_option("--below", wish.below, "measure the time below this (default: 5 % under the rail's v_out)")->type_name("V");
-    options.app.add_option("--interval", wish.interval, "seconds from row to row, where the file does not say")->type_name("S");
-    options.app.add_option("--clock-ppm", wish.clock_ppm, "how far off the scope's clock may be (default 50)")->type_name("PPM");
+    options.app
+        .add_option("--below", wish.below,
+                    "measure the time below this (default: 5 % under the rail's v_out)")
+        ->type_name("V");
+    options.app
+        .add_option("--interval", wish.interval,
+                    "seconds from row to row, where the file does not say")
+        ->type_name("S");
+    options.app
+        .add_option("--clock-ppm", wish.clock_ppm,
+                    "how far off the scope's clock may be (default 50)")
+        ->type_name("PPM");
     options.flag("--json", json, "one line of JSON");
-    options.app.add_option("--picture", picture, "also draw it, the first column that repeats")->type_name("FILE.svg");
-    options.app.add_option("--report", page, "also write a page with every picture")->type_name("FILE.html");
+    options.app.add_option("--picture", picture, "also draw it, the first column that repeats")
+        ->type_name("FILE.svg");
+    options.app.add_option("--report", page, "also write a page with every picture")
+        ->type_name("FILE.html");
     if (const auto status = options.parse(arguments)) return *status;
     if (!picture.empty() && !picture.ends_with(".svg"))
-        return options.wrong_usage("--picture", "'" + picture + "' does not end in .svg", "Pictures are drawn as SVG, which every browser shows");
+        return options.wrong_usage("--picture", "'" + picture + "' does not end in .svg",
+                                   "Pictures are drawn as SVG, which every browser shows");
 
     std::optional<BoardSheet> sheet;
     if (!board.empty() && !(sheet = load_board(board))) return exit_failed;
@@ -44,11 +61,17 @@ int run_trace(const Arguments& arguments) {
     if (!read) return status;
     TraceReport& report = read->report;
     for (std::size_t i = 0; i < report.columns.size() && !page.empty(); ++i)
-        report.pictures.push_back(trace_svg(read->file.columns[i].values, report.increment_seconds, report.columns[i], false));
+        report.pictures.push_back(trace_svg(read->file.columns[i].values, report.increment_seconds,
+                                            report.columns[i], false));
     if (!picture.empty()) {
-        const auto first = std::find_if(report.columns.begin(), report.columns.end(), [](const auto& c) { return c.shape.repetition.has_value(); });
-        const auto at = first == report.columns.end() ? 0 : static_cast<std::size_t>(first - report.columns.begin());
-        const std::string svg = trace_svg(read->file.columns[at].values, report.increment_seconds, report.columns[at], true);
+        const auto first =
+            std::find_if(report.columns.begin(), report.columns.end(),
+                         [](const auto& c) { return c.shape.repetition.has_value(); });
+        const auto at = first == report.columns.end()
+                            ? 0
+                            : static_cast<std::size_t>(first - report.columns.begin());
+        const std::string svg = trace_svg(read->file.columns[at].values, report.increment_seconds,
+                                          report.columns[at], true);
         if (const auto error = write_whole_file(picture, svg)) {
             tell(*error);
             return exit_failed;
@@ -61,7 +84,10 @@ int run_trace(const Arguments& arguments) {
         }
     }
     const Terminal terminal = terminal_of(Stream::out);
-    return print(json ? trace_json(report) + '\n' : trace_text(report, std::min(terminal.columns, 80), terminal.bold)) ? exit_done : exit_failed;
+    return print(json ? trace_json(report) + '\n'
+                      : trace_text(report, std::min(terminal.columns, 80), terminal.bold))
+               ? exit_done
+               : exit_failed;
 }
 
 }  // namespace tattletone

@@ -13,19 +13,26 @@ namespace tattletone {
 /// What is asked of an oscilloscope's file, as the user typed it.
 struct TraceWish {
     std::string file, column, rail, below, interval, clock_ppm;
+    std::string rail_option = "--rail";  ///< as errors name it
 };
+/// The options of `examine`.
+void declare_trace(Options& options, TraceWish& wish);
+/// False when wrong usage was told: a setting without a trace, or standard input asked for twice.
+bool trace_fits(const Options& options, const TraceWish& wish, bool stdin_taken);
 
 struct ReadTrace {
     TraceFile file;
     TraceReport report;
-    std::vector<int> rails;              ///< by column of the report, -1: not known
+    std::vector<int> rails;  ///< by column of the report, -1: not known
 };
 
 /// Reads and measures; `sheet` may be null. Nothing when an error was told; `status` says which.
-std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& wish, const BoardSheet* sheet, int& status);
+std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& wish,
+                                       const BoardSheet* sheet, int& status);
 
-/// The trace of `examine --trace`: the column asked for, else the one of a known rail, else the first that
-/// repeats. Nothing when an error was told.
-std::optional<TraceLine> trace_evidence(const Options& options, const TraceWish& wish, const BoardSheet* sheet, int& status);
+/// The trace of `examine --trace`: the column asked for, else the one of a known rail, else the
+/// first that repeats. Nothing when an error was told.
+std::optional<TraceLine> trace_evidence(const Options& options, const TraceWish& wish,
+                                        const BoardSheet* sheet, int& status);
 
 }  // namespace tattletone

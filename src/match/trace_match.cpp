@@ -11,24 +11,30 @@
 namespace tattletone {
 namespace {
 
-// Shares of what a trace shows: nobody's rate, and a rate whose part hangs on the rail, on none that is said,
-// on another one (through the common supply or ground). Assumptions, as are the three below.
+// Shares of what a trace shows: nobody's rate, and a rate whose part hangs on the rail, on none
+// that is said, on another one (through the common supply or ground). Assumptions, as are the three
+// below.
 constexpr double undeclared_share = 0.2, share_unknown_rail = 0.5, share_other_rail = 0.05;
-constexpr double log_band = 11.5;        ///< 20 Hz to 2 MHz: where an undeclared rate may be
-constexpr double doubled = 0.05, halved = 0.05;   ///< two dips a period, every second one deeper
-constexpr double moves_wandering = 0.01, moves_loose = 0.002;   ///< relative, from the trace to the recording
+constexpr double log_band = 11.5;  ///< 20 Hz to 2 MHz: where an undeclared rate may be
+constexpr double doubled = 0.05, halved = 0.05;  ///< two dips a period, every second one deeper
+constexpr double moves_wandering = 0.01,
+                 moves_loose = 0.002;  ///< relative, from the trace to the recording
 
 struct Weighed {
-    double density = 0.0, multiple = 1.0;   ///< of ln hz, with its share
+    double density = 0.0, multiple = 1.0;  ///< of ln hz, with its share
 };
 
-double at_rate(const Rate& rate, double hz) { return rate.wanders() ? std::log(hz) : hz / rate.hz - 1.0; }
+double at_rate(const Rate& rate, double hz) {
+    return rate.wanders() ? std::log(hz) : hz / rate.hz - 1.0;
+}
 
 Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& line) {
     Weighed best;
     double sum = 0.0, most = 0.0;
-    for (const auto& [multiple, share] : {std::pair{1.0, 1.0 - doubled - halved}, {2.0, doubled}, {0.5, halved}}) {
-        const double density = share * smeared_density(prior, at_rate(rate, line.hz / multiple), line.sd() / line.hz, 0.0);
+    for (const auto& [multiple, share] :
+         {std::pair{1.0, 1.0 - doubled - halved}, {2.0, doubled}, {0.5, halved}}) {
+        const double density = share * smeared_density(prior, at_rate(rate, line.hz / multiple),
+                                                       line.sd() / line.hz, 0.0);
         sum += density;
         if (density <= most) continue;
         most = density;
@@ -53,12 +59,15 @@ std::string lower(std::string text) {
     return text;
 }
 
-std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& line, const MatchParameters& parameters) {
+std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& line,
+                                   const MatchParameters& parameters) {
     const auto priors = priors_of(sheet, parameters);
     std::vector<double> shares;
     for (const Rate& rate : sheet.rates) {
         const int rail = sheet.parts[static_cast<std::size_t>(rate.part)].rail;
-        shares.push_back(line.rail < 0 || rail < 0 ? share_unknown_rail : rail == line.rail ? 1.0 : share_other_rail);
+        shares.push_back(line.rail < 0 || rail < 0 ? share_unknown_rail
+                         : rail == line.rail       ? 1.0
+                                                   : share_other_rail);
     }
     const double all = std::accumulate(shares.begin(), shares.end(), 0.0);
     double total = undeclared_share / log_band;
@@ -71,7 +80,9 @@ std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& lin
         cause.part_name = sheet.parts[static_cast<std::size_t>(rate.part)].name;
         cause.multiple = fit.multiple;
         cause.probability = (1.0 - undeclared_share) * shares[k] / all * fit.density;
-        cause.expected_hz = fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple, rate.hz_min, rate.hz_max) : rate.hz);
+        cause.expected_hz = fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple,
+                                                                        rate.hz_min, rate.hz_max)
+                                                           : rate.hz);
         cause.offset_hz = line.hz - cause.expected_hz;
         cause.on_rail = is_on(sheet, rate, line.rail);
         total += cause.probability;
@@ -83,12 +94,17 @@ std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& lin
 
 }  // namespace
 
-double TraceLine::sd() const { return std::hypot(hz_sd, hz * clock_ppm * 1e-6); }
+double TraceLine::sd() const {
+    return std::hypot(hz_sd, hz * clock_ppm * 1e-6);
+}
 
-std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line, const MatchParameters& parameters) {
+std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line,
+                                  const MatchParameters& parameters) {
     std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
     std::erase_if(causes, [](const TraceCause& cause) { return cause.probability < 0.01; });
-    std::stable_sort(causes.begin(), causes.end(), [](const TraceCause& a, const TraceCause& b) { return a.probability > b.probability; });
+    std::stable_sort(causes.begin(), causes.end(), [](const TraceCause& a, const TraceCause& b) {
+        return a.probability > b.probability;
+    });
     return causes;
 }
 
@@ -99,7 +115,9 @@ void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const Trace
         RateSeen seen;
         seen.x = at_rate(rate, line.hz / causes[k].multiple);
         const bool loose = rate.wanders() || rate.tolerance_ppm >= 5000.0;
-        const double moves = rate.wanders() ? moves_wandering : loose ? moves_loose : parameters.model_error_ppm * 1e-6;
+        const double moves = rate.wanders() ? moves_wandering
+                             : loose        ? moves_loose
+                                            : parameters.model_error_ppm * 1e-6;
         seen.sd = std::hypot(line.sd() / line.hz, moves);
         seen.mass = (1.0 - trace_astray) * causes[k].probability;
         seen.odds_factor = 1.0 + (trace_odds_factor - 1.0) * causes[k].probability;
@@ -107,7 +125,8 @@ void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const Trace
     }
 }
 
-std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line, double card_sd_ppm) {
+std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line,
+                                    double card_sd_ppm) {
     constexpr double near = 0.005, same_sds = 3.0;
     std::vector<TraceTone> beside;
     for (const UnitTone& unit_tone : unit.tones) {
@@ -118,19 +137,23 @@ std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line
         const double ratio = tone.hz / line.hz;
         found.multiple = ratio < 0.75 ? 0.5 : std::round(ratio);
         found.difference_hz = tone.hz - found.multiple * line.hz;
-        found.sd_hz = std::hypot(tone.hz_sd, found.multiple * line.sd(), tone.hz * card_sd_ppm * 1e-6);
+        found.sd_hz =
+            std::hypot(tone.hz_sd, found.multiple * line.sd(), tone.hz * card_sd_ppm * 1e-6);
         found.same = std::abs(found.difference_hz) <= same_sds * found.sd_hz;
-        found.by_chance = std::min(1.0, 2.0 * same_sds * found.sd_hz / (found.multiple < 1.0 ? 0.5 * line.hz : line.hz));
+        found.by_chance = std::min(
+            1.0, 2.0 * same_sds * found.sd_hz / (found.multiple < 1.0 ? 0.5 * line.hz : line.hz));
         if (found.same || std::abs(found.difference_hz) <= near * tone.hz) beside.push_back(found);
     }
     return beside;
 }
 
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters, TraceJoin& join) {
+Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters,
+                             TraceJoin& join) {
     join.tones = tones_beside(unit, join.line, parameters.card_sd_ppm);
     if (sheet == nullptr) return diagnose(nullptr, std::move(unit), parameters);
     join.causes = causes_of(*sheet, join.line, parameters);
-    for (const Suspect& suspect : diagnose(sheet, unit, parameters).suspects) join.without[suspect.rate] = suspect.probability;
+    for (const Suspect& suspect : diagnose(sheet, unit, parameters).suspects)
+        join.without[suspect.rate] = suspect.probability;
     add_trace(parameters, *sheet, join.line);
     return diagnose(sheet, std::move(unit), parameters);
 }

@@ -14,58 +14,66 @@ namespace tattletone {
 
 /// A rate that an oscilloscope saw on a wire.
 struct TraceLine {
-    std::string column;                  ///< as the file names it
-    int rail = -1;                       ///< index into BoardSheet::rails, -1: not known
-    double hz = 0.0, hz_sd = 0.0;        ///< without the clock error
-    double clock_ppm = 50.0;             ///< of the scope, one standard deviation
-    double sd() const;                   ///< of `hz`, with it
+    std::string column;            ///< as the file names it
+    int rail = -1;                 ///< index into BoardSheet::rails, -1: not known
+    double hz = 0.0, hz_sd = 0.0;  ///< without the clock error
+    double clock_ppm = 50.0;       ///< of the scope, one standard deviation
+    double sd() const;             ///< of `hz`, with it
 };
 
 /// A declared rate as the cause of what the trace shows.
 struct TraceCause {
     std::string rate;
     std::string part_name;
-    double probability = 0.0;            ///< before any recording
-    double multiple = 1.0;               ///< the trace repeats at this times the rate: 1, 2 or 1/2
-    double expected_hz = 0.0, offset_hz = 0.0;   ///< trace minus expected; for a wandering rate the nearest limit, 0 between
-    bool on_rail = false;                ///< its part hangs on the trace's rail
+    double probability = 0.0;  ///< before any recording
+    double multiple = 1.0;     ///< the trace repeats at this times the rate: 1, 2 or 1/2
+    double expected_hz = 0.0,
+           offset_hz =
+               0.0;  ///< trace minus expected; for a wandering rate the nearest limit, 0 between
+    bool on_rail = false;  ///< its part hangs on the trace's rail
 };
 
 /// All at 0.01 or more, the likeliest first; the rest to 1 is 'none of the declared rates'.
-std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line, const MatchParameters& parameters);
+std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line,
+                                  const MatchParameters& parameters);
 
-/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of that; then its
-/// deviation is known from the trace, to the clock's error and the rate's own change until the recording. The
-/// trace is taken as of another moment with probability `trace_astray`, so it can speak against a rate
-/// by a factor of 50 at most beside what the declared rates say; and a rate that visibly moves a wire has its prior odds to sing
-/// multiplied by `trace_odds_factor` (weighted by that probability).
+/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of
+/// that; then its deviation is known from the trace, to the clock's error and the rate's own change
+/// until the recording. The trace is taken as of another moment with probability `trace_astray`, so
+/// it can speak against a rate by a factor of 50 at most beside what the declared rates say; and a
+/// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
+/// (weighted by that probability).
 void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const TraceLine& line);
 inline constexpr double trace_astray = 0.02, trace_odds_factor = 4.0;
 
 /// A tone beside the trace's rate or its nearest multiple.
 struct TraceTone {
-    int tone = 0;                        ///< id
-    double multiple = 1.0;               ///< whole, or 1/2
-    double difference_hz = 0.0;          ///< tone minus multiple of the trace's rate
-    double sd_hz = 0.0;                  ///< of both, with both clocks' errors
-    bool same = false;                   ///< within three of these
-    double by_chance = 0.0;              ///< that a tone of any frequency lies so near to a multiple
+    int tone = 0;                ///< id
+    double multiple = 1.0;       ///< whole, or 1/2
+    double difference_hz = 0.0;  ///< tone minus multiple of the trace's rate
+    double sd_hz = 0.0;          ///< of both, with both clocks' errors
+    bool same = false;           ///< within three of these
+    double by_chance = 0.0;      ///< that a tone of any frequency lies so near to a multiple
 };
-/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5 %.
-std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line, double card_sd_ppm);
+/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5
+/// %.
+std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line,
+                                    double card_sd_ppm);
 
 /// What a trace did to a diagnosis.
 struct TraceJoin {
     TraceLine line;
-    std::vector<TraceCause> causes;      ///< empty without a sheet
+    std::vector<TraceCause> causes;  ///< empty without a sheet
     std::vector<TraceTone> tones;
-    std::map<std::string, double> without;   ///< probability of each suspect without the trace
+    std::map<std::string, double> without;  ///< probability of each suspect without the trace
 };
 
 /// The diagnosis with the trace; `join` (line and nothing else filled) takes what it did.
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters, TraceJoin& join);
+Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters,
+                             TraceJoin& join);
 
-/// Index of the rail that a column or the user names, by its id or a part of it in whatever case; nothing where none or several fit.
+/// Index of the rail that a column or the user names, by its id or a part of it in whatever case;
+/// nothing where none or several fit.
 std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name);
 
 }  // namespace tattletone

@@ -4,8 +4,8 @@
 #include "report/json_writer.h"
 #include "report/number.h"
 #include "report/trace_report.h"
-#include "report/words.h"
 #include "report/utf8.h"
+#include "report/words.h"
 #include "report/wrap.h"
 
 namespace tattletone {
@@ -37,19 +37,28 @@ TraceLine line_of(const TraceColumnReport& column, int rail, double clock_ppm) {
 }
 
 std::string tone_sentence(const TraceTone& beside, const UnitTones& unit, const TraceLine& line) {
-    const auto found = std::find_if(unit.tones.begin(), unit.tones.end(), [&](const UnitTone& t) { return t.id == beside.tone; });
+    const auto found = std::find_if(unit.tones.begin(), unit.tones.end(),
+                                    [&](const UnitTone& t) { return t.id == beside.tone; });
     if (found == unit.tones.end()) return {};
-    const double tone_sd = std::sqrt(std::max(0.0, beside.sd_hz * beside.sd_hz - std::pow(beside.multiple * line.sd(), 2)));
-    const auto times = [&](double multiple) { return with_uncertainty(multiple * line.hz, multiple * line.sd()) + " Hz"; };
+    const double tone_sd = std::sqrt(
+        std::max(0.0, beside.sd_hz * beside.sd_hz - std::pow(beside.multiple * line.sd(), 2)));
+    const auto times = [&](double multiple) {
+        return with_uncertainty(multiple * line.hz, multiple * line.sd()) + " Hz";
+    };
     std::string text = "'" + line.column + "' repeats at " + times(1.0);
     if (beside.multiple < 1.0) text += ", half of which is " + times(0.5);
-    if (beside.multiple > 1.0) text += ", " + std::to_string(std::lround(beside.multiple)) + " times which is " + times(beside.multiple);
-    text += "; tone " + std::to_string(beside.tone) + " is at " + with_uncertainty(found->tone.hz, tone_sd) + " Hz: ";
+    if (beside.multiple > 1.0)
+        text += ", " + std::to_string(std::lround(beside.multiple)) + " times which is " +
+                times(beside.multiple);
+    text += "; tone " + std::to_string(beside.tone) + " is at " +
+            with_uncertainty(found->tone.hz, tone_sd) + " Hz: ";
     const double sigmas = std::abs(beside.difference_hz) / beside.sd_hz;
     if (!beside.same)
-        return text + "not the same, " + significant(std::abs(beside.difference_hz), 3) + " Hz or " +
-               (sigmas > 99.0 ? "over 99" : fixed(sigmas, 0)) + " standard deviations apart";
-    if (beside.by_chance > 0.2) return text + "maybe the same, but the trace knows its rate too badly to tell";
+        return text + "not the same, " + significant(std::abs(beside.difference_hz), 3) +
+               " Hz or " + (sigmas > 99.0 ? "over 99" : fixed(sigmas, 0)) +
+               " standard deviations apart";
+    if (beside.by_chance > 0.2)
+        return text + "maybe the same, but the trace knows its rate too badly to tell";
     return text + "the same within the two clocks' errors";
 }
 
@@ -59,22 +68,27 @@ void tell_trace(Findings& findings, const TraceJoin& join) {
         if (cause == nullptr || cause->probability < least_cause) continue;
         const TraceTone* best = nullptr;
         for (const TraceTone& beside : join.tones) {
-            const bool explains = std::find(suspect.tones.begin(), suspect.tones.end(), beside.tone) != suspect.tones.end();
+            const bool explains = std::find(suspect.tones.begin(), suspect.tones.end(),
+                                            beside.tone) != suspect.tones.end();
             if (explains && (best == nullptr || beside.multiple < best->multiple)) best = &beside;
         }
-        const std::string reason = best != nullptr
-                                       ? "the trace: " + tone_sentence(*best, findings.unit, join.line)
-                                       : "the trace: '" + join.line.column + "' repeats at its rate, but no tone lies on a multiple of that";
+        const std::string reason =
+            best != nullptr ? "the trace: " + tone_sentence(*best, findings.unit, join.line)
+                            : "the trace: '" + join.line.column +
+                                  "' repeats at its rate, but no tone lies on a multiple of that";
         suspect.reasons.insert(suspect.reasons.begin() + (suspect.reasons.empty() ? 0 : 1), reason);
     }
 }
 
 std::vector<std::string> join_sentences(const Findings& findings, const TraceJoin& join) {
     std::vector<std::string> lines;
-    for (const TraceTone& beside : join.tones) lines.push_back(tone_sentence(beside, findings.unit, join.line) + ".");
+    for (const TraceTone& beside : join.tones)
+        lines.push_back(tone_sentence(beside, findings.unit, join.line) + ".");
     if (join.tones.empty())
-        lines.push_back("'" + join.line.column + "' repeats at " + with_uncertainty(join.line.hz, join.line.sd()) +
-                        " Hz; no tone lies on it or on a multiple of it: what moves this wire is not what is heard.");
+        lines.push_back("'" + join.line.column + "' repeats at " +
+                        with_uncertainty(join.line.hz, join.line.sd()) +
+                        " Hz; no tone lies on it or on a multiple of it: what moves this wire is "
+                        "not what is heard.");
     constexpr std::size_t most_told = 6;
     if (lines.size() > most_told) {
         const std::size_t more = lines.size() - most_told;
@@ -83,26 +97,33 @@ std::vector<std::string> join_sentences(const Findings& findings, const TraceJoi
     }
     for (const TraceCause& cause : join.causes) {
         if (cause.probability < least_cause) continue;
-        std::string line = "It shows " + cause.rate + " with a probability of " + probability_number(cause.probability);
-        const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(), [&](const Suspect& s) { return s.rate == cause.rate; });
+        std::string line = "It shows " + cause.rate + " with a probability of " +
+                           probability_number(cause.probability);
+        const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(),
+                                          [&](const Suspect& s) { return s.rate == cause.rate; });
         const double now = suspect == findings.suspects.end() ? 0.0 : suspect->probability;
-        line += ". That " + cause.rate + " sings: " + probability_number(before(join, cause.rate)) + " without the trace, " +
-                probability_number(now) + " with it.";
+        line += ". That " + cause.rate + " sings: " + probability_number(before(join, cause.rate)) +
+                " without the trace, " + probability_number(now) + " with it.";
         lines.push_back(line);
     }
-    if (!findings.board.empty() && (join.causes.empty() || join.causes[0].probability < least_cause))
-        lines.push_back("No declared rate is likely to be behind the trace, so it changes nothing in the diagnosis.");
-    lines.push_back("The scope's clock is taken as right to " + trimmed(join.line.clock_ppm, 1) + " ppm.");
+    if (!findings.board.empty() &&
+        (join.causes.empty() || join.causes[0].probability < least_cause))
+        lines.push_back(
+            "No declared rate is likely to be behind the trace, so it changes nothing in the "
+            "diagnosis.");
+    lines.push_back("The scope's clock is taken as right to " + trimmed(join.line.clock_ppm, 1) +
+                    " ppm.");
     return lines;
 }
 
 std::string join_text(const Findings& findings, const TraceJoin& join, int columns) {
     std::string text = "\nThe trace\n";
-    for (const std::string& line : join_sentences(findings, join)) text += wrapped(printable(line), columns, "  ", "    ");
+    for (const std::string& line : join_sentences(findings, join))
+        text += wrapped(printable(line), columns, "  ", "    ");
     return text;
 }
 
-std::string with_trace(const std::string& json, const TraceJoin& join) {
+std::string join_json(const TraceJoin& join) {
     JsonWriter w;
     w.open('{');
     w.key("column").text(join.line.column);
@@ -130,7 +151,7 @@ std::string with_trace(const std::string& json, const TraceJoin& join) {
     }
     w.close(']');
     w.close('}');
-    return json.substr(0, json.size() - 1) + ", \"trace\": " + w.str() + "}";
+    return w.str();
 }
 
 }  // namespace tattletone

@@ -14,17 +14,22 @@ namespace {
 
 constexpr double width = 900.0, left = 64.0, right = 12.0, height = 170.0, gap = 64.0, top = 24.0;
 constexpr const char* own_style =
-    "<style>text{font:12px sans-serif;fill:#555}.grid{stroke:#ddd}.floor{fill:none;stroke:#26547c;stroke-width:1}"
-    ".whisker{stroke:#b3261e;stroke-width:1.5;stroke-dasharray:6 4}.end{text-anchor:end}.mid{text-anchor:middle}"
-    ".mark{font-weight:bold;fill:#1b1b1b}</style><rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>";
+    "<style>text{font:12px "
+    "sans-serif;fill:#555}.grid{stroke:#ddd}.floor{fill:none;stroke:#26547c;stroke-width:1}"
+    ".whisker{stroke:#b3261e;stroke-width:1.5;stroke-dasharray:6 "
+    "4}.end{text-anchor:end}.mid{text-anchor:middle}"
+    ".mark{font-weight:bold;fill:#1b1b1b}</style><rect width=\"100%\" height=\"100%\" "
+    "fill=\"#fff\"/>";
 
 std::string text_at(double x, double y, const std::string& text, const char* style) {
-    return "<text x=\"" + trimmed(x, 1) + "\" y=\"" + trimmed(y, 1) + "\" class=\"" + style + "\">" + escaped_html(text) + "</text>\n";
+    return "<text x=\"" + trimmed(x, 1) + "\" y=\"" + trimmed(y, 1) + "\" class=\"" + style +
+           "\">" + escaped_html(text) + "</text>\n";
 }
 
 std::string level_line(double y, const char* style) {
-    return "<line x1=\"" + trimmed(left, 1) + "\" y1=\"" + trimmed(y, 1) + "\" x2=\"" + trimmed(width - right, 1) + "\" y2=\"" + trimmed(y, 1) +
-           "\" class=\"" + style + "\"/>\n";
+    return "<line x1=\"" + trimmed(left, 1) + "\" y1=\"" + trimmed(y, 1) + "\" x2=\"" +
+           trimmed(width - right, 1) + "\" y2=\"" + trimmed(y, 1) + "\" class=\"" + style +
+           "\"/>\n";
 }
 
 double nice_step(double span, int parts) {
@@ -41,7 +46,8 @@ struct Panel {
 
     double x(double seconds) const {
         const double span = increment * static_cast<double>(to - from);
-        return left + (width - left - right) * (seconds - increment * static_cast<double>(from)) / span;
+        return left +
+               (width - left - right) * (seconds - increment * static_cast<double>(from)) / span;
     }
     double y(double value) const { return y0 + height * (high - value) / (high - low); }
 
@@ -51,17 +57,22 @@ struct Panel {
         const std::size_t count = to - from;
         std::string points;
         const auto add = [&](std::size_t i) {
-            points += trimmed(x(increment * static_cast<double>(i)), 1) + "," + trimmed(y(static_cast<double>(values[i])), 1) + " ";
+            points += trimmed(x(increment * static_cast<double>(i)), 1) + "," +
+                      trimmed(y(static_cast<double>(values[i])), 1) + " ";
         };
         if (count <= 2 * pixels) {
             for (std::size_t i = from; i < to; ++i) add(i);
         } else {
             for (std::size_t p = 0; p < pixels; ++p) {
-                const auto begin = values.begin() + static_cast<std::ptrdiff_t>(from + count * p / pixels);
-                const auto end = values.begin() + static_cast<std::ptrdiff_t>(from + count * (p + 1) / pixels);
+                const auto begin =
+                    values.begin() + static_cast<std::ptrdiff_t>(from + count * p / pixels);
+                const auto end =
+                    values.begin() + static_cast<std::ptrdiff_t>(from + count * (p + 1) / pixels);
                 const auto [low_at, high_at] = std::minmax_element(begin, end);
-                const auto first = static_cast<std::size_t>(std::min(low_at, high_at) - values.begin());
-                const auto second = static_cast<std::size_t>(std::max(low_at, high_at) - values.begin());
+                const auto first =
+                    static_cast<std::size_t>(std::min(low_at, high_at) - values.begin());
+                const auto second =
+                    static_cast<std::size_t>(std::max(low_at, high_at) - values.begin());
                 add(first);
                 if (second != first) add(second);
             }
@@ -75,14 +86,18 @@ struct Panel {
         std::string svg = text_at(left, y0 - 8.0, title, "mark");
         const double step = nice_step(high - low, 5);
         for (double v = step * std::ceil(low / step); v <= high; v += step)
-            svg += level_line(y(v), "grid") + text_at(left - 6.0, y(v) + 4.0, trimmed(v, 4) + " " + unit, "tick end");
-        const double start = increment * static_cast<double>(from), span = increment * static_cast<double>(to - from);
+            svg += level_line(y(v), "grid") +
+                   text_at(left - 6.0, y(v) + 4.0, trimmed(v, 4) + " " + unit, "tick end");
+        const double start = increment * static_cast<double>(from),
+                     span = increment * static_cast<double>(to - from);
         const double time_step = nice_step(span, 6);
         for (double t = 0.0; t <= span * 0.97; t += time_step)
             svg += text_at(x(start + t), y0 + height + 16.0, short_seconds(t), "tick mid");
         if (level > low && level < high)
-            svg += level_line(y(level), "whisker") +
-                   text_at(width - right, y0 - 8.0, "line across: " + in_unit(level, unit, column.shape.noise_sd), "tick end");
+            svg +=
+                level_line(y(level), "whisker") +
+                text_at(width - right, y0 - 8.0,
+                        "line across: " + in_unit(level, unit, column.shape.noise_sd), "tick end");
         return svg + curve();
     }
 };
@@ -95,24 +110,31 @@ std::string list_of(const std::vector<std::string>& lines) {
 
 }  // namespace
 
-std::string trace_svg(const std::vector<float>& values, double increment, const TraceColumnReport& column, bool alone) {
+std::string trace_svg(const std::vector<float>& values, double increment,
+                      const TraceColumnReport& column, bool alone) {
     if (values.size() < 2) return {};
     const TraceShape& shape = column.shape;
     const double margin = std::max(0.06 * (shape.maximum - shape.minimum), 1e-6);
-    const double low = std::min(shape.minimum, shape.level) - margin, high = std::max(shape.maximum, shape.level) + margin;
+    const double low = std::min(shape.minimum, shape.level) - margin,
+                 high = std::max(shape.maximum, shape.level) + margin;
     // A level far from the curve would flatten it; it is then told in words only.
     const bool far = high - low > 4.0 * (shape.maximum - shape.minimum + margin);
-    const double lowest = far ? shape.minimum - margin : low, highest = far ? shape.maximum + margin : high;
+    const double lowest = far ? shape.minimum - margin : low,
+                 highest = far ? shape.maximum + margin : high;
     std::size_t few = values.size();
-    if (shape.repetition) few = std::min(few, static_cast<std::size_t>(8.0 / (shape.repetition->hz * increment)) + 2);
+    if (shape.repetition)
+        few = std::min(few, static_cast<std::size_t>(8.0 / (shape.repetition->hz * increment)) + 2);
     const bool zoom = few < values.size() / 2;
     const double total = top + height + 28.0 + (zoom ? gap + height : 0.0);
-    std::string title = "The trace '" + column.name + "' over " + short_seconds(increment * static_cast<double>(values.size())) + ": between " +
-                        in_unit(shape.minimum, column.unit, shape.noise_sd) + " and " + in_unit(shape.maximum, column.unit, shape.noise_sd);
+    std::string title = "The trace '" + column.name + "' over " +
+                        short_seconds(increment * static_cast<double>(values.size())) +
+                        ": between " + in_unit(shape.minimum, column.unit, shape.noise_sd) +
+                        " and " + in_unit(shape.maximum, column.unit, shape.noise_sd);
     if (shape.repetition) title += ", repeating at " + short_hz(shape.repetition->hz);
     title += "; the line across is " + in_unit(shape.level, column.unit, shape.noise_sd) + ".";
-    std::string svg = "<svg " + std::string(alone ? "xmlns=\"http://www.w3.org/2000/svg\" " : "") + "viewBox=\"0 0 " + trimmed(width, 1) + " " +
-                      trimmed(total, 1) + "\" role=\"img\">\n<title>" + escaped_html(title) + "</title>\n";
+    std::string svg = "<svg " + std::string(alone ? "xmlns=\"http://www.w3.org/2000/svg\" " : "") +
+                      "viewBox=\"0 0 " + trimmed(width, 1) + " " + trimmed(total, 1) +
+                      "\" role=\"img\">\n<title>" + escaped_html(title) + "</title>\n";
     if (alone) svg += own_style;
     const Panel whole{values, 0, values.size(), increment, lowest, highest, top};
     svg += whole.draw("All of '" + column.name + "'", column);
@@ -127,18 +149,24 @@ std::string trace_page(const TraceReport& report) {
     std::string body;
     for (std::size_t i = 0; i < report.columns.size(); ++i) {
         const TraceColumnReport& column = report.columns[i];
-        body += html_tag("h2", "Column '" + column.name + "'" + (column.rail.empty() ? "" : ", rail " + column.rail));
-        if (i < report.pictures.size()) body += "<div class=\"scroll\">" + report.pictures[i] + "</div>\n";
+        body += html_tag("h2", "Column '" + column.name + "'" +
+                                   (column.rail.empty() ? "" : ", rail " + column.rail));
+        if (i < report.pictures.size())
+            body += "<div class=\"scroll\">" + report.pictures[i] + "</div>\n";
         body += list_of(column_sentences(column, report));
         std::vector<std::string> causes;
         for (const TraceCause& cause : column.causes) causes.push_back(cause_sentence(cause));
-        if (!causes.empty()) body += html_tag("p", "Which declared rate it shows:") + list_of(causes);
+        if (!causes.empty())
+            body += html_tag("p", "Which declared rate it shows:") + list_of(causes);
     }
-    std::vector<std::string> trace{report.origin + ": " + std::to_string(report.rows) + " rows, " + short_seconds(report.increment_seconds) +
-                                   " apart, " + short_seconds(report.seconds) + " in all"};
+    std::vector<std::string> trace{report.origin + ": " + std::to_string(report.rows) + " rows, " +
+                                   short_seconds(report.increment_seconds) + " apart, " +
+                                   short_seconds(report.seconds) + " in all"};
     trace.insert(trace.end(), report.notices.begin(), report.notices.end());
-    body += html_tag("h2", "Trace") + list_of(trace) + html_tag("h2", "What to try next") + list_of(trace_advice(report)) + page_cautions();
-    return page_of(report.board.empty() ? "A trace" : "A trace of " + report.board, trace_answer(report), body);
+    body += html_tag("h2", "Trace") + list_of(trace) + html_tag("h2", "What to try next") +
+            list_of(trace_advice(report)) + page_cautions();
+    return page_of(report.board.empty() ? "A trace" : "A trace of " + report.board,
+                   trace_answer(report), body);
 }
 
 std::string trace_json(const TraceReport& report) {

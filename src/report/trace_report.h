@@ -12,40 +12,41 @@ namespace tattletone {
 
 /// One measured column of a trace, and which declared rate it shows.
 struct TraceColumnReport {
-    std::string name, unit, rail;        ///< rail: its id where it is known
+    std::string name, unit, rail;  ///< rail: its id where it is known
     TraceShape shape;
-    std::string level_from;              ///< why `shape.level` is where it is, for a sentence
-    std::vector<TraceCause> causes;      ///< empty without a sheet or a repetition
+    std::string level_from;          ///< why `shape.level` is where it is, for a sentence
+    std::vector<TraceCause> causes;  ///< empty without a sheet or a repetition
 };
 
 struct TraceReport {
-    std::string origin, board;           ///< board: name and revision, empty without a sheet
+    std::string origin, board;  ///< board: name and revision, empty without a sheet
     double increment_seconds = 0.0, seconds = 0.0, clock_ppm = 0.0;
     std::size_t rows = 0;
     std::vector<TraceColumnReport> columns;
-    std::vector<std::string> notices, pictures;   ///< pictures: SVG by column, may be empty
+    std::vector<std::string> notices, pictures;  ///< pictures: SVG by column, may be empty
 };
 
-TraceLine line_of(const TraceColumnReport& column, int rail, double clock_ppm);   ///< needs a repetition
+TraceLine line_of(const TraceColumnReport& column, int rail,
+                  double clock_ppm);  ///< needs a repetition
 
 std::string trace_text(const TraceReport& report, int columns, bool bold);
 /// One line, format "tattletone trace 1".
 std::string trace_json(const TraceReport& report);
 std::string trace_page(const TraceReport& report);
 
-/// SVG of a column: all of it, and below it some eight periods; its title tells those who cannot see it. Its
-/// marks are styled by the page, or by itself where `alone`.
-std::string trace_svg(const std::vector<float>& values, double increment_seconds, const TraceColumnReport& column,
-                      bool alone);
+/// SVG of a column: all of it, and below it some eight periods; its title tells those who cannot
+/// see it. Its marks are styled by the page, or by itself where `alone`.
+std::string trace_svg(const std::vector<float>& values, double increment_seconds,
+                      const TraceColumnReport& column, bool alone);
 
-/// "'3V3' repeats at 3200.01 ± 0.17 Hz; tone 1 is at 3200.04 ± 0.16 Hz: the same within the two clocks' errors".
+/// "'3V3' repeats at 3200.01 ± 0.17 Hz; tone 1 is at 3200.04 ± 0.16 Hz: the same within the two
+/// clocks' errors".
 std::string tone_sentence(const TraceTone& beside, const UnitTones& unit, const TraceLine& line);
 /// Puts the trace among the reasons of the suspects that it concerns.
 void tell_trace(Findings& findings, const TraceJoin& join);
 /// For the terminal and the page, behind the findings: what the trace says, what it changed.
 std::vector<std::string> join_sentences(const Findings& findings, const TraceJoin& join);
 std::string join_text(const Findings& findings, const TraceJoin& join, int columns);
-/// `json` (an object) with a key "trace" behind the others.
-std::string with_trace(const std::string& json, const TraceJoin& join);
+std::string join_json(const TraceJoin& join);
 
 }  // namespace tattletone

@@ -7,11 +7,13 @@
 
 namespace tattletone {
 
-std::string short_seconds(double seconds);                         ///< "12.5 µs"
+std::string short_seconds(double seconds);  ///< "12.5 µs"
 std::string in_unit(double value, const std::string& unit, double resolution);
-std::string rate_words(const TraceColumnReport& column, double clock_ppm);   ///< "9600.3 ± 0.5 Hz", clock included
+std::string rate_words(const TraceColumnReport& column,
+                       double clock_ppm);  ///< "9600.3 ± 0.5 Hz", clock included
 std::string trace_answer(const TraceReport& report);
-std::vector<std::string> column_sentences(const TraceColumnReport& column, const TraceReport& report);
+std::vector<std::string> column_sentences(const TraceColumnReport& column,
+                                          const TraceReport& report);
 std::string cause_sentence(const TraceCause& cause);
 std::vector<std::string> trace_advice(const TraceReport& report);
 

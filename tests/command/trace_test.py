@@ -89,6 +89,17 @@ class Trace(Case):
         clip = self.file("quiet.wav", sound(seconds=1.0))
         self.failed(run("examine", clip, "--trace", flat), 1, "repeats evenly")
 
+    def test_wrong_usage_of_examine(self):
+        clip = self.file("tone.wav", sound([(9599.8, 0.01)], seconds=1.0))
+        for recordings in (("-",), (clip, "--room", "-"), ("--state", "ranging=-")):
+            self.failed(run("examine", *recordings, "--board", self.board, "--trace", "-", stdin=b""), 2, "--trace",
+                        "standard input cannot be both a recording and the trace")
+        for option, value in (("--trace-rail", "3V0"), ("--trace-column", "3V0"), ("--clock-ppm", "10")):
+            self.failed(run("examine", clip, "--board", self.board, option, value), 2, option, "--trace FILE.csv")
+        self.failed(run("examine", clip, "--trace", self.rail, "--trace-rail", "3V0"), 2, "--trace-rail", "--board")
+        result = run("examine", clip, "--board", self.board, "--trace", "-", stdin=trace().encode())
+        self.assertEqual(result.returncode, 0, result.err)
+
 
 if __name__ == "__main__":
     unittest.main(verbosity=1)

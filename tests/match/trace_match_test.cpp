@@ -51,17 +51,22 @@ TraceLine line(double hz, int rail, double sd = 0.05) {
     return line;
 }
 
-double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& seen, const std::string& rate) {
+double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& seen,
+            const std::string& rate) {
     TraceJoin join;
     join.line = seen;
     return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), join), rate);
 }
 
-double odds(double p) { return p / (1.0 - p); }
+double odds(double p) {
+    return p / (1.0 - p);
+}
 
 }  // namespace
 
-TEST_CASE("the prior of a rate that a trace has seen is a density and agrees with its numeric convolution") {
+TEST_CASE(
+    "the prior of a rate that a trace has seen is a density and agrees with its numeric "
+    "convolution") {
     for (const bool uniform : {false, true}) {
         DeviationPrior prior;
         prior.uniform = uniform;
@@ -79,15 +84,18 @@ TEST_CASE("the prior of a rate that a trace has seen is a density and agrees wit
         double total = 0.0, norm = 0.0;
         for (double x = -0.15; x < 0.15; x += step) {
             total += step * smeared_density(prior, x, sd, card);
-            norm += step * smeared_density(unseen, x, 1e-5, 0.0) * std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd));
+            norm += step * smeared_density(unseen, x, 1e-5, 0.0) *
+                    std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd));
         }
         CHECK(total == Approx(1.0).margin(2e-3));
         for (const double mean : {0.0, 0.005, 0.0063, 0.008}) {
             double convolved = 0.0;
             for (double x = -0.1; x < 0.1; x += step) {
                 const double base = smeared_density(unseen, x, 1e-5, 0.0);
-                const double seen = base * std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd)) / norm;
-                convolved += step * (0.4 * base + 0.6 * seen) * std::exp(log_normal_density(mean - card, x, sd));
+                const double seen =
+                    base * std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd)) / norm;
+                convolved += step * (0.4 * base + 0.6 * seen) *
+                             std::exp(log_normal_density(mean - card, x, sd));
             }
             INFO(mean);
             CHECK(smeared_density(prior, mean, sd, card) == Approx(convolved).epsilon(0.01));
@@ -110,7 +118,8 @@ TEST_CASE("a trace tells which declared rate it shows, by its frequency and its 
     CHECK(causes_of(sheet, line(6570.0, -1), fitted_parameters()).at(0).probability < 0.6);
     // The rate's double: two dips a period.
     const auto doubled = causes_of(sheet, line(6400.1, 0), fitted_parameters());
-    const auto found = std::find_if(doubled.begin(), doubled.end(), [](const TraceCause& c) { return c.rate == "sounder.r"; });
+    const auto found = std::find_if(doubled.begin(), doubled.end(),
+                                    [](const TraceCause& c) { return c.rate == "sounder.r"; });
     REQUIRE(found != doubled.end());
     CHECK(found->multiple == 2.0);
     double sum = 0.0;
@@ -134,10 +143,14 @@ TEST_CASE("the culprit's trace raises it, by frequency, and says the tone is the
     CHECK(join.without.at("valve.r") == Approx(alone));
     REQUIRE(join.tones.size() == 1);
     CHECK(join.tones[0].same);
-    CHECK(join.tones[0].sd_hz == Approx(std::hypot(std::hypot(0.05, 0.004, 6573.1 * 50e-6), 6573.2 * fitted_parameters().card_sd_ppm * 1e-6)).epsilon(0.01));
+    CHECK(join.tones[0].sd_hz == Approx(std::hypot(std::hypot(0.05, 0.004, 6573.1 * 50e-6),
+                                                   6573.2 * fitted_parameters().card_sd_ppm * 1e-6))
+                                     .epsilon(0.01));
     // By the rail that it is not on, the trace makes the other one of the two likelier.
-    CHECK(with(sheet, unit, line(6573.1, 1), "valve.r") < with(sheet, unit, line(6573.1, 0), "valve.r"));
-    CHECK(with(sheet, unit, line(6573.1, 1), "pump.r") > probability(diagnose(&sheet, unit), "pump.r"));
+    CHECK(with(sheet, unit, line(6573.1, 1), "valve.r") <
+          with(sheet, unit, line(6573.1, 0), "valve.r"));
+    CHECK(with(sheet, unit, line(6573.1, 1), "pump.r") >
+          probability(diagnose(&sheet, unit), "pump.r"));
 }
 
 TEST_CASE("an innocent rate that dips does not become the singer of another one's tone") {
@@ -158,13 +171,16 @@ TEST_CASE("a trace of the suspect that is off its tone speaks against it, within
     INFO("alone " << alone << ", against " << against);
     CHECK(against < alone);
     CHECK(odds(against) > odds(alone) * trace_astray / 2.0);
-    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add nothing.
+    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add
+    // nothing.
     const auto quiet = one_take({tone(9999.0)});
-    CHECK(with(sheet, quiet, line(3200.0, 0), "sounder.r") <= trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
+    CHECK(with(sheet, quiet, line(3200.0, 0), "sounder.r") <=
+          trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
 }
 
 TEST_CASE("tones beside the trace: the same, off by so many standard deviations, half, multiples") {
-    const auto unit = one_take({tone(4800.1), tone(9599.8), tone(9640.0), tone(19200.2), tone(7000.0)});
+    const auto unit =
+        one_take({tone(4800.1), tone(9599.8), tone(9640.0), tone(19200.2), tone(7000.0)});
     const auto beside = tones_beside(unit, line(9600.3, 0, 0.4), 50.0);
     REQUIRE(beside.size() == 4);
     CHECK(beside[0].multiple == 0.5);
@@ -172,7 +188,8 @@ TEST_CASE("tones beside the trace: the same, off by so many standard deviations,
     CHECK(beside[1].multiple == 1.0);
     CHECK(beside[1].same);
     CHECK(beside[1].difference_hz == Approx(-0.5));
-    CHECK(beside[1].sd_hz == Approx(std::sqrt(0.4 * 0.4 + 0.004 * 0.004 + 2.0 * 0.48 * 0.48)).epsilon(1e-3));
+    CHECK(beside[1].sd_hz ==
+          Approx(std::sqrt(0.4 * 0.4 + 0.004 * 0.004 + 2.0 * 0.48 * 0.48)).epsilon(1e-3));
     CHECK(!beside[2].same);
     CHECK(beside[3].multiple == 2.0);
     CHECK(beside[3].same);
@@ -196,16 +213,18 @@ TEST_CASE("simulated benches: traces make the answer better and keep it honest")
     constexpr int trials = 120;
     const MatchParameters parameters = fitted_parameters();
     for (int trial = 0; trial < trials; ++trial) {
-        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of the valve's rail and
-        // shows the valve, or of the sounder.
-        const double valve = 6500.0 * (1.0 + 0.02 * random.cut_normal(2.0)), pump = 6600.0 * (1.0 + 0.02 * random.cut_normal(2.0));
+        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of
+        // the valve's rail and shows the valve, or of the sounder.
+        const double valve = 6500.0 * (1.0 + 0.02 * random.cut_normal(2.0)),
+                     pump = 6600.0 * (1.0 + 0.02 * random.cut_normal(2.0));
         const double card = 1.0 + parameters.card_sd_ppm * 1e-6 * random.normal();
         const double which = random.uniform();
         const double hz = which < 0.4 ? valve : which < 0.7 ? pump : random.uniform(6350.0, 6750.0);
         const auto unit = one_take({tone(hz * card)});
         const bool shows_valve = random.chance(0.6);
         const double clock = 1.0 + 50e-6 * random.normal();
-        const double seen = shows_valve ? valve * (1.0 + 0.002 * random.normal()) * clock : 3200.0 * (1.0 + 25e-6 * random.normal()) * clock;
+        const double seen = shows_valve ? valve * (1.0 + 0.002 * random.normal()) * clock
+                                        : 3200.0 * (1.0 + 25e-6 * random.normal()) * clock;
         const double truth = which < 0.4;
         const double alone = probability(diagnose(&sheet, unit), "valve.r");
         const double both = with(sheet, unit, line(seen + 0.05 * random.normal(), 0), "valve.r");
@@ -214,7 +233,8 @@ TEST_CASE("simulated benches: traces make the answer better and keep it honest")
         said += both;
         sung += which < 0.4;
     }
-    INFO("Brier score " << brier_alone << " alone, " << brier_with << " with traces; said " << said << ", sung " << sung << " of " << trials);
+    INFO("Brier score " << brier_alone << " alone, " << brier_with << " with traces; said " << said
+                        << ", sung " << sung << " of " << trials);
     CHECK(brier_with < 0.75 * brier_alone);
     CHECK(std::abs(said - sung) < 4.0 * std::sqrt(0.25 * trials));
 }
