@@ -40,13 +40,15 @@ void declare(Options& options, Wanted& wanted) {
 }
 
 std::string terminal_answer(const Findings& findings, const BoardSheet* sheet, const HearingWish& hearing,
-                            bool room_given) {
+                            const TraceJoin* trace, bool room_given) {
     const Terminal terminal = terminal_of(Stream::out);
     TextStyle style;
     style.columns = std::min(terminal.columns, 80);
     style.bold = terminal.bold;
     style.room_given = room_given;
     if (sheet != nullptr) style.more = cause_text(findings, *sheet, style.columns, style.bold);
+    if (trace != nullptr)
+        style.more += join_text(findings, *trace, style.columns, style.bold);
     style.more += hearing_text(findings, hearing, style.columns, style.bold);
     return findings_text(findings, style);
 }
@@ -124,8 +126,7 @@ int run_examine(const Arguments& arguments) {
     }
     std::string answer = json + '\n';
     if (!wanted.json) {
-        answer = terminal_answer(findings, sheet, *hearing, room_given);
-        if (trace) answer += join_text(findings, *trace, std::min(terminal_of(Stream::out).columns, 80));
+        answer = terminal_answer(findings, sheet, *hearing, trace ? &*trace : nullptr, room_given);
         if (confirmed != nullptr)
             answer += confirmed_text(*confirmed, findings, std::min(terminal_of(Stream::out).columns, 80));
     }

@@ -24,6 +24,10 @@ const TraceCause* cause_of(const TraceJoin& join, const std::string& rate) {
     return nullptr;
 }
 
+std::string rate_of_line(const TraceLine& line) {
+    return "'" + line.column + "' repeats at " + with_uncertainty(line.hz, line.sd()) + " Hz";
+}
+
 }  // namespace
 
 TraceLine line_of(const TraceColumnReport& column, int rail, double clock_ppm) {
@@ -45,13 +49,13 @@ std::string tone_sentence(const TraceTone& beside, const UnitTones& unit, const 
     const auto times = [&](double multiple) {
         return with_uncertainty(multiple * line.hz, multiple * line.sd()) + " Hz";
     };
-    std::string text = "'" + line.column + "' repeats at " + times(1.0);
-    if (beside.multiple < 1.0) text += ", half of which is " + times(0.5);
+    std::string text = "Tone " + std::to_string(beside.tone) + " is at " +
+                       with_uncertainty(found->tone.hz, tone_sd) + " Hz";
+    if (beside.multiple < 1.0) text += ", and half the trace's rate is " + times(0.5);
     if (beside.multiple > 1.0)
-        text += ", " + std::to_string(std::lround(beside.multiple)) + " times which is " +
-                times(beside.multiple);
-    text += "; tone " + std::to_string(beside.tone) + " is at " +
-            with_uncertainty(found->tone.hz, tone_sd) + " Hz: ";
+        text += ", and " + std::to_string(std::lround(beside.multiple)) +
+                " × the trace's rate is " + times(beside.multiple);
+    text += ": ";
     const double sigmas = std::abs(beside.difference_hz) / beside.sd_hz;
     if (!beside.same)
         return text + "not the same, " + significant(std::abs(beside.difference_hz), 3) +
@@ -73,7 +77,8 @@ void tell_trace(Findings& findings, const TraceJoin& join) {
             if (explains && (best == nullptr || beside.multiple < best->multiple)) best = &beside;
         }
         const std::string reason =
-            best != nullptr ? "the trace: " + tone_sentence(*best, findings.unit, join.line)
+            best != nullptr ? "the trace: " + rate_of_line(join.line) + ". " +
+                                  tone_sentence(*best, findings.unit, join.line)
                             : "the trace: '" + join.line.column +
                                   "' repeats at its rate, but no tone lies on a multiple of that";
         suspect.reasons.insert(suspect.reasons.begin() + (suspect.reasons.empty() ? 0 : 1), reason);
@@ -83,11 +88,11 @@ void tell_trace(Findings& findings, const TraceJoin& join) {
 std::vector<std::string> join_sentences(const Findings& findings, const TraceJoin& join) {
     std::vector<std::string> lines;
     for (const TraceTone& beside : join.tones)
-        lines.push_back(tone_sentence(beside, findings.unit, join.line) + ".");
+        lines.push_back((lines.empty() ? rate_of_line(join.line) + ". " : "") +
+                        tone_sentence(beside, findings.unit, join.line) + ".");
     if (join.tones.empty())
-        lines.push_back("'" + join.line.column + "' repeats at " +
-                        with_uncertainty(join.line.hz, join.line.sd()) +
-                        " Hz; no tone lies on it or on a multiple of it: what moves this wire is "
+        lines.push_back(rate_of_line(join.line) +
+                        "; no tone lies on it or on a multiple of it: what moves this wire is "
                         "not what is heard.");
     constexpr std::size_t most_told = 6;
     if (lines.size() > most_told) {
@@ -116,8 +121,9 @@ std::vector<std::string> join_sentences(const Findings& findings, const TraceJoi
     return lines;
 }
 
-std::string join_text(const Findings& findings, const TraceJoin& join, int columns) {
-    std::string text = "\nThe trace\n";
+std::string join_text(const Findings& findings, const TraceJoin& join, int columns, bool bold) {
+    const std::string title = "The trace";
+    std::string text = '\n' + (bold ? "\033[1m" + title + "\033[0m" : title) + '\n';
     for (const std::string& line : join_sentences(findings, join))
         text += wrapped(printable(line), columns, "  ", "    ");
     return text;

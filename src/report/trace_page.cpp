@@ -155,7 +155,8 @@ std::string trace_page(const TraceReport& report) {
             body += "<div class=\"scroll\">" + report.pictures[i] + "</div>\n";
         body += list_of(column_sentences(column, report));
         std::vector<std::string> causes;
-        for (const TraceCause& cause : column.causes) causes.push_back(cause_sentence(cause));
+        for (const TraceCause& cause : column.causes)
+            causes.push_back(cause_sentence(cause, rate_sd_hz(column, report.clock_ppm)));
         if (!causes.empty())
             body += html_tag("p", "Which declared rate it shows:") + list_of(causes);
     }

@@ -39,14 +39,13 @@ std::string trace_page(const TraceReport& report);
 std::string trace_svg(const std::vector<float>& values, double increment_seconds,
                       const TraceColumnReport& column, bool alone);
 
-/// "'3V3' repeats at 3200.01 ± 0.17 Hz; tone 1 is at 3200.04 ± 0.16 Hz: the same within the two
-/// clocks' errors".
+/// "Tone 1 is at 3200.04 ± 0.16 Hz: the same within the two clocks' errors".
 std::string tone_sentence(const TraceTone& beside, const UnitTones& unit, const TraceLine& line);
 /// Puts the trace among the reasons of the suspects that it concerns.
 void tell_trace(Findings& findings, const TraceJoin& join);
 /// For the terminal and the page, behind the findings: what the trace says, what it changed.
 std::vector<std::string> join_sentences(const Findings& findings, const TraceJoin& join);
-std::string join_text(const Findings& findings, const TraceJoin& join, int columns);
+std::string join_text(const Findings& findings, const TraceJoin& join, int columns, bool bold);
 std::string join_json(const TraceJoin& join);
 
 }  // namespace tattletone

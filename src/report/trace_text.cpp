@@ -34,9 +34,13 @@ double resolution_of(const TraceShape& shape) {
 
 }  // namespace
 
-std::string rate_words(const TraceColumnReport& column, double clock_ppm) {
+double rate_sd_hz(const TraceColumnReport& column, double clock_ppm) {
     const Repetition& r = *column.shape.repetition;
-    return with_uncertainty(r.hz, std::hypot(r.hz_sd, r.hz * clock_ppm * 1e-6)) + " Hz";
+    return std::hypot(r.hz_sd, r.hz * clock_ppm * 1e-6);
+}
+
+std::string rate_words(const TraceColumnReport& column, double clock_ppm) {
+    return with_uncertainty(column.shape.repetition->hz, rate_sd_hz(column, clock_ppm)) + " Hz";
 }
 
 std::string trace_answer(const TraceReport& report) {
@@ -99,10 +103,15 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column,
                     in_unit(s.mean, column.unit, step) + ", ripple " +
                     in_unit(s.ripple, column.unit, step) + " peak to peak; one sample's noise " +
                     significant(1e3 * s.noise_sd, 2) + " m" + column.unit);
-    lines.push_back("below " + in_unit(s.level, column.unit, step) + " (" + column.level_from +
-                    ") for " + significant(100.0 * s.below_share, 3) + " % of the time, " +
-                    std::to_string(s.times_below) + (s.times_below == 1 ? " time" : " times") +
-                    ", at most " + short_seconds(s.longest_below_seconds) + " at once");
+    const std::string level =
+        "below " + in_unit(s.level, column.unit, step) + " (" + column.level_from + ")";
+    if (s.times_below == 0)
+        lines.push_back("never " + level);
+    else
+        lines.push_back(level + " for " + significant(100.0 * s.below_share, 3) +
+                        " % of the time, " + std::to_string(s.times_below) +
+                        (s.times_below == 1 ? " time" : " times") + ", at most " +
+                        short_seconds(s.longest_below_seconds) + " at once");
     if (!s.events.empty())
         lines.push_back("duty " + significant(100.0 * s.duty, 3) + " % (share of the time in the " +
                         event_word(s, true) + ", at half their depth, " +
@@ -110,17 +119,17 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column,
     return lines;
 }
 
-std::string cause_sentence(const TraceCause& cause) {
+std::string cause_sentence(const TraceCause& cause, double sd_hz) {
     std::string text = cause.rate + ", " + cause.part_name + ": " +
                        probability_word(cause.probability) + ", " +
                        probability_number(cause.probability) + "; ";
     if (cause.multiple != 1.0)
         text += std::string(cause.multiple > 1.0 ? "twice" : "half") + " the rate, ";
-    text += cause.offset_hz == 0.0
-                ? "inside its declared range"
-                : fixed(cause.offset_hz, decimals_for(0.1 * std::abs(cause.offset_hz))) + " Hz (" +
-                      significant(1e6 * cause.offset_hz / cause.expected_hz, 2) + " ppm) from " +
-                      short_hz(cause.expected_hz);
+    text += cause.offset_hz == 0.0 ? "inside its declared range"
+                                   : with_uncertainty(cause.offset_hz, sd_hz) + " Hz (" +
+                                         with_uncertainty(1e6 * cause.offset_hz / cause.expected_hz,
+                                                          1e6 * sd_hz / cause.expected_hz) +
+                                         " ppm) from " + short_hz(cause.expected_hz);
     return text + (cause.on_rail ? "; its part hangs on this rail" : "");
 }
 
@@ -161,7 +170,8 @@ std::string trace_text(const TraceReport& report, int columns, bool bold) {
             text += wrapped(line, columns, "  ", "    ");
         if (report.board.empty() || !column.shape.repetition) continue;
         for (const TraceCause& cause : column.causes)
-            text += wrapped(printable(cause_sentence(cause)), columns, "  - ", "    ");
+            text += wrapped(printable(cause_sentence(cause, rate_sd_hz(column, report.clock_ppm))),
+                            columns, "  - ", "    ");
         double declared = 0.0;
         for (const TraceCause& cause : column.causes) declared += cause.probability;
         text += wrapped(

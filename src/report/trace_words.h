@@ -14,7 +14,8 @@ std::string rate_words(const TraceColumnReport& column,
 std::string trace_answer(const TraceReport& report);
 std::vector<std::string> column_sentences(const TraceColumnReport& column,
                                           const TraceReport& report);
-std::string cause_sentence(const TraceCause& cause);
+std::string cause_sentence(const TraceCause& cause, double sd_hz);  ///< sd_hz: of the trace's rate
+double rate_sd_hz(const TraceColumnReport& column, double clock_ppm);  ///< clock included
 std::vector<std::string> trace_advice(const TraceReport& report);
 
 }  // namespace tattletone

@@ -51,7 +51,7 @@ class AgainstScipy(unittest.TestCase):
 
     def test_rate_is_that_of_scipys_fit_of_the_whole_shape(self):
         start = [PERIOD * (1 + 3e-5), 3e-5, WIDTH, EDGE, DEPTH, 3.3]
-        fit, covariance = scipy.optimize.curve_fit(model, self.t, self.v, p0=start, x_scale=start)
+        fit, covariance = scipy.optimize.curve_fit(model, self.t, self.v, p0=start, method="trf", x_scale=start)
         theirs, theirs_sd = 1 / fit[0], np.sqrt(covariance[0, 0]) / fit[0] ** 2
         ours, ours_sd = self.ours["repetition"]["hz"], self.ours["repetition"]["hz_sd"]
         print(f"rate: ours {ours:.4f} ± {ours_sd:.4f}, SciPy's least squares {theirs:.4f} ± {theirs_sd:.4f}, true 9600.3")
