@@ -91,9 +91,11 @@ std::vector<std::string> join_sentences(const Findings& findings, const TraceJoi
         lines.push_back((lines.empty() ? rate_of_line(join.line) + ". " : "") +
                         tone_sentence(beside, findings.unit, join.line) + ".");
     if (join.tones.empty())
-        lines.push_back(rate_of_line(join.line) +
-                        "; no tone lies on it or on a multiple of it: what moves this wire is "
-                        "not what is heard.");
+        lines.push_back(
+            rate_of_line(join.line) +
+            "; no tone of the board lies on it or on a multiple of it. If the trace and the "
+            "recording are of the same state, what moves this wire is probably not "
+            "what is heard.");
     constexpr std::size_t most_told = 6;
     if (lines.size() > most_told) {
         const std::size_t more = lines.size() - most_told;
