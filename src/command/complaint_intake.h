@@ -2,9 +2,9 @@
 
 #include <string>
 
-#include "command/confirmed.h"
 #include "command/logbook_file.h"
 #include "logbook/complaints.h"
+#include "session/confirmed.h"
 
 namespace tattletone {
 

@@ -4,10 +4,10 @@
 #include <string>
 #include <vector>
 
-#include "command/confirmed.h"
 #include "command/logbook_file.h"
 #include "command/options.h"
 #include "logbook/measurements.h"
+#include "session/confirmed.h"
 
 namespace tattletone {
 

@@ -1,16 +1,21 @@
 #include "command/logbook_file.h"
 
 #include <filesystem>
-#include <fstream>
 #include <iostream>
-#include <iterator>
 
-#include "board/sheet_reader.h"
 #include "command/console.h"
 #include "command/folders.h"
-#include "logbook/sha256.h"
 
 namespace tattletone {
+namespace {
+
+std::optional<ReadSheet> or_tell(BoardReading reading) {
+    for (const Error& error : reading.errors) tell(error);
+    return std::move(reading.read);
+}
+
+}  // namespace
+
 
 void declare_logbook(Options& options, std::string& given) {
     options.app.add_option("--logbook", given, "the logbook, instead of the usual one")
@@ -41,28 +46,11 @@ std::optional<Logbook> open_logbook(const std::string& given, Logbook::Mode mode
 }
 
 std::optional<ReadSheet> read_board(const std::string& path) {
-    SheetReading reading = read_sheet(path);
-    if (reading.sheet) {
-        std::ifstream file(std::filesystem::path(std::u8string(path.begin(), path.end())),
-                           std::ios::binary);
-        const std::string text((std::istreambuf_iterator<char>(file)), {});
-        // Judge the text that is kept, should the file have changed in between.
-        reading = parse_sheet(text, path);
-        if (reading.sheet)
-            return ReadSheet{*reading.sheet,
-                             {sha256_of(text), reading.sheet->name, reading.sheet->revision, text}};
-    }
-    for (const SheetError& error : reading.errors) tell(to_error(error));
-    return std::nullopt;
+    return or_tell(read_board_file(path));
 }
 
 std::optional<ReadSheet> kept_board(Logbook& logbook, const std::string& hash) {
-    auto kept = or_tell(find_sheet(logbook, hash));
-    if (!kept) return std::nullopt;
-    SheetReading reading = parse_sheet(kept->text, "board sheet of " + kept->name + " in the logbook");
-    for (const SheetError& error : reading.errors) tell(to_error(error));
-    if (!reading.sheet) return std::nullopt;
-    return ReadSheet{std::move(*reading.sheet), std::move(*kept)};
+    return or_tell(read_kept_board(logbook, hash));
 }
 
 bool confirmed_by_user(const std::string& question, bool yes) {

@@ -3,10 +3,10 @@
 #include <optional>
 #include <string>
 
-#include "board/sheet.h"
 #include "command/options.h"
 #include "logbook/logbook.h"
 #include "logbook/units.h"
+#include "session/kept_board.h"
 
 namespace tattletone {
 
@@ -22,10 +22,6 @@ std::string logbook_path(const std::string& given);
 std::optional<Logbook> open_logbook(const std::string& given, Logbook::Mode mode);
 
 /// A sheet file with its text, or nothing when its errors were told.
-struct ReadSheet {
-    BoardSheet sheet;
-    KeptSheet kept;
-};
 std::optional<ReadSheet> read_board(const std::string& path);
 
 /// The sheet as a unit or complaint has it in the logbook; tells what is wrong with it.

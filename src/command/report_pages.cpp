@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "command/confirmed.h"
 #include "command/listing.h"
 #include "command/report_page_words.h"
 #include "logbook/complaints.h"
@@ -14,6 +13,7 @@
 #include "report/page_parts.h"
 #include "report/page_picture.h"
 #include "report/words.h"
+#include "session/confirmed.h"
 
 namespace tattletone {
 namespace {

@@ -2,7 +2,6 @@
 
 #include "board/nearest.h"
 #include "command/actions.h"
-#include "command/confirmed.h"
 #include "command/console.h"
 #include "command/folders.h"
 #include "command/listing.h"
@@ -11,6 +10,7 @@
 #include "report/json_writer.h"
 #include "report/number.h"
 #include "report/wrap.h"
+#include "session/confirmed.h"
 
 namespace tattletone {
 namespace {

@@ -1,4 +1,6 @@
 #include "command/console.h"
+#include "command/folders.h"
+#include "command/logbook_file.h"
 #include "command/options.h"
 #include "command/verb.h"
 #include "window/run_window.h"
@@ -7,7 +9,7 @@ namespace tattletone {
 
 int run_window_verb(const Arguments& arguments) {
     WindowWish wish;
-    std::string device;
+    std::string device, logbook;
     Options options(
         "window",
         "Opens the window: hold the board to the microphone and watch which rate sings. "
@@ -27,8 +29,13 @@ int run_window_verb(const Arguments& arguments) {
         .add_option("--folder", wish.save_folder, "where pictures, findings and recordings go")
         ->type_name("FOLDER");
     options.flag("--demo", wish.demo, "play the demo as if it were live");
+    options.flag("--ignore-confirmed", wish.ignore_confirmed,
+                 "diagnose without what this bench has confirmed or rejected");
+    declare_logbook(options, logbook);
     if (const auto status = options.parse(arguments)) return *status;
     if (device_option->count() > 0) wish.device = device;
+    wish.logbook = logbook_path(logbook);
+    wish.user = user_name();
     if (const auto error = run_window(wish)) {
         tell(*error);
         return exit_failed;

@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "match/diagnose.h"
-
 namespace tattletone {
 namespace {
 
@@ -24,7 +22,15 @@ bool hears_the_board(const Tones& found) {
                        [](const Tone& tone) { return tone.origin == Origin::board; });
 }
 
-/// The takes of a list, and its room recording where there is one.
+std::shared_ptr<const UnitTones> tones_before(const SessionState& session) {
+    const Tones* room = nullptr;
+    std::vector<Take> takes = takes_of(session.before, room);
+    if (takes.empty()) return nullptr;
+    return std::make_shared<const UnitTones>(unite(std::move(takes), room));
+}
+
+}  // namespace
+
 std::vector<Take> takes_of(const std::vector<SessionRecording>& recordings, const Tones*& room) {
     std::vector<Take> takes;
     for (const SessionRecording& recording : recordings) {
@@ -37,15 +43,6 @@ std::vector<Take> takes_of(const std::vector<SessionRecording>& recordings, cons
     }
     return takes;
 }
-
-std::shared_ptr<const UnitTones> tones_before(const SessionState& session) {
-    const Tones* room = nullptr;
-    std::vector<Take> takes = takes_of(session.before, room);
-    if (takes.empty()) return nullptr;
-    return std::make_shared<const UnitTones>(unite(std::move(takes), room));
-}
-
-}  // namespace
 
 Session::Session(SessionOptions options) : options_(std::move(options)) {
     newest_ = std::make_shared<const SessionState>(next_);
@@ -139,7 +136,7 @@ void Session::diagnose_loop() {
         std::shared_ptr<const Findings> findings;
         if (!takes.empty())
             findings = std::make_shared<const Findings>(
-                diagnose(inputs.sheet.get(), unite(std::move(takes), room)));
+                diagnose_here(inputs.sheet.get(), unite(std::move(takes), room), inputs.confirmed.get()));
 
         lock.lock();
         next_.findings = std::move(findings);
@@ -157,13 +154,15 @@ void Session::read_sheet_now(const std::string& path) {
     std::error_code problem;
     const auto time = std::filesystem::last_write_time(as_path(path), problem);
     SheetReading reading = read_sheet(path);
+    const auto confirmed = reading.sheet ? read_confirmed(reading.sheet->name) : nullptr;
     change(
         [&](SessionState& state) {
             if (state.sheet_path != path) return;
             sheet_time_ = problem ? std::filesystem::file_time_type() : time;
             state.sheet_errors = std::move(reading.errors);
-            if (reading.sheet)
-                state.sheet = std::make_shared<const BoardSheet>(std::move(*reading.sheet));
+            if (!reading.sheet) return;
+            state.sheet = std::make_shared<const BoardSheet>(std::move(*reading.sheet));
+            state.confirmed = confirmed;
         },
         true);
 }
@@ -315,6 +314,14 @@ void Session::set_role(int id, const std::string& state_name, bool room) {
                 recording->room = room;
             }
             before_due_ = true;
+        },
+        true);
+}
+
+void Session::set_spot(int id, const std::string& spot) {
+    change(
+        [&](SessionState& state) {
+            if (SessionRecording* recording = find(state.recordings, id)) recording->spot = spot;
         },
         true);
 }

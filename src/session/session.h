@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "session/session_state.h"
+#include "session/store_wish.h"
 #include "sound/click_output.h"
 
 namespace tattletone {
@@ -25,6 +26,9 @@ struct WantedRecording {
 struct SessionOptions {
     std::string keep_folder;        ///< where kept recordings go; made when the first one comes
     std::function<void()> changed;  ///< called on any thread after a new state is there
+    std::string logbook_path;       ///< empty: there is none
+    std::string user;               ///< who measures
+    bool ignore_confirmed = false;  ///< diagnose without what this bench has said
 };
 
 /// Everything that one sitting at the bench holds: the sheet, the recordings, the microphone, the
@@ -42,6 +46,7 @@ class Session {
     void add_recordings(std::vector<WantedRecording> wanted);
     void remove_recording(int id);
     void set_role(int id, const std::string& state, bool room);
+    void set_spot(int id, const std::string& spot);
     /// An earlier session, to compare with: `add_before` adds to it, `set_aside` makes the present
     /// recordings into it. Roles and removal are as for the others.
     void add_before(std::vector<WantedRecording> wanted);
@@ -73,6 +78,11 @@ class Session {
     void click(bool on);
     void set_click_rate(double clicks_per_second);
 
+    void list_units();  ///< of the logbook
+    /// All recordings as one measurement of a unit, diagnosed without the live sound. `storing` tells
+    /// when it is over, a note how it went.
+    void store(const StoreWish& wish);
+
     void tell(bool trouble, const std::string& text);
     void dismiss(int note);
 
@@ -85,6 +95,9 @@ class Session {
     void change(const std::function<void(SessionState&)>& by, bool diagnose = false);
     static SessionRecording* find(SessionState& state, int id);  // among the earlier ones too
 
+    void read_units();
+    std::shared_ptr<const Confirmed> read_confirmed(const std::string& board);
+    Result<std::string> store_now(const SessionState& state, const StoreWish& wish);
     void read_sheet_now(const std::string& path);
     void watch_sheet();
     void watch_devices();

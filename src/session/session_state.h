@@ -7,8 +7,10 @@
 #include <vector>
 
 #include "board/sheet_reader.h"
+#include "logbook/units.h"
 #include "match/findings.h"
 #include "session/clip_analysis.h"
+#include "session/confirmed.h"
 #include "session/live_ear.h"
 #include "session/tone_tracks.h"
 #include "sound/devices.h"
@@ -27,6 +29,9 @@ struct SessionRecording {
     std::shared_ptr<const SoundPicture> picture;  ///< null until it is analysed
     std::shared_ptr<const std::vector<ToneTrack>> tracks;
 };
+
+/// The takes of a list that are analysed, and its room recording where there is one.
+std::vector<Take> takes_of(const std::vector<SessionRecording>& recordings, const Tones*& room);
 
 /// Something to tell the user once.
 struct SessionNote {
@@ -72,6 +77,12 @@ struct SessionState {
     std::shared_ptr<const UnitTones> before_tones;
 
     bool clicking = false;  ///< the click output is open
+
+    std::shared_ptr<const std::vector<Unit>> units;  ///< of the logbook; null until asked for
+    /// What this bench has said of the sheet's board; null where nothing is to be heeded.
+    std::shared_ptr<const Confirmed> confirmed;
+    std::string logbook_trouble;                     ///< why they cannot be read
+    bool storing = false;
 
     std::vector<SessionNote> notes;
     bool busy = false;

@@ -36,7 +36,12 @@ std::string basis_of(const SessionState& session) {
         text += std::to_string(takes) + (takes == 1 ? " recording" : " recordings");
     }
     if (text.empty()) return text;
-    return "from " + text + (session.room_given ? ", against the room" : "");
+    text = "from " + text + (session.room_given ? ", against the room" : "");
+    if (session.confirmed && session.findings)
+        for (const Suspect& suspect : session.findings->suspects)
+            if (session.confirmed->factors.count(suspect.rate) > 0)
+                return text + ", heeding what this bench said of " + printable(suspect.rate);
+    return text;
 }
 
 std::vector<std::string> warnings_of(const SessionState& session) {

@@ -215,6 +215,7 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
             text_within(brush, brush.small, ImVec2(at.x, at.y + 0.3f * brush.unit), width,
                         note.trouble ? c.trouble : c.good, note.text);
             ImGui::InvisibleButton("note", ImVec2(width, brush.unit));
+            note_item(brush, "tells " + note.text);
             tip(note.text.c_str());
             ImGui::SameLine();
             if (button(brush, "x##note", "Away with this message"))

@@ -118,6 +118,18 @@ struct Doer {
     void operator()(const ask::SetKeepSeconds& wish) { view.keep_seconds = wish.seconds; }
     void operator()(const ask::RemoveRecording& wish) { session.remove_recording(wish.id); }
     void operator()(const ask::SetRole& wish) { session.set_role(wish.id, wish.state, wish.room); }
+    void operator()(const ask::SetSpot& wish) { session.set_spot(wish.id, wish.spot); }
+    void operator()(const ask::ShowStore&) {
+        session.list_units();
+        view.over = Over::store;
+        pending.focus_serial = true;
+    }
+    void operator()(const ask::Store& asked) {
+        StoreWish wish = asked.wish;
+        if (wish.microphone.empty() && shown.session->live && !shown.session->demo)
+            wish.microphone = shown.session->live->device;
+        session.store(wish);
+    }
     void operator()(const ask::ShowRecording& wish) { view.shown_recording = wish.id; }
 
     void operator()(const ask::SelectTone& wish) { view.selected_hz = wish.hz; }

@@ -13,7 +13,7 @@ namespace tattletone {
 struct Pending {
     std::string picture_path;           ///< save what was drawn
     std::optional<std::string> copied;  ///< for the clipboard
-    bool focus_path = false, focus_mark = false;
+    bool focus_path = false, focus_mark = false, focus_serial = false;
     bool quit = false;
 };
 

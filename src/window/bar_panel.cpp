@@ -136,11 +136,13 @@ void right_side(const ViewState& view, const Brush& brush, Requests& asked) {
     for (const char* label : {"Save", dark ? "Light" : "Dark", "Keys"})
         width += ImGui::CalcTextSize(label).x + 2 * style.FramePadding.x;
     ImGui::SameLine(std::max(ImGui::GetCursorPosX(), ImGui::GetWindowWidth() - width));
-    if (button(brush, "Save", "Picture, findings or a summary")) ImGui::OpenPopup("save menu");
+    if (button(brush, "Save", "Picture, findings, a summary, or into the logbook")) ImGui::OpenPopup("save menu");
     if (ImGui::BeginPopup("save menu")) {
         if (menu_line(brush, "This view as a picture (PNG)", "Ctrl+S"))
             asked.push_back(ask::SavePicture{});
         if (menu_line(brush, "The findings (JSON)", "Ctrl+J")) asked.push_back(ask::SaveFindings{});
+        if (menu_line(brush, "The measurement in the logbook ...", "B"))
+            asked.push_back(ask::ShowStore{});
         if (menu_line(brush, "Copy a summary", "Ctrl+C")) asked.push_back(ask::CopySummary{});
         ImGui::Separator();
         ImGui::TextDisabled("in %s", view.save_folder.c_str());

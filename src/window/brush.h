@@ -11,9 +11,15 @@
 
 namespace tattletone {
 
+struct StoreDraft {
+    std::string serial, batch, firmware, microphone, distance, note, label;
+    bool clear = true, focus_serial = false;
+};
+
 /// What a text being typed looks like before it is sent off. Belongs to the input fields alone.
 struct Drafts {
     std::string path, spot, mark;
+    StoreDraft store;
     bool focus_path = false, focus_mark = false;
 };
 
@@ -32,6 +38,10 @@ void apply_look(const Palette& colours, float unit);
 
 /// A child window that fills `rect`; always pair with ImGui::EndChild.
 void begin_area(const char* name, const Rect& rect, ImGuiWindowFlags flags = 0);
+
+/// A box in the middle, over everything; pair with ImGui::End.
+void begin_over(const char* name, const Brush& brush, float columns, float rows);
+void heading(const Brush& brush, const char* text);
 
 /// A button with its tooltip; `active` is drawn pressed. Its place is noted under the label without
 /// what stands behind "##".

@@ -28,6 +28,8 @@ Requests over_panel(const Shown& shown, const ViewState& view, const Brush& brus
             return open_panel(shown, view, brush);
         case Over::help:
             return help_panel(shown, view, brush);
+        case Over::store:
+            return store_panel(shown, view, brush);
         case Over::nothing:
             break;
     }

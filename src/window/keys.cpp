@@ -75,6 +75,7 @@ Requests request_for(const KeyPress& key, const Shown& shown, const ViewState& v
     if (name == "f5") return {ask::StartDemo{}};
     if (name.size() == 1 && name[0] >= '1' && name[0] < '1' + tab_count)
         return {ask::ShowTab{static_cast<Tab>(name[0] - '1')}};
+    if (name == "b") return {ask::ShowStore{}};
     if (name == "up") return {ask::StepSelection{-1}};
     if (name == "down") return {ask::StepSelection{1}};
     if (name == "z") return {ask::ZoomToSelection{}};

@@ -8,9 +8,7 @@
 #include "window/rung_drawing.h"
 
 namespace tattletone {
-namespace {
 
-/// A box in the middle; pair with ImGui::End.
 void begin_over(const char* name, const Brush& brush, float columns, float rows) {
     const ImVec2 screen = ImGui::GetIO().DisplaySize;
     const ImVec2 size(std::min(columns * brush.unit, screen.x - 2 * brush.unit),
@@ -32,6 +30,8 @@ void heading(const Brush& brush, const char* text) {
     ImGui::TextUnformatted(text);
     ImGui::PopFont();
 }
+
+namespace {
 
 void point(const char* text) {
     ImGui::Bullet();
@@ -167,7 +167,7 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
         {"F, N, C, Backspace", "follow the tone; keep a spot; clicks; start anew"},
         {"G, M", "spectrogram; mark this moment"},
         {"1 to 5", "tones, history, follow, recordings, before and after"},
-        {"Ctrl+O", "open"},
+        {"Ctrl+O, B", "open; store in the logbook"},
         {"Ctrl+S, Ctrl+J, Ctrl+C", "save the picture, the findings; copy a summary"},
         {"D, Ctrl+plus, Ctrl+minus", "dark or light; larger, smaller"},
         {"F5, F1, Esc", "the demo; this page; away with it"},

@@ -29,6 +29,7 @@ void role_list(const Shown& shown, const SessionRecording& recording, const Brus
 // What lies over the rest.
 Requests caution_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 Requests open_panel(const Shown& shown, const ViewState& view, const Brush& brush);
+Requests store_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 Requests help_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 
 /// Zoom with the wheel, pan by dragging, select by a click: the same over spectrum, ladders and

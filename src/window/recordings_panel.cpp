@@ -4,7 +4,6 @@
 #include "window/panels.h"
 
 namespace tattletone {
-namespace {
 
 void row(const Shown& shown, const ViewState& view, const SessionRecording& recording,
          const Brush& brush, Requests& asked) {
@@ -75,6 +74,9 @@ Requests recordings_panel(const Shown& shown, const ViewState& view, const Brush
     ImGui::SameLine();
     if (button(brush, "Add the room ...", "a recording of the same place with the board unpowered"))
         asked.push_back(ask::ShowOpen{false, true});
+    ImGui::SameLine();
+    if (button(brush, "Store in the logbook ...", "B: the recordings and findings, for a unit"))
+        asked.push_back(ask::ShowStore{});
     if (shown.session->recordings.empty()) {
         ImGui::TextDisabled(
             "No recording yet. What you record above is kept here, each in a file of its own.");

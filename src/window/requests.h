@@ -4,6 +4,7 @@
 #include <variant>
 #include <vector>
 
+#include "session/store_wish.h"
 #include "window/view_state.h"
 
 /// What a panel can ask for. Plain values; apply.h does it.
@@ -62,6 +63,14 @@ struct SetRole {
     int id = 0;
     std::string state;
     bool room = false;
+};
+struct SetSpot {
+    int id = 0;
+    std::string spot;
+};
+struct ShowStore {};
+struct Store {
+    StoreWish wish;
 };
 struct ShowRecording {
     int id = 0;
@@ -138,7 +147,8 @@ using Request = std::variant<
     ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::SetAside, ask::ForgetBefore, ask::Drop,
     ask::ShowFolder, ask::ShowOpen, ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen,
     ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState,
-    ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::ShowRecording,
+    ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::SetSpot, ask::ShowStore,
+    ask::Store, ask::ShowRecording,
     ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
     ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
     ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone, ask::RestartFollow,

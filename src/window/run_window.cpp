@@ -82,6 +82,7 @@ void begin(Session& session, const WindowWish& wish, const Settings& settings, V
         session.listen(*wish.device);
     else if (settings.listening && !settings.device.empty() && wish.files.empty())
         session.listen_when_there(settings.device);
+    session.list_units();  // so that the list is there when it is opened
 }
 
 void finish(Pending& pending, Session& session, Screen& screen) {
@@ -96,6 +97,7 @@ void finish(Pending& pending, Session& session, Screen& screen) {
     if (pending.copied) screen.copy(*pending.copied);
     screen.drafts().focus_path = screen.drafts().focus_path || pending.focus_path;
     screen.drafts().focus_mark = screen.drafts().focus_mark || pending.focus_mark;
+    screen.drafts().store.focus_serial = screen.drafts().store.focus_serial || pending.focus_serial;
     if (pending.focus_mark) screen.drafts().mark.clear();
     pending = Pending();
 }
@@ -188,7 +190,8 @@ std::optional<Error> run_window(const WindowWish& wish) {
     if (!opened) return opened.error();
     Screen& screen = **opened;
     ViewState view = view_from(settings, wish);
-    Session session({view.save_folder, [] { Screen::wake(); }});
+    Session session({view.save_folder, [] { Screen::wake(); }, wish.logbook, wish.user,
+                     wish.ignore_confirmed});
     SpectrogramTexture texture;
     Loop loop(screen, session, view, texture);
     loop.prepare(session.newest());

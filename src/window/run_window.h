@@ -14,6 +14,9 @@ struct WindowWish {
     std::optional<std::string> device;  ///< listen to it at once; empty: the system's default
     bool demo = false;
     std::string save_folder;  ///< empty: what was used last
+    std::string logbook;      ///< where measurements are stored; empty: nowhere
+    std::string user;         ///< who measures
+    bool ignore_confirmed = false;
 };
 
 /// Opens the window and returns when it is closed. Error: there is no screen, or no OpenGL 3.

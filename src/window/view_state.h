@@ -13,7 +13,7 @@ namespace tattletone {
 enum class Tab { tones, history, follow, recordings, compare };
 inline constexpr int tab_count = 5;
 
-enum class Over { nothing, caution, open, help };  ///< what lies over everything else
+enum class Over { nothing, caution, open, help, store };  ///< what lies over everything else
 
 /// A moment of the history that the user named.
 struct TimeMark {

@@ -96,3 +96,12 @@ TEST_CASE("the frequent things have keys") {
     REQUIRE(table.only<ask::ShowOver>("f1"));
     CHECK(table.only<ask::ShowOver>("f1")->over == Over::help);
 }
+
+TEST_CASE("B opens the way into the logbook, with and without a microphone") {
+    Table table;
+    CHECK(table.only<ask::ShowStore>("b"));
+    table.view.over = Over::store;
+    CHECK(request_for({"b", false}, table.shown, table.view).empty());
+    REQUIRE(table.only<ask::ShowOver>("escape"));
+    CHECK(table.only<ask::ShowOver>("escape")->over == Over::nothing);
+}

@@ -1,4 +1,4 @@
-#include "command/confirmed.h"
+#include "session/confirmed.h"
 
 #include <algorithm>
 
