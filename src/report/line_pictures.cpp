@@ -9,7 +9,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double width = 900.0, left = 52.0, right = 16.0, top = 26.0, height = 200.0;
+constexpr double width = 900.0, left = 60.0, right = 16.0, top = 32.0, height = 200.0;
 
 std::string number(double value) {
     return trimmed(value, 1);
@@ -49,7 +49,7 @@ std::string grid(LevelAxis& axis) {
     axis.low = 10.0 * std::floor(axis.low / 10.0 - 0.3);
     axis.high = 10.0 * std::ceil(axis.high / 10.0 + 0.3);
     const double step = axis.high - axis.low > 60.0 ? 20.0 : 10.0;
-    std::string svg = text_at(4.0, 11.0, "dBFS", "tick");
+    std::string svg = text_at(4.0, 20.0, "dBFS", "tick");
     for (double db = step * std::ceil(axis.low / step); db <= axis.high; db += step)
         svg += line(left, axis.y(db), width - right, axis.y(db), "grid") +
                text_at(left - 5.0, axis.y(db) + 4.0, trimmed(db, 0), "tick end");
@@ -71,20 +71,20 @@ std::string history_svg(const std::string& title, const std::vector<LevelMark>& 
     if (!extend(axis, marks, false)) return {};
     std::string svg = grid(axis);
     const double step = (width - left - right) / static_cast<double>(marks.size());
-    const std::size_t every = marks.size() / 8 + 1;
+    const std::size_t every = marks.size() / 6 + 1;
     double last_x = 0.0, last_y = 0.0;
     bool joined = false;
     std::string heads;
     for (std::size_t i = 0; i < marks.size(); ++i) {
         const double x = left + step * (static_cast<double>(i) + 0.5);
-        if (i % every == 0) svg += text_at(x, top + height + 16.0, marks[i].label, "tick mid");
+        if (i % every == 0) svg += text_at(x, top + height + 24.0, marks[i].label, "tick mid");
         const double y = axis.y(marks[i].level_dbfs);
         if (marks[i].heard && joined) svg += line(last_x, last_y, x, y, "link");
         joined = marks[i].heard;
         last_x = x, last_y = y;
         heads += mark_at(x, axis, marks[i]);
     }
-    return framed(title, top + height + 24.0, svg + heads);
+    return framed(title, top + height + 34.0, svg + heads);
 }
 
 std::string sides_svg(const std::string& title, const std::string& name_a, const std::string& name_b,
@@ -93,8 +93,8 @@ std::string sides_svg(const std::string& title, const std::string& name_a, const
     if (!extend(axis, b, extend(axis, a, false))) return {};
     std::string svg = grid(axis), heads;
     const double x_of[2] = {left + 0.3 * (width - left - right), left + 0.7 * (width - left - right)};
-    svg += text_at(x_of[0], top + height + 18.0, name_a, "mark mid");
-    svg += text_at(x_of[1], top + height + 18.0, name_b, "mark mid");
+    svg += text_at(x_of[0], top + height + 24.0, name_a, "mark mid");
+    svg += text_at(x_of[1], top + height + 24.0, name_b, "mark mid");
     const auto x_at = [&](int side, std::size_t i, std::size_t count) {
         // Unpaired ones are fanned out, so that equal levels do not hide one another.
         const double fan = paired || count < 2
@@ -108,28 +108,28 @@ std::string sides_svg(const std::string& title, const std::string& name_a, const
                 svg += line(x_of[0], axis.y(a[i].level_dbfs), x_of[1], axis.y(b[i].level_dbfs), "link");
     for (std::size_t i = 0; i < a.size(); ++i) heads += mark_at(x_at(0, i, a.size()), axis, a[i]);
     for (std::size_t i = 0; i < b.size(); ++i) heads += mark_at(x_at(1, i, b.size()), axis, b[i]);
-    return framed(title, top + height + 28.0, svg + heads);
+    return framed(title, top + height + 34.0, svg + heads);
 }
 
 std::string shares_svg(const std::string& title, const std::vector<ShareBar>& bars) {
     if (bars.empty()) return {};
-    constexpr double row = 34.0, names = 300.0;
+    constexpr double row = 58.0, names = 24.0;
     const double bottom = top + row * static_cast<double>(bars.size());
-    const auto x = [&](double share) { return names + share * (width - names - 24.0); };
+    const auto x = [&](double share) { return names + share * (width - names - 40.0); };
     std::string svg;
     for (int percent = 0; percent <= 100; percent += 25)
         svg += line(x(0.01 * percent), top, x(0.01 * percent), bottom, "grid") +
-               text_at(x(0.01 * percent), bottom + 16.0, std::to_string(percent) + " %", "tick mid");
+               text_at(x(0.01 * percent), bottom + 24.0, std::to_string(percent) + " %", "tick mid");
     for (std::size_t i = 0; i < bars.size(); ++i) {
-        const double y = top + row * (static_cast<double>(i) + 0.5);
-        svg += text_at(names - 10.0, y + 4.0, bars[i].label, "mark end");
+        const double y = top + row * (static_cast<double>(i) + 0.7);
+        svg += text_at(x(0.0), y - 14.0, bars[i].label, "mark");
         svg += "<rect x=\"" + number(x(0.0)) + "\" y=\"" + number(y - 7.0) + "\" width=\"" +
                number(x(bars[i].share) - x(0.0)) + "\" height=\"14\" class=\"share\"/>\n";
         svg += line(x(bars[i].low), y, x(bars[i].high), y, "whisker");
         for (const double end : {bars[i].low, bars[i].high})
             svg += line(x(end), y - 6.0, x(end), y + 6.0, "whisker");
     }
-    return framed(title, bottom + 24.0, svg);
+    return framed(title, bottom + 34.0, svg);
 }
 
 }  // namespace tattletone

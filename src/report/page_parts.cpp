@@ -19,14 +19,15 @@ h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #ccc; }
 .scroll { overflow-x: auto; }
 table { border-collapse: collapse; font-size: .9rem; width: 100%; min-width: 46rem; } th, td { padding: .25rem .5rem; border-bottom: 1px solid #ddd; text-align: left; vertical-align: top; overflow-wrap: normal; }
 th { vertical-align: bottom; } td.n, th.n { text-align: right; } td.n { white-space: nowrap; }
-svg { width: 100%; min-width: 40rem; height: auto; display: block; }
+svg { width: 100%; height: auto; display: block; }
 .grid { stroke: #ddd; stroke-width: 1; } .floor { fill: none; stroke: #666; stroke-width: 1.5; }
 .tone { stroke: #b3261e; stroke-width: 2; } .head { fill: #b3261e; } .other { stroke: #999; stroke-width: 1.5; stroke-dasharray: 3 3; } .otherhead { fill: #fff; stroke: #777; }
 .rung { fill: #fff; stroke: #26547c; stroke-width: 1; } .met { fill: #26547c; stroke: #26547c; }
 .share { fill: #f0c4c0; stroke: #b3261e; } .seen { fill: #b3261e; } .bound { fill: #fff; stroke: #777; stroke-width: 1.5; } .whisker { stroke: #26547c; stroke-width: 2; } .link { stroke: #999; stroke-width: 1.5; }
 .letter { border-left: 4px solid #26547c; padding: .1rem .8rem; background: #f4f6f8; }
 .tick { font: 12px sans-serif; fill: #555; } .mark { font: bold 13px sans-serif; fill: #1b1b1b; } .mid { text-anchor: middle; } .end { text-anchor: end; }
-@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } svg, table { min-width: 0; } }
+@media screen and (max-width: 42rem) { .tick, .mark { font-size: 25px; } .tone, .floor, .link, .whisker { stroke-width: 3; } .head, .seen { r: 8px; } }
+@media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } table { min-width: 0; } }
 )";
 
 std::string explained(const Findings& findings, const UnitTone& tone) {

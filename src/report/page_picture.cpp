@@ -10,8 +10,8 @@
 namespace tattletone {
 namespace {
 
-constexpr double width = 900.0, left = 52.0, right = 12.0, top = 14.0, spectrum_height = 250.0;
-constexpr double ladder_height = 40.0, axis_height = 34.0;
+constexpr double width = 900.0, left = 60.0, right = 12.0, top = 26.0, spectrum_height = 250.0;
+constexpr double ladder_height = 46.0, axis_height = 52.0;
 constexpr std::size_t most_ladders = 5;
 
 struct Axis {
@@ -67,7 +67,7 @@ std::string grid(const Axis& axis, double bottom) {
             const double hz = decade * step;
             if (!axis.holds(hz)) continue;
             svg += line(axis.x(hz), top, axis.x(hz), bottom, "grid");
-            svg += label(axis.x(hz), bottom + 15.0,
+            svg += label(axis.x(hz), bottom + 20.0,
                          hz < 1000.0 ? trimmed(hz, 0) : trimmed(hz / 1e3, 0) + "k", "tick mid");
         }
     }
@@ -76,8 +76,8 @@ std::string grid(const Axis& axis, double bottom) {
         svg += line(left, axis.y(db), width - right, axis.y(db), "grid");
         svg += label(left - 5.0, axis.y(db) + 4.0, trimmed(db, 0), "tick end");
     }
-    return svg + label(width - right, bottom + 30.0, "frequency in Hz", "tick end") +
-           label(4.0, top + 9.0, "dBFS", "tick");
+    return svg + label(width - right, bottom + 45.0, "frequency in Hz", "tick end") +
+           label(4.0, 19.0, "dBFS", "tick");
 }
 
 std::string floor_line(const Axis& axis, const Tones& found) {
@@ -111,7 +111,7 @@ std::string tones(const Axis& axis, const Findings& findings) {
     for (const UnitTone* tone : by_level) {
         const double x = axis.x(tone->tone.hz);
         if (std::any_of(taken.begin(), taken.end(),
-                        [&](double other) { return std::abs(other - x) < 26.0; }))
+                        [&](double other) { return std::abs(other - x) < 34.0; }))
             continue;
         taken.push_back(x);
         svg += label(x, axis.y(tone->tone.level_dbfs) - 8.0, std::to_string(tone->id), "mark mid");
@@ -136,7 +136,7 @@ std::string ladder(const Axis& axis, const Findings& findings, const BoardSheet&
     if (rate == sheet.rates.end()) return {};
     std::string svg =
         line(left, y + ladder_height - 6.0, width - right, y + ladder_height - 6.0, "grid");
-    svg += label(left, y + 12.0, suspect.rate + "  " + probability_number(suspect.probability),
+    svg += label(left, y + 16.0, suspect.rate + "  " + probability_number(suspect.probability),
                  "mark");
     LineLimits limits;
     limits.low_hz = axis.low_hz;
@@ -146,7 +146,7 @@ std::string ladder(const Axis& axis, const Findings& findings, const BoardSheet&
         if (rung.kind != LineKind::harmonic) continue;
         const double x1 = axis.x(rung.low_hz), x2 = axis.x(rung.high_hz);
         const bool met = meets_a_tone(findings, rung, suspect.rate);
-        (met ? filled : svg) += "<rect x=\"" + number(x1 - 1.0) + "\" y=\"" + number(y + 18.0) +
+        (met ? filled : svg) += "<rect x=\"" + number(x1 - 1.0) + "\" y=\"" + number(y + 22.0) +
                                 "\" width=\"" + number(std::max(2.0, x2 - x1 + 2.0)) +
                                 "\" height=\"16\" class=\"" + (met ? "met" : "rung") + "\"/>\n";
     }

@@ -152,9 +152,16 @@ Requests store_panel(const Shown& shown, const ViewState&, const Brush& brush) {
     ImGui::BeginDisabled(!why_not.empty() || session.storing || !session.units);
     if (button(brush, is_new ? "Add the unit and store##store" : "Store##store",
                "The recordings, the findings and what is said here")) {
-        StoreWish wish{draft.serial, is_new, is_new ? draft.batch : "",
-                       is_new ? draft.firmware : "", draft.microphone, draft.note, draft.label,
-                       distance, true, draft.clear};
+        StoreWish wish{draft.serial,
+                       is_new,
+                       is_new ? draft.batch : "",
+                       is_new ? draft.firmware : "",
+                       draft.microphone,
+                       draft.note,
+                       draft.label,
+                       distance,
+                       true,
+                       draft.clear};
         asked.push_back(ask::Store{wish});
         asked.push_back(ask::ShowOver{Over::nothing});
         draft.note.clear();
