@@ -26,6 +26,15 @@ std::string count_of(long long count, const char* one, const char* many) {
     return std::to_string(count) + " " + (count == 1 ? one : many);
 }
 
+/// Of what a check and a merge both count.
+template <class Report>
+std::string counts_of(const Report& report) {
+    return count_of(report.units, "unit", "units") + ", " +
+           count_of(report.measurements, "measurement", "measurements") + ", " +
+           count_of(report.complaints, "complaint", "complaints") + ", " +
+           count_of(report.clips, "recording", "recordings");
+}
+
 int check(const Arguments& arguments) {
     bool repair = false, json = false;
     std::string logbook_file;
@@ -61,10 +70,7 @@ int check(const Arguments& arguments) {
         text = out.close('}').str() + '\n';
     } else {
         text = std::string(good ? "All is well: " : "Not all is well: ") +
-               count_of(report->units, "unit", "units") + ", " +
-               count_of(report->measurements, "measurement", "measurements") + ", " +
-               count_of(report->complaints, "complaint", "complaints") + ", " +
-               count_of(report->clips, "recording", "recordings") + ".\n";
+               counts_of(*report) + ".\n";
         text += lines_of("Problems", report->problems);
         text += lines_of("Conflicts between benches, both sides kept", report->conflicts);
         if (report->unneeded > 0)
@@ -122,11 +128,8 @@ int merge_other(const Arguments& arguments) {
         write_texts(out, "problems", report->problems);
         text = out.close('}').str() + '\n';
     } else {
-        text = "New here: " + count_of(report->units, "unit", "units") + ", " +
-               count_of(report->measurements, "measurement", "measurements") + ", " +
-               count_of(report->opinions, "opinion", "opinions") + ", " +
-               count_of(report->complaints, "complaint", "complaints") + ", " +
-               count_of(report->clips, "recording", "recordings") + ".\n";
+        text = "New here: " + counts_of(*report) + ", " + count_of(report->opinions, "opinion", "opinions") +
+               ".\n";
         text += lines_of("Conflicts, both sides kept", report->conflicts);
         text += lines_of("Problems", report->problems);
     }

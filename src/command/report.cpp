@@ -47,40 +47,40 @@ int write(const Options& options, const ReportWish& wish, Page&& page, int (*ver
     return verb(arguments);
 }
 
-int of_unit(const Arguments& arguments) {
-    std::string serial;
+/// What one of the logbook's things needs for its page.
+struct OneThing {
+    const char *action, *summary, *example, *name, *help;
+    Result<std::string> (*page)(Logbook&, const std::string&);
+    int (*verb)(const Arguments&);
+};
+
+int of_one(const Arguments& arguments, const OneThing& thing) {
+    std::string which;
     ReportWish wish;
-    Options options("report unit", "A page about one unit, fit to be posted.",
-                    "  tattletone report unit 7 -o unit7.html");
-    options.app.add_option("SERIAL", serial, "the unit")->required()->type_name("");
+    Options options(thing.action, thing.summary, thing.example);
+    options.app.add_option(thing.name, which, thing.help)->required()->type_name("");
     declare(options, wish);
     if (const auto status = options.parse(arguments)) return *status;
-    return write(options, wish, [&](Logbook& logbook) { return unit_page(logbook, serial); }, run_unit,
-                 {"show", serial});
+    return write(options, wish, [&](Logbook& logbook) { return thing.page(logbook, which); }, thing.verb,
+                 {"show", which});
+}
+
+int of_unit(const Arguments& arguments) {
+    return of_one(arguments, {"report unit", "A page about one unit, fit to be posted.",
+                              "  tattletone report unit 7 -o unit7.html", "SERIAL", "the unit", unit_page,
+                              run_unit});
 }
 
 int of_batch(const Arguments& arguments) {
-    std::string batch;
-    ReportWish wish;
-    Options options("report batch", "A page about a batch: which tones recur, in how many units.",
-                    "  tattletone report batch B1 -o b1.html");
-    options.app.add_option("BATCH", batch, "the batch")->required()->type_name("");
-    declare(options, wish);
-    if (const auto status = options.parse(arguments)) return *status;
-    return write(options, wish, [&](Logbook& logbook) { return batch_page(logbook, batch); }, run_batch,
-                 {"show", batch});
+    return of_one(arguments, {"report batch", "A page about a batch: which tones recur, in how many units.",
+                              "  tattletone report batch B1 -o b1.html", "BATCH", "the batch", batch_page,
+                              run_batch});
 }
 
 int of_complaint(const Arguments& arguments) {
-    std::string id;
-    ReportWish wish;
-    Options options("report complaint", "A page about one complaint, with the reply.",
-                    "  tattletone report complaint 3fa2 -o complaint.html");
-    options.app.add_option("ID", id, "four digits of its id or more")->required()->type_name("");
-    declare(options, wish);
-    if (const auto status = options.parse(arguments)) return *status;
-    return write(options, wish, [&](Logbook& logbook) { return complaint_page(logbook, id); },
-                 run_complaint, {"show", id});
+    return of_one(arguments, {"report complaint", "A page about one complaint, with the reply.",
+                              "  tattletone report complaint 3fa2 -o complaint.html", "ID",
+                              "four digits of its id or more", complaint_page, run_complaint});
 }
 
 int of_comparison(const Arguments& arguments) {

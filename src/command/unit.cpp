@@ -83,6 +83,19 @@ int list(const Arguments& arguments) {
     return units ? show(unit_listing(*units), wish) : exit_failed;
 }
 
+struct OpenUnit {
+    Logbook logbook;
+    Unit unit;
+};
+
+std::optional<OpenUnit> open_unit(const std::string& logbook_file, const std::string& serial) {
+    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
+    if (!logbook) return std::nullopt;
+    auto unit = or_tell(find_unit(*logbook, serial));
+    if (!unit) return std::nullopt;
+    return OpenUnit{std::move(*logbook), std::move(*unit)};
+}
+
 std::string states_of(const Measurement& measurement) {
     std::string text;
     for (const auto& take : measurement.takes) {
@@ -183,17 +196,16 @@ int show_unit(const Arguments& arguments) {
     declare_output(options, wish);
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto unit = or_tell(find_unit(*logbook, serial));
-    if (!unit) return exit_failed;
-    const auto opinions = or_tell(latest_opinions(*logbook, "", unit->id));
-    const auto measurements = or_tell(list_measurements(*logbook, unit->id));
+    auto opened = open_unit(logbook_file, serial);
+    if (!opened) return exit_failed;
+    auto& [logbook, unit] = *opened;
+    const auto opinions = or_tell(latest_opinions(logbook, "", unit.id));
+    const auto measurements = or_tell(list_measurements(logbook, unit.id));
     if (!opinions || !measurements) return exit_failed;
     if (wish.csv) return show(measurement_listing(*measurements), wish);
     const int columns = std::min(terminal_of(Stream::out).columns, 100);
-    return print(wish.json ? unit_json(*logbook, *unit, *opinions, *measurements)
-                           : unit_text(*unit, *opinions, *measurements, columns))
+    return print(wish.json ? unit_json(logbook, unit, *opinions, *measurements)
+                           : unit_text(unit, *opinions, *measurements, columns))
                ? exit_done
                : exit_failed;
 }
@@ -206,11 +218,10 @@ int rename(const Arguments& arguments) {
     options.app.add_option("NEW", wanted, "its new serial number")->required()->type_name("");
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto unit = or_tell(find_unit(*logbook, serial));
-    if (!unit) return exit_failed;
-    if (const auto error = rename_unit(*logbook, unit->id, wanted)) {
+    auto opened = open_unit(logbook_file, serial);
+    if (!opened) return exit_failed;
+    auto& [logbook, unit] = *opened;
+    if (const auto error = rename_unit(logbook, unit.id, wanted)) {
         tell(*error);
         return exit_failed;
     }
@@ -228,15 +239,14 @@ int retire(const Arguments& arguments) {
     options.flag("--undo", undo, "take it back into use");
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto unit = or_tell(find_unit(*logbook, serial));
-    if (!unit) return exit_failed;
-    if (const auto error = retire_unit(*logbook, unit->id, !undo)) {
+    auto opened = open_unit(logbook_file, serial);
+    if (!opened) return exit_failed;
+    auto& [logbook, unit] = *opened;
+    if (const auto error = retire_unit(logbook, unit.id, !undo)) {
         tell(*error);
         return exit_failed;
     }
-    return print("Unit " + unit->serial + (undo ? " is in use again.\n" : " is retired.\n")) ? exit_done
+    return print("Unit " + unit.serial + (undo ? " is in use again.\n" : " is retired.\n")) ? exit_done
                                                                                              : exit_failed;
 }
 
@@ -256,30 +266,29 @@ int say(const Arguments& arguments, const std::string& action, const std::string
     options.app.add_option("--by", by, "who says so, if not you")->type_name("NAME");
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto unit = or_tell(find_unit(*logbook, serial));
-    if (!unit) return exit_failed;
-    const auto board = kept_board(*logbook, unit->sheet);
+    auto opened = open_unit(logbook_file, serial);
+    if (!opened) return exit_failed;
+    auto& [logbook, unit] = *opened;
+    const auto board = kept_board(logbook, unit.sheet);
     if (!board) return exit_failed;
     std::vector<std::string> rates;
     for (const Rate& rate : board->sheet.rates) rates.push_back(rate.full_name);
     if (std::find(rates.begin(), rates.end(), opinion.rate) == rates.end()) {
         const std::string nearest = nearest_word(opinion.rate, rates);
-        tell({"unit '" + unit->serial + "'", "its board sheet declares no rate '" + opinion.rate + "'",
+        tell({"unit '" + unit.serial + "'", "its board sheet declares no rate '" + opinion.rate + "'",
               nearest.empty() ? "'tattletone predict SHEET' lists the rates of a board"
                               : "Did you mean '" + nearest + "'? 'tattletone predict SHEET' lists all"});
         return exit_failed;
     }
-    opinion.unit = unit->id;
-    opinion.board = unit->board;
+    opinion.unit = unit.id;
+    opinion.board = unit.board;
     opinion.said = said;
     opinion.said_by = by.empty() ? user_name() : by;
-    if (const auto error = add_opinion(*logbook, opinion)) {
+    if (const auto error = add_opinion(logbook, opinion)) {
         tell(*error);
         return exit_failed;
     }
-    return print("Unit " + unit->serial + ": " + opinion.rate +
+    return print("Unit " + unit.serial + ": " + opinion.rate +
                  (said == "open" ? " is open again.\n" : " is " + said + ".\n"))
                ? exit_done
                : exit_failed;
