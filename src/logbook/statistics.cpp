@@ -5,7 +5,6 @@
 #include <numeric>
 #include <vector>
 
-#include <boost/math/distributions/beta.hpp>
 #include <boost/math/distributions/binomial.hpp>
 #include <boost/math/distributions/hypergeometric.hpp>
 #include <boost/math/distributions/normal.hpp>
@@ -36,18 +35,6 @@ Interval wilson_interval(int count, int of, double confidence) {
     const double half =
         z / (1.0 + zz / n) * std::sqrt(share * (1.0 - share) / n + zz / (4.0 * n * n));
     return {count == 0 ? 0.0 : centre - half, count == of ? 1.0 : centre + half};
-}
-
-Interval exact_interval(int count, int of, double confidence) {
-    if (of <= 0) return {0.0, 1.0};
-    const double tail = 0.5 * (1.0 - confidence);
-    Interval interval{0.0, 1.0};
-    if (count > 0)
-        interval.low = boost::math::quantile(boost::math::beta_distribution<>(count, of - count + 1), tail);
-    if (count < of)
-        interval.high =
-            boost::math::quantile(boost::math::beta_distribution<>(count + 1, of - count), 1.0 - tail);
-    return interval;
 }
 
 double fisher_exact(int a, int b, int c, int d) {

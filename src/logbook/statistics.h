@@ -13,9 +13,6 @@ struct Interval {
 /// 0 to 1 where `of` is 0.
 Interval wilson_interval(int count, int of, double confidence = 0.95);
 
-/// The exact binomial interval (C. J. Clopper, E. S. Pearson, Biometrika 26, 1934).
-Interval exact_interval(int count, int of, double confidence = 0.95);
-
 /// Fisher's exact test, two-sided, of [[a, b], [c, d]]: the sum over all tables with the same margins
 /// that are no more probable.
 double fisher_exact(int a, int b, int c, int d);

@@ -43,7 +43,7 @@ int main() {
                 std::cout << mcnemar_exact(a, b) << '\n';
                 continue;
             }
-            const Interval found = test == "wilson" ? wilson_interval(a, b) : exact_interval(a, b);
+            const Interval found = wilson_interval(a, b);
             std::cout << found.low << ' ' << found.high << '\n';
         }
     }

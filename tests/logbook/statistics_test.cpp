@@ -31,19 +31,6 @@ TEST_CASE("Wilson's interval") {
     check_interval(wilson_interval(0, 0), 0.0, 1.0, 0.0);
 }
 
-// Clopper & Pearson 1934; check-values.md 9.2 (7 of 50 as a library manual prints it).
-TEST_CASE("the exact binomial interval") {
-    check_interval(exact_interval(0, 10), 0.0, 0.30850, 5e-6);
-    check_interval(exact_interval(1, 10), 0.00253, 0.44502, 5e-6);
-    check_interval(exact_interval(3, 10), 0.06674, 0.65245, 5e-6);
-    check_interval(exact_interval(3, 20), 0.03207, 0.37893, 5e-6);
-    check_interval(exact_interval(7, 50), 0.058191700, 0.267396002, 5e-9);
-    check_interval(exact_interval(4, 5), 0.28358, 0.99495, 5e-6);
-    check_interval(exact_interval(5, 5), 0.47818, 1.0, 5e-6);
-    check_interval(exact_interval(0, 20), 0.0, 0.16843, 5e-6);
-    check_interval(exact_interval(10, 100), 0.04900, 0.17622, 5e-6);
-}
-
 // check-values.md 9.4 to 9.6: a library manual's example; Fisher's tea tasting (The Design of
 // Experiments, 1935): 34/70 and 2/70 two-sided; small shop.
 TEST_CASE("Fisher's exact test") {
