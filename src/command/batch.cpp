@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "command/actions.h"
 #include "command/console.h"
 #include "command/listing.h"
@@ -43,7 +45,7 @@ Listing tone_listing(const BatchView& view) {
              tone.rate.empty() ? "" : std::to_string(tone.line), tone.other, fixed(tone.hz, 2),
              fixed(tone.low_hz, 2), fixed(tone.high_hz, 2), std::to_string(tone.units.size()),
              std::to_string(view.measured), fixed(tone.share.low, 3), fixed(tone.share.high, 3),
-             fixed(mean_of(tone.levels_dbfs), 1), fixed(tone.level_sd_db, 1),
+             fixed(mean_of(tone.levels_dbfs), 1), tone.units.size() > 1 ? fixed(tone.level_sd_db, 1) : "",
              words[static_cast<int>(tone.recurs)], serials_of(view, tone.units),
              serials_of(view, tone.stand_out)});
     return listing;
@@ -68,7 +70,12 @@ std::string batch_text(const std::string& batch, const BatchView& view, int colu
                                           serials_of(view, tone.units) + ")."),
                         columns, "- ", "  ");
     }
-    return text + '\n' + listing_text(tone_listing(view), columns);
+    text += '\n' + listing_text(tone_listing(view), columns);
+    if (std::any_of(view.tones.begin(), view.tones.end(),
+                    [](const RecurringTone& tone) { return tone.recurs == Recurs::between; }))
+        text += '\n' + wrapped("'either': from so few units design and assembly cannot be told apart. Measure more.",
+                              columns);
+    return text;
 }
 
 int show_batch(const Arguments& arguments) {

@@ -30,6 +30,21 @@ std::string text_of(double value, int decimals) {
     return text;
 }
 
+std::string p_text(double p) {
+    return p < 0.0001 ? "p under 0.0001" : "p = " + text_of(p, 4);
+}
+
+// Is one of the units that count silent on this side?
+bool any_silent(const Comparison& c, bool in_a) {
+    for (std::size_t i = 0; i < (in_a ? c.in_a : c.in_b).size(); ++i) {
+        const SideValue& value = (in_a ? c.in_a : c.in_b)[i];
+        if (!value.known || value.whined) continue;
+        const bool pair_silent = c.paired && !(in_a ? c.in_b : c.in_a)[i].whined;
+        if (!pair_silent) return true;
+    }
+    return false;
+}
+
 // The fundamental where it is among the lines, since levels of different lines do not compare.
 SideValue value_of(Database& database, std::int64_t number, const std::string& rate, double hz,
                    double near_hz) {
@@ -232,10 +247,14 @@ std::vector<std::string> comparison_sentences(const Comparison& c) {
         const double fall = c.level->mean;
         const double low = fall >= 0 ? c.level->interval.low : -c.level->interval.high;
         const double high = fall >= 0 ? c.level->interval.high : -c.level->interval.low;
+        // A silent unit is quieter than the level it counts at: the change is larger where only the
+        // quieter side has such units.
+        const bool at_least = c.level_is_bound && !any_silent(c, fall >= 0.0);
         std::string text = "The tone " + std::string(fall >= 0.0 ? "fell" : "rose") + " by " +
-                           (c.level_is_bound ? "at least " : "") + text_of(std::abs(fall), 1) +
+                           (at_least ? "at least " : "") + text_of(std::abs(fall), 1) +
                            " dB, 95 % interval " + text_of(low, 1) + " to " + text_of(high, 1) + " (" +
-                           (c.paired ? "paired t" : "Welch's t") + ", p = " + text_of(c.level->p, 4) + ").";
+                           (c.paired ? "paired t" : "Welch's t") + ", " + p_text(c.level->p) + ").";
+        if (low < 0.0) text += " That may be chance: the interval holds no change at all too.";
         if (c.level_is_bound)
             text += " A unit in which it was not heard counts at the level at which it would have been.";
         sentences.push_back(text);
@@ -243,7 +262,7 @@ std::vector<std::string> comparison_sentences(const Comparison& c) {
         sentences.push_back("Too few levels to tell by how much it changed.");
     }
     const std::string test = c.paired ? "McNemar's exact test on the same units" : "Fisher's exact test";
-    const std::string p = "p = " + text_of(c.p_whined, 4) + ", " + test;
+    const std::string p = p_text(c.p_whined) + ", " + test;
     if (c.p_whined < 0.05)
         sentences.push_back("In how many units it is heard differs more than chance would do (" + p + ").");
     else if (c.least_p >= 0.05)

@@ -51,22 +51,23 @@ Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed*
 std::vector<std::string> confirmed_sentences(const std::vector<Opinion>& opinions) {
     std::vector<std::string> sentences;
     for (const std::string& rate : rates_of(opinions)) {
-        std::vector<std::string> confirmed, rejected, causes;
-        for (const Opinion& opinion : opinions) {
-            if (opinion.rate != rate || opinion.said == "open") continue;
-            (opinion.said == "confirmed" ? confirmed : rejected).push_back(opinion.serial);
-            std::string cause = opinion.cause;
-            if (!opinion.fix.empty()) cause += (cause.empty() ? "" : "; ") + ("fixed by " + opinion.fix);
-            if (!cause.empty() && std::find(causes.begin(), causes.end(), cause) == causes.end())
-                causes.push_back(cause);
+        std::string text;
+        for (const char* said : {"confirmed", "rejected"}) {
+            std::vector<std::string> units, causes;
+            for (const Opinion& opinion : opinions) {
+                if (opinion.rate != rate || opinion.said != said) continue;
+                units.push_back(opinion.serial);
+                std::string cause = opinion.cause;
+                if (!opinion.fix.empty()) cause += (cause.empty() ? "" : "; ") + ("fixed by " + opinion.fix);
+                if (!cause.empty() && std::find(causes.begin(), causes.end(), cause) == causes.end())
+                    causes.push_back(cause);
+            }
+            if (units.empty()) continue;
+            text += (text.empty() ? rate + " was " : " and ") + said + " in " + units_words(units);
+            for (std::size_t i = 0; i < causes.size() && i < 3; ++i)
+                text += (i == 0 ? " (" : " / ") + causes[i];
+            if (!causes.empty()) text += ")";
         }
-        std::string text = rate + " was ";
-        if (!confirmed.empty()) text += "confirmed in " + units_words(confirmed);
-        if (!rejected.empty())
-            text += (confirmed.empty() ? "" : " and ") + ("rejected in " + units_words(rejected));
-        for (std::size_t i = 0; i < causes.size() && i < 3; ++i)
-            text += (i == 0 ? " (" : " / ") + causes[i];
-        if (!causes.empty()) text += ")";
         sentences.push_back(text + ".");
     }
     return sentences;

@@ -129,8 +129,8 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreWis
         std::error_code problem;
         fs::create_directories(as_path(options_.logbook_path).parent_path(), problem);
     }
-    auto logbook = Logbook::open(options_.logbook_path, wish.new_unit ? Logbook::Mode::create
-                                                                      : Logbook::Mode::existing);
+    auto logbook = Logbook::open(options_.logbook_path,
+                                 wish.new_unit ? Logbook::Mode::create : Logbook::Mode::existing);
     if (!logbook) return logbook.error();
     const auto unit = unit_for(*logbook, wish, board.read ? &*board.read : nullptr);
     if (!unit) return unit.error();
@@ -152,9 +152,10 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreWis
     std::vector<TakeToStore> takes;
     for (const SessionRecording& recording : what->recordings)
         takes.push_back({recording.path, recording.room, &recording.picture->found});
-    const Circumstances circumstances{options_.user,
-                                      wish.firmware.empty() ? unit->firmware : wish.firmware,
-                                      wish.microphone, wish.note, wish.label, wish.distance_cm};
+    const Circumstances circumstances{
+        options_.user,   wish.firmware.empty() ? unit->firmware : wish.firmware,
+        wish.microphone, wish.note,
+        wish.label,      wish.distance_cm};
     const auto id = store_measurement(
         *logbook, *unit, &board.read->kept,
         {&findings, json, answer_sentence(findings), verdict_word(findings.verdict)}, circumstances,
