@@ -7,12 +7,14 @@
 
 namespace tattletone {
 
-Result<Tones> tones_of_clip(ClipReader& clip, const std::function<void(double seconds)>& progress) {
+Result<Tones> tones_of_clip(ClipReader& clip, const std::function<void(double seconds)>& progress,
+                            const std::function<void(std::span<const float>)>& also) {
     const double rate = clip.info().sample_rate_hz;
     ToneFinder finder(rate, clip.info().origin);
     std::size_t total = 0;
     const auto take = [&](std::span<const float> samples) {
         finder.add(samples);
+        if (also) also(samples);
         total += samples.size();
         if (progress) progress(static_cast<double>(total) / rate);
         return true;

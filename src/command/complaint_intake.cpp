@@ -12,6 +12,7 @@
 #include "logbook/system_file.h"
 #include "report/json.h"
 #include "report/words.h"
+#include "tones/speech.h"
 
 namespace tattletone {
 
@@ -33,7 +34,8 @@ Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intak
     if (!file_hash) return file_hash.error();
     auto reader = ClipReader::open(path);
     if (!reader) return reader.error();
-    auto tones = tones_of_clip(*reader, {});
+    SpeechMeter speech(reader->info().sample_rate_hz);
+    auto tones = tones_of_clip(*reader, {}, [&](std::span<const float> samples) { speech.add(samples); });
     if (!tones) return tones.error();
     clip_broken = false;
     std::optional<Confirmed> confirmed;
@@ -50,7 +52,9 @@ Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intak
     const Findings findings = diagnose_here(intake.board != nullptr ? &intake.board->sheet : nullptr,
                                             unite(std::move(takes), nullptr), confirmed ? &*confirmed : nullptr);
     const SortedComplaint sorted =
-        sort_complaint(findings, confirmed ? confirmed->opinions : std::vector<Opinion>{});
+        sort_complaint(findings, confirmed ? confirmed->opinions : std::vector<Opinion>{},
+                       {reader->info().codec, reader->info().lossy, reader->kilobits_per_second(),
+                        speech.like_speech()});
     Complaint complaint;
     complaint.added_by = user_name();
     complaint.text = intake.text;
@@ -60,6 +64,7 @@ Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intak
     complaint.usable_low_hz = findings.unit.takes[0].found.usable.low_hz;
     complaint.usable_high_hz = findings.unit.takes[0].found.usable.high_hz;
     complaint.kind = complaint_kind_words(sorted.kind);
+    if (sorted.speech_only) complaint.kind += ": speech only";
     complaint.rate = sorted.rate;
     complaint.answer = answer_sentence(findings);
     complaint.reply = sorted.reply;

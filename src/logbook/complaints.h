@@ -13,15 +13,25 @@ namespace tattletone {
 enum class ComplaintKind { known_cause, new_tone, undeclared_tone, not_the_board, cannot_tell };
 const char* complaint_kind_words(ComplaintKind kind);
 
+/// What is known of a clip beside its tones.
+struct ClipFacts {
+    std::string codec;               ///< as `ClipInfo` has it
+    bool lossy = false;
+    double kilobits_per_second = 0.0;  ///< 0: not known
+    bool like_speech = false;
+};
+
 /// What the clip of a complaint says, in one kind, and the draft of a reply to the tester.
 struct SortedComplaint {
     ComplaintKind kind = ComplaintKind::cannot_tell;
+    bool speech_only = false;        ///< not the board: nothing else is in it, as far as a rhythm tells
     std::string rate;                ///< known cause, new tone: who
     std::string reply;               ///< plain text, several paragraphs
 };
 
 /// `opinions` of the same board. A pure function.
-SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opinion>& opinions);
+SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opinion>& opinions,
+                               const ClipFacts& facts);
 
 struct Complaint {
     std::string id, added_at, added_by, text, unit, serial, sheet, board, path, file_hash, clip;

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <map>
 
 #include "logbook/complaints.h"
 
@@ -8,6 +9,7 @@ namespace tattletone {
 namespace {
 
 constexpr double wide_enough_hz = 16000.0, long_enough_seconds = 3.0;
+constexpr double faint_survives_kbit = 96.0;
 
 std::string khz(double hz) {
     char text[32];
@@ -15,13 +17,50 @@ std::string khz(double hz) {
     return text;
 }
 
-std::string limits_of(const Tones& clip) {
+std::string codec_name(const std::string& codec) {
+    static const std::map<std::string, std::string> names = {
+        {"amr_nb", "AMR"}, {"amr_wb", "AMR wideband"}, {"aac", "AAC"},       {"mp3", "MP3"},
+        {"opus", "Opus"},  {"vorbis", "Vorbis"},       {"gsm", "GSM"},       {"pcm_mulaw", "G.711"},
+        {"pcm_alaw", "G.711"}};
+    const auto known = names.find(codec);
+    return known != names.end() ? known->second : codec;
+}
+
+// "AMR at about 13 kbit/s"; empty for a clip that lost nothing on its way.
+std::string sent_as(const ClipFacts& facts) {
+    if (!facts.lossy) return {};
+    char rate[48] = "";
+    if (facts.kilobits_per_second > 0.0)
+        std::snprintf(rate, sizeof rate, " at about %.0f kbit/s", facts.kilobits_per_second);
+    return codec_name(facts.codec) + rate;
+}
+
+std::string limits_of(const Tones& clip, const ClipFacts& facts) {
     std::string text;
+    const std::string sent = sent_as(facts);
     if (clip.usable.high_hz < wide_enough_hz)
-        text += "Nothing above " + khz(clip.usable.high_hz) +
+        text += (sent.empty() ? "Nothing" : "The clip was sent as " + sent + ": nothing") + " above " +
+                khz(clip.usable.high_hz) +
                 " survives in this clip, so a whine above that cannot be judged from it. ";
+    else if (!sent.empty() && facts.kilobits_per_second < faint_survives_kbit)
+        text += "The clip was sent as " + sent + ", which may drop faint tones. ";
     if (clip.seconds < long_enough_seconds) text += "The clip is short. ";
     return text;
+}
+
+// What the absence of a tone says: the level above which a steady one would have been found.
+std::string could_hide(const Tones& clip, bool speech) {
+    const double low = std::max(1000.0, clip.usable.low_hz);
+    const double high = std::min(wide_enough_hz, clip.usable.high_hz);
+    double above = -400.0;
+    for (const FloorPoint& point : clip.floor)
+        if (point.hz >= low && point.hz <= high) above = std::max(above, point.steady_above_dbfs);
+    if (above < -300.0) return {};
+    char level[32];
+    std::snprintf(level, sizeof level, "%.0f dBFS", std::ceil(above));
+    return "What we can say: between " + khz(low) + " and " + khz(high) + " a steady tone of " + level +
+           " or louder would have been found (0 dBFS is the loudest that the clip can hold); a fainter one may "
+           "hide " + (speech ? "under the voices." : "in the noise.");
 }
 
 constexpr const char* what_to_ask =
@@ -38,7 +77,8 @@ const char* complaint_kind_words(ComplaintKind kind) {
     return words[static_cast<int>(kind)];
 }
 
-SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opinion>& opinions) {
+SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opinion>& opinions,
+                               const ClipFacts& facts) {
     SortedComplaint sorted;
     const Tones empty;
     const Tones& clip = findings.unit.takes.empty() ? empty : findings.unit.takes[0].found;
@@ -85,16 +125,25 @@ SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opini
         sorted.kind = ComplaintKind::undeclared_tone;
         text += "There is a tone in it that may well be the board's, and it fits nothing that we know to run "
                 "there at such a rate. We are looking into it.\n\n" + std::string(what_to_ask);
-    } else if (elsewhere > 0 && !tells_little) {
+    } else if ((elsewhere > 0 || facts.like_speech) && !tells_little) {
         sorted.kind = ComplaintKind::not_the_board;
-        text += "We hear no tone of the board in it; the steady tones that are there come from the mains or the "
-                "room. If you still hear the whine with the board close to your ear, please record it again "
-                "that close, and once more with the board unplugged and everything else as it was.";
+        sorted.speech_only = facts.like_speech;
+        text += facts.like_speech
+                    ? "We hear no tone of the board in it. What comes and goes in it sounds like speech, as far as "
+                      "its rhythm tells."
+                    : "We hear no tone of the board in it; the steady tones that are there come from the mains or "
+                      "the room.";
+        text += "\n\n" + could_hide(clip, facts.like_speech) +
+                "\n\nIf you still hear the whine with the board close to your ear, please record it again that "
+                "close" + (facts.like_speech ? " and with nobody speaking" : "") +
+                ", and once more with the board unplugged and everything else as it was.";
     } else {
         sorted.kind = ComplaintKind::cannot_tell;
-        text += "From this recording we cannot tell whether the board sounds.\n\n" + std::string(what_to_ask);
+        text += "From this recording we cannot tell whether the board sounds.";
+        if (facts.like_speech) text += " Most of what is in it sounds like speech.";
+        text += " " + could_hide(clip, facts.like_speech) + "\n\n" + what_to_ask;
     }
-    const std::string limits = limits_of(clip);
+    const std::string limits = limits_of(clip, facts);
     sorted.reply = limits.empty() ? text : text + "\n\n" + limits.substr(0, limits.size() - 1);
     return sorted;
 }

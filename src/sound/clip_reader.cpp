@@ -125,6 +125,10 @@ const ClipInfo& ClipReader::info() const {
 const std::vector<std::size_t>& ClipReader::gaps() const {
     return state_->gaps;
 }
+double ClipReader::kilobits_per_second() const {
+    const double seconds = static_cast<double>(state_->delivered) / state_->info.sample_rate_hz;
+    return seconds > 0.0 ? 8e-3 * state_->source->coded_bytes() / seconds : 0.0;
+}
 std::vector<std::string> ClipReader::notices() const {
     return state_->source->notices();
 }

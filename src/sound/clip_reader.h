@@ -40,6 +40,8 @@ class ClipReader {
     Result<std::size_t> read(std::span<float> samples);
     /// Sound is missing before each of these indices of the samples read so far.
     const std::vector<std::size_t>& gaps() const;
+    /// Of the coded sound, a mean once `read` has given 0; 0 where it is not known.
+    double kilobits_per_second() const;
     /// Complete once `read` has given 0.
     std::vector<std::string> notices() const;
 

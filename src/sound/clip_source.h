@@ -26,11 +26,13 @@ class ClipSource {
     virtual Piece read(std::span<float> interleaved) = 0;
     /// Complete once `read` has returned 0 frames.
     const std::vector<std::string>& notices() const { return notices_; }
+    double coded_bytes() const { return coded_bytes_; }  ///< decoded so far; 0 where that is not known
     bool failed() const { return failed_; }  ///< the disk gave an error; what was read is sound
 
   protected:
     Format format_;
     std::vector<std::string> notices_;
+    double coded_bytes_ = 0.0;
     bool failed_ = false;
 };
 

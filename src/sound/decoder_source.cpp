@@ -312,6 +312,7 @@ bool DecoderSource::feed_decoder() {
     if (av_packet_get_side_data(packet_.get(), AV_PKT_DATA_ENCRYPTION_INFO, nullptr) != nullptr) {
         encrypted_ = true;
     }
+    if (packet_->stream_index == track_) coded_bytes_ += packet_->size;
     if (packet_->stream_index == track_ && avcodec_send_packet(decoder_.get(), packet_.get()) < 0) {
         ++damaged_;
         gap_ = true;

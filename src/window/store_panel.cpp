@@ -165,6 +165,7 @@ Requests store_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         asked.push_back(ask::Store{wish});
         asked.push_back(ask::ShowOver{Over::nothing});
         draft.note.clear();
+        if (draft.clear) draft.serial.clear();
     }
     ImGui::EndDisabled();
     ImGui::SameLine();

