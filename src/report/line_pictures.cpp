@@ -9,7 +9,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double width = 900.0, left = 60.0, right = 16.0, top = 32.0, height = 200.0;
+constexpr double width = 900.0, left = 60.0, right = 16.0, top = 46.0, height = 200.0;
 
 std::string number(double value) {
     return trimmed(value, 1);

@@ -10,7 +10,7 @@
 namespace tattletone {
 namespace {
 
-constexpr double width = 900.0, left = 60.0, right = 12.0, top = 26.0, spectrum_height = 250.0;
+constexpr double width = 900.0, left = 60.0, right = 28.0, top = 26.0, spectrum_height = 250.0;
 constexpr double ladder_height = 46.0, axis_height = 52.0;
 constexpr std::size_t most_ladders = 5;
 

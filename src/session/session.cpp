@@ -321,7 +321,7 @@ void Session::set_role(int id, const std::string& state_name, bool room) {
 void Session::set_spot(int id, const std::string& spot) {
     change(
         [&](SessionState& state) {
-            if (SessionRecording* recording = find(state.recordings, id)) recording->spot = spot;
+            if (SessionRecording* recording = find(state, id)) recording->spot = spot;
         },
         true);
 }

@@ -4,6 +4,7 @@
 #include "window/panels.h"
 
 namespace tattletone {
+namespace {
 
 void row(const Shown& shown, const ViewState& view, const SessionRecording& recording,
          const Brush& brush, Requests& asked) {

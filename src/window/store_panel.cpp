@@ -72,24 +72,30 @@ void unit_list(const Chosen& chosen, const SessionState& session, const Brush& b
 bool recordings(const Shown& shown, const Brush& brush, Requests& asked) {
     int takes = 0;
     ImGui::BeginChild("takes", ImVec2(0, 5.5f * brush.unit), true);
-    for (const SessionRecording& recording : shown.session->recordings) {
-        if (!recording.picture) continue;
-        takes += !recording.room;
-        ImGui::PushID(recording.id);
-        ImGui::AlignTextToFramePadding();
-        ImGui::TextUnformatted(printable(recording.name).c_str());
-        ImGui::SameLine(24.0f * brush.unit);
-        ImGui::SetNextItemWidth(11.0f * brush.unit);
-        role_list(shown, recording, brush, asked);
-        if (!recording.room) {
-            ImGui::SameLine(36.0f * brush.unit);
-            ImGui::SetNextItemWidth(-1);
-            std::string spot = recording.spot;
-            ImGui::InputTextWithHint("##spot", "spot on the board", &spot);
-            note_item(brush, "spot of " + recording.name);
-            if (ImGui::IsItemEdited()) asked.push_back(ask::SetSpot{recording.id, spot});
+    if (ImGui::BeginTable("takes", 3)) {
+        ImGui::TableSetupColumn("recording", ImGuiTableColumnFlags_WidthStretch);
+        ImGui::TableSetupColumn("made in", ImGuiTableColumnFlags_WidthFixed, 11 * brush.unit);
+        ImGui::TableSetupColumn("spot", ImGuiTableColumnFlags_WidthFixed, 16 * brush.unit);
+        for (const SessionRecording& recording : shown.session->recordings) {
+            if (!recording.picture) continue;
+            takes += !recording.room;
+            ImGui::PushID(recording.id);
+            ImGui::TableNextColumn();
+            ImGui::AlignTextToFramePadding();
+            ImGui::TextUnformatted(printable(recording.name).c_str());
+            ImGui::TableNextColumn();
+            role_list(shown, recording, brush, asked);
+            ImGui::TableNextColumn();
+            if (!recording.room) {
+                ImGui::SetNextItemWidth(-1);
+                std::string spot = recording.spot;
+                ImGui::InputTextWithHint("##spot", "spot on the board", &spot);
+                note_item(brush, "spot of " + recording.name);
+                if (ImGui::IsItemEdited()) asked.push_back(ask::SetSpot{recording.id, spot});
+            }
+            ImGui::PopID();
         }
-        ImGui::PopID();
+        ImGui::EndTable();
     }
     if (takes == 0)
         ImGui::TextDisabled("Nothing of the board is kept yet: record a state, or press K.");
