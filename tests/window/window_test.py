@@ -463,8 +463,7 @@ class Logbook(unittest.TestCase):
                     window.wait_beginning("unit ", 5)
                     times.append(time.monotonic() - begin)
                     window.tool("keyup", "b")
-            print(f"opened for the first time, the list of 10 000 units stood there after {min(times):.3f} s (best of "
-                  f"{len(times)}; with a look every 0.03 s)")
+            print(f"the list of 10 000 units stood there {min(times):.3f} s after it was first asked for")
             self.assertLess(min(times), 0.2)
 class Bench(unittest.TestCase):
     """At a virtual microphone."""
