@@ -156,7 +156,7 @@ Requests store_panel(const Shown& shown, const ViewState&, const Brush& brush) {
     const std::optional<double> distance = number_in(draft.distance);
     const std::string why_not = obstacle(session, draft, chosen, any_take, distance);
     ImGui::BeginDisabled(!why_not.empty() || session.storing || !session.units);
-    if (button(brush, is_new ? "Add the unit and store##store" : "Store##store",
+    if (button(brush, is_new ? "Add the unit and store###store" : "Store###store",
                "The recordings, the findings and what is said here")) {
         StoreWish wish{draft.serial,
                        is_new,

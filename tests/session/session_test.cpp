@@ -4,10 +4,9 @@
 #include <chrono>
 #include <filesystem>
 #include <fstream>
-#include <functional>
 #include <thread>
 
-#include "session/session.h"
+#include "session/session_wait.h"
 #include "sound/clip_reader.h"
 #include "tones/find_tones.h"
 
@@ -17,8 +16,6 @@ using namespace std::chrono_literals;
 namespace {
 
 namespace fs = std::filesystem;
-
-const std::string samples = std::string(TATTLETONE_SOURCE_DIR) + "/samples/";
 
 struct Folder {
     fs::path path;
@@ -30,20 +27,6 @@ struct Folder {
     }
     ~Folder() { fs::remove_all(path); }
 };
-
-/// The first state that fulfils the condition.
-std::shared_ptr<const SessionState> wait(const Session& session,
-                                         const std::function<bool(const SessionState&)>& condition,
-                                         std::chrono::seconds time = 30s) {
-    const auto end = std::chrono::steady_clock::now() + time;
-    while (std::chrono::steady_clock::now() < end) {
-        auto state = session.newest();
-        if (condition(*state)) return state;
-        std::this_thread::sleep_for(10ms);
-    }
-    FAIL("what was waited for did not come");
-    return nullptr;
-}
 
 bool settled(const SessionState& state) {
     for (const SessionRecording& recording : state.recordings)

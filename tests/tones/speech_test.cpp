@@ -5,6 +5,7 @@
 #include <cmath>
 #include <filesystem>
 #include <iostream>
+#include <map>
 #include <numbers>
 #include <string>
 #include <vector>
@@ -63,7 +64,7 @@ TEST_CASE("simulated speech is like speech; noise, hum, a tone and knocks are no
         found += judged(floats(sound));
     }
     std::cout << "like speech: " << found << " of " << voices << " simulated voices\n";
-    CHECK(found >= 28);
+    CHECK(found >= 30);  // 34 when it was written
     scenes::Random random(7);
     auto sound = noise(8.0, 0.01, random);
     CHECK_FALSE(judged(floats(sound)));
@@ -89,9 +90,9 @@ TEST_CASE("real voices, and real sounds that are none") {
     std::error_code problem;
     std::vector<std::vector<fs::path>> groups;
     for (const auto& language : fs::directory_iterator("/usr/share/klettres", problem))
-        if (auto files = files_below(language.path() / "alpha"); !files.empty())
-            groups.push_back(files);
-    if (problem)
+        if (fs::is_directory(language.path() / "alpha", problem))
+            groups.push_back(files_below(language.path() / "alpha"));
+    if (groups.empty())
         std::cout << "SKIPPED: /usr/share/klettres is not there (Debian: klettres-data).\n";
     if (auto files = files_below("/usr/share/sounds/alsa"); !files.empty()) {
         std::erase_if(files, [](const fs::path& p) { return p.filename() == "Noise.wav"; });
@@ -113,17 +114,22 @@ TEST_CASE("real voices, and real sounds that are none") {
     }
     if (speakers > 0) {
         std::cout << "like speech: " << found << " of " << speakers << " real voices\n";
-        CHECK(found > speakers / 2);
+        CHECK(4 * found >= 3 * speakers);  // 18 of 21 when it was written
     }
     const auto others = files_below(std::string(TATTLETONE_SHARED_DIR) + "/real");
     if (others.empty()) return;
     int sounds = 0, wrong = 0;
+    std::map<std::string, int> wrong_of;
     for (const fs::path& file : others) {
         const auto clip = read_clip(file.string());
         if (!clip || clip->sample_rate_hz < 8000.0) continue;
         ++sounds;
-        wrong += judged(clip->samples, clip->sample_rate_hz);
+        if (!judged(clip->samples, clip->sample_rate_hz)) continue;
+        ++wrong;
+        ++wrong_of[file.parent_path().filename().string()];
     }
-    std::cout << "like speech: " << wrong << " of " << sounds << " sounds that are none\n";
-    CHECK(wrong < sounds / 6);
+    std::cout << "like speech: " << wrong << " of " << sounds << " sounds that are none:";
+    for (const auto& [kind, count] : wrong_of) std::cout << ' ' << kind << ' ' << count;
+    std::cout << '\n';
+    CHECK(wrong < sounds / 10);  // 15 of 203 when it was written
 }
