@@ -26,7 +26,7 @@ svg { width: 100%; height: auto; display: block; }
 .share { fill: #f0c4c0; stroke: #b3261e; } .seen { fill: #b3261e; } .bound { fill: #fff; stroke: #777; stroke-width: 1.5; } .whisker { stroke: #26547c; stroke-width: 2; } .link { stroke: #999; stroke-width: 1.5; }
 .letter { border-left: 4px solid #26547c; padding: .1rem .8rem; background: #f4f6f8; }
 .tick { font: 12px sans-serif; fill: #555; } .mark { font: bold 13px sans-serif; fill: #1b1b1b; } .mid { text-anchor: middle; } .end { text-anchor: end; }
-@media screen and (max-width: 42rem) { .tick, .mark { font-size: 25px; } .tone, .floor, .link, .whisker { stroke-width: 3; } .head, .seen { r: 8px; } }
+@media screen and (max-width: 42rem) { .tick, .mark { font-size: 25px; } .tone, .floor, .link, .whisker, .share { stroke-width: 3; } .head, .seen { r: 8px; } }
 @media print { @page { size: A4; margin: 15mm; } body { max-width: none; padding: 0; font-size: 11pt; } h2 { break-after: avoid; } .suspect, tr, svg { break-inside: avoid; } .scroll { overflow: visible; } table { min-width: 0; } }
 )";
 

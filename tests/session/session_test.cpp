@@ -28,6 +28,12 @@ struct Folder {
     ~Folder() { fs::remove_all(path); }
 };
 
+SessionOptions keeping_in(const std::string& folder) {
+    SessionOptions options;
+    options.keep_folder = folder;
+    return options;
+}
+
 bool settled(const SessionState& state) {
     for (const SessionRecording& recording : state.recordings)
         if (!recording.picture && recording.trouble.empty()) return false;
@@ -38,7 +44,7 @@ bool settled(const SessionState& state) {
 
 TEST_CASE(
     "recordings with a sheet and the room are diagnosed; roles and removal change the answer") {
-    Session session({"", nullptr});
+    Session session{SessionOptions()};
     session.open_sheet(samples + "limpet.toml");
     session.add_recordings({{samples + "sounding.flac", "sounding", "", false},
                             {samples + "reading.flac", "reading", "", false},
@@ -61,7 +67,7 @@ TEST_CASE(
 }
 
 TEST_CASE("what cannot be read is told, and does not stop the rest") {
-    Session session({"", nullptr});
+    Session session{SessionOptions()};
     session.add_recordings(
         {{"/nonexistent/a.flac", "", "", false}, {samples + "clear.flac", "", "", false}});
     const auto state = wait(session, settled);
@@ -76,7 +82,7 @@ TEST_CASE(
     const std::string path = (folder.path / "board.toml").string();
     std::ofstream(path)
         << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = -5\n";
-    Session session({"", nullptr});
+    Session session{SessionOptions()};
     session.open_sheet(path);
     auto state = wait(session, [](const SessionState& s) { return !s.sheet_errors.empty(); });
     CHECK(state->sheet_errors[0].line == 7);
@@ -89,7 +95,7 @@ TEST_CASE(
 }
 
 TEST_CASE("an earlier session keeps its states and its room, and changes of role count") {
-    Session session({"", nullptr});
+    Session session{SessionOptions()};
     session.open_sheet(samples + "limpet.toml");
     session.add_recordings(
         {{samples + "reading.flac", "reading", "", false}, {samples + "room.flac", "", "", true}});
@@ -119,7 +125,7 @@ TEST_CASE("an earlier session keeps its states and its room, and changes of role
 
 TEST_CASE("the demo is heard as if live; what is kept stands in a file and says the same") {
     const Folder folder;
-    Session session({(folder.path / "kept").string(), nullptr});
+    Session session(keeping_in((folder.path / "kept").string()));
     session.play_demo(samples + "clear.flac", samples + "room.flac", samples + "limpet.toml");
     auto state = wait(session, [](const SessionState& s) {
         return s.live && s.live->tones && s.findings && s.live_counts &&
@@ -147,7 +153,7 @@ TEST_CASE("the demo is heard as if live; what is kept stands in a file and says 
 
 TEST_CASE("a guided step keeps the next seconds without a gap, and can be called off") {
     const Folder folder;
-    Session session({folder.path.string(), nullptr});
+    Session session(keeping_in(folder.path.string()));
     session.play_demo(samples + "clear.flac", "", samples + "limpet.toml");
     wait(session, [](const SessionState& s) { return s.live != nullptr; });
     session.begin_step({false, "sounding", 30.0});
