@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "clip_maker.h"
 #include "sound/trace_file.h"
 
 namespace fs = std::filesystem;
@@ -51,19 +52,11 @@ std::string utf16(const std::string& ascii, bool big) {
     return text;
 }
 
-class Folder {
-  public:
-    Folder() : path_(fs::temp_directory_path() / ("tattletone-traces-" + std::to_string(std::rand()))) { fs::create_directories(path_); }
-    ~Folder() { fs::remove_all(path_); }
-    std::string file(const std::string& content) const {
-        const fs::path file = path_ / "trace.csv";
-        std::ofstream(file, std::ios::binary) << content;
-        return file.string();
-    }
-
-  private:
-    fs::path path_;
-};
+std::string write(const clip_maker::Folder& folder, const std::string& content) {
+    const std::string file = folder / "trace.csv";
+    std::ofstream(file, std::ios::binary) << content;
+    return file;
+}
 
 struct Variant {
     const char* layout;
@@ -156,10 +149,10 @@ std::vector<Variant> variants() {
 }  // namespace
 
 TEST_CASE("a trace is read alike in every layout") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     for (const Variant& variant : variants()) {
         INFO(variant.layout);
-        const auto trace = read_trace(folder.file(variant.content));
+        const auto trace = read_trace(write(folder, variant.content));
         INFO((trace ? std::string() : to_sentence(trace.error())));
         REQUIRE(trace);
         CHECK(std::abs(trace->increment_seconds / increment - 1.0) < variant.increment_error + 1e-7);
@@ -180,12 +173,12 @@ TEST_CASE("a trace is read alike in every layout") {
 }
 
 TEST_CASE("the increment's uncertainty covers coarsely printed times") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     for (const int digits : {4, 5}) {
         char format[16];
         std::snprintf(format, sizeof format, "%%.%df", digits);
         const double odd = 2.0003e-6;
-        const auto trace = read_trace(folder.file(body([&](int i) { return printed(format, odd * i) + ",1.5"; })));
+        const auto trace = read_trace(write(folder, body([&](int i) { return printed(format, odd * i) + ",1.5"; })));
         INFO((trace ? std::string() : to_sentence(trace.error())));
         REQUIRE(trace);
         const double error = trace->increment_seconds / odd - 1.0;
@@ -197,10 +190,10 @@ TEST_CASE("the increment's uncertainty covers coarsely printed times") {
 }
 
 TEST_CASE("missing values are filled, over range is told, and neither is silent") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     for (const char* missing : {"", "NaN", "-", "9.91E37", "n/a"}) {
         INFO("'" << missing << "'");
-        const auto trace = read_trace(folder.file("t,V\n0,1.0\n1e-6,2.0\n2e-6," + std::string(missing) + "\n3e-6,4.0\n4e-6,5.0\n"));
+        const auto trace = read_trace(write(folder, "t,V\n0,1.0\n1e-6,2.0\n2e-6," + std::string(missing) + "\n3e-6,4.0\n4e-6,5.0\n"));
         REQUIRE(trace);
         CHECK(trace->columns[0].missing == 1);
         CHECK(trace->columns[0].values[2] == Approx(3.0));
@@ -208,7 +201,7 @@ TEST_CASE("missing values are filled, over range is told, and neither is silent"
     }
     for (const char* over : {"OL", "-OL", "inf", "-inf", "9.9E37", "-9.9E37", "\xE2\x88\x9E", "clip", "1.#INF"}) {
         INFO(over);
-        const auto trace = read_trace(folder.file("t,V\n0,1.0\n1e-6,2.0\n2e-6," + std::string(over) + "\n3e-6,4.0\n4e-6,5.0\n"));
+        const auto trace = read_trace(write(folder, "t,V\n0,1.0\n1e-6,2.0\n2e-6," + std::string(over) + "\n3e-6,4.0\n4e-6,5.0\n"));
         REQUIRE(trace);
         CHECK(trace->columns[0].off_screen == 1);
         CHECK(trace->columns[0].values[2] == (over[0] == '-' ? 1.0F : 5.0F));
@@ -217,13 +210,13 @@ TEST_CASE("missing values are filled, over range is told, and neither is silent"
 }
 
 TEST_CASE("uneven times are resampled, and that is said") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     std::string text;
     for (int i = 0; i < rows; ++i) {
         const double t = 1e-6 * (i + 0.3 * std::sin(0.1 * i) * (i > 100) * 5.0);
         text += printed("%.9f", t) + "," + printed("%.6f", 1.0 + 1e3 * t) + "\n";
     }
-    const auto trace = read_trace(folder.file(text));
+    const auto trace = read_trace(write(folder, text));
     INFO((trace ? std::string() : to_sentence(trace.error())));
     REQUIRE(trace);
     REQUIRE(trace->notices.size() == 1);
@@ -233,7 +226,7 @@ TEST_CASE("uneven times are resampled, and that is said") {
 }
 
 TEST_CASE("what cannot be read is told with its line and what would be right") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     const struct {
         const char *content, *where, *what, *todo;
     } cases[] = {
@@ -250,7 +243,7 @@ TEST_CASE("what cannot be read is told with its line and what would be right") {
     };
     for (const auto& one : cases) {
         INFO(one.content);
-        const auto trace = read_trace(folder.file(one.content));
+        const auto trace = read_trace(write(folder, one.content));
         if (std::string(one.what).empty()) {
             if (!std::string(one.content).empty()) continue;
             CHECK(!trace);
@@ -262,7 +255,7 @@ TEST_CASE("what cannot be read is told with its line and what would be right") {
         CHECK(trace.error().what.find(one.what) != std::string::npos);
         CHECK(trace.error().todo.find(one.todo) != std::string::npos);
     }
-    const auto binary = read_trace(folder.file(std::string("t,V\n0,1\n\0\0\0\x7F", 12)));
+    const auto binary = read_trace(write(folder, std::string("t,V\n0,1\n\0\0\0\x7F", 12)));
     REQUIRE(!binary);
     CHECK(binary.error().what.find("no text") != std::string::npos);
     const auto nowhere = read_trace((fs::temp_directory_path() / "no such trace.csv").string());
@@ -270,28 +263,28 @@ TEST_CASE("what cannot be read is told with its line and what would be right") {
 }
 
 TEST_CASE("a word among many rows is told with its line and column, a gap with its times") {
-    const Folder folder;
+    const clip_maker::Folder folder;
     std::string text = "t,3V0\n";
     for (int i = 0; i < 9000; ++i) text += printed("%.6f", 1e-6 * i) + (i == 6000 ? ",oops\n" : ",1.5\n");
-    const auto word = read_trace(folder.file(text));
+    const auto word = read_trace(write(folder, text));
     REQUIRE(!word);
     CHECK(word.error().where.ends_with("trace.csv:6002"));
     CHECK(word.error().what == "column 2: 'oops' is no number");
 
     text = "t,3V0\n";
     for (int i = 0; i < 500; ++i) text += printed("%.6f", 1e-6 * i + (i >= 300 ? 1e-3 : 0.0)) + ",1.5\n";
-    const auto gap = read_trace(folder.file(text));
+    const auto gap = read_trace(write(folder, text));
     REQUIRE(!gap);
     CHECK(gap.error().what.find("jump from 0.000299 s to 0.0013 s") != std::string::npos);
 }
 
 TEST_CASE("rows without times take the interval that the caller gives") {
-    const Folder folder;
-    const auto trace = read_trace(folder.file("1.5\n1.6\n1.7\n"), 1e-6);
+    const clip_maker::Folder folder;
+    const auto trace = read_trace(write(folder, "1.5\n1.6\n1.7\n"), 1e-6);
     REQUIRE(trace);
     CHECK(trace->increment_seconds == 1e-6);
     CHECK(trace->rows() == 3);
-    const auto commas = read_trace(folder.file("1,0520\n1,0610\n1,0555\n"), 1e-6);
+    const auto commas = read_trace(write(folder, "1,0520\n1,0610\n1,0555\n"), 1e-6);
     REQUIRE(commas);
     CHECK(commas->columns[0].values[1] == Approx(1.061));
 }
