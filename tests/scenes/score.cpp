@@ -106,6 +106,7 @@ Judged judge(const Scene& scene) {
         const double probability = suspect == findings.suspects.end() ? 0.0 : suspect->probability;
         judged.forecasts.push_back({probability, sings});
         const bool is_top = suspect == findings.suspects.begin() && suspect != findings.suspects.end();
+        if (is_top && sings) judged.listed_first = true;
         if (is_top && probability >= 0.5 && sings) judged.named = true;
         if (!judged.has_culprit && probability >= 0.5) judged.accused_falsely = true;
     }
@@ -137,6 +138,7 @@ Score summarise(const std::vector<Judged>& judged) {
     for (const Judged& one : judged) {
         if (one.has_culprit) {
             score.named.add(one.named);
+            score.listed_first.add(one.listed_first);
             score.named_by_timing[name_of(one.timing)].add(one.named);
             score.named_by_level[level_name(one.strongest_db)].add(one.named);
         } else {
@@ -174,6 +176,7 @@ std::string to_text(const Score& score) {
         std::snprintf(line, sizeof line, "  %-28s %.3f  (%d of %d)\n", what, s.value(), s.yes, s.of);
         text += line;
     };
+    share("culprit listed first", score.listed_first);
     share("culprit named first", score.named);
     for (const auto& [name, s] : score.named_by_timing) share(("    " + name).c_str(), s);
     for (const auto& [name, s] : score.named_by_level) share(("    " + name).c_str(), s);

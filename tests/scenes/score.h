@@ -18,6 +18,7 @@ struct Judged {
     Timing timing = Timing::crystal;     ///< of the first culprit
     double strongest_db = 0.0;
     bool named = false;                  ///< the top suspect sings and has 0.5 or more
+    bool listed_first = false;           ///< the top suspect sings, however sure
     bool accused_falsely = false;        ///< quiet or undeclared, and some rate has 0.5 or more
     std::vector<std::pair<double, bool>> forecasts;   ///< of every declared rate: probability, does it sing
     double steady_found = 0.0;           ///< true steady lines found
@@ -44,7 +45,7 @@ struct Bin {
 };
 
 struct Score {
-    Share named, false_accusations;
+    Share named, listed_first, false_accusations;
     std::map<std::string, Share> named_by_timing, named_by_level, false_by_kind;
     double brier = 0.0;
     int forecasts = 0;
