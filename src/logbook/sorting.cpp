@@ -49,7 +49,7 @@ std::string limits_of(const Tones& clip, const ClipFacts& facts) {
 }
 
 // What the absence of a tone says: the level above which a steady one would have been found.
-std::string could_hide(const Tones& clip, bool speech) {
+std::string could_hide(const Tones& clip, bool speech, const char* before) {
     const double low = std::max(1000.0, clip.usable.low_hz);
     const double high = std::min(wide_enough_hz, clip.usable.high_hz);
     double above = -400.0;
@@ -58,7 +58,7 @@ std::string could_hide(const Tones& clip, bool speech) {
     if (above < -300.0) return {};
     char level[32];
     std::snprintf(level, sizeof level, "%.0f dBFS", std::ceil(above));
-    return "What we can say: between " + khz(low) + " and " + khz(high) + " a steady tone of " + level +
+    return std::string(before) + "What we can say: between " + khz(low) + " and " + khz(high) + " a steady tone of " + level +
            " or louder would have been found (0 dBFS is the loudest that the clip can hold); a fainter one may "
            "hide " + (speech ? "under the voices." : "in the noise.");
 }
@@ -133,7 +133,7 @@ SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opini
                       "its rhythm tells."
                     : "We hear no tone of the board in it; the steady tones that are there come from the mains or "
                       "the room.";
-        text += "\n\n" + could_hide(clip, facts.like_speech) +
+        text += could_hide(clip, facts.like_speech, "\n\n") +
                 "\n\nIf you still hear the whine with the board close to your ear, please record it again that "
                 "close" + (facts.like_speech ? " and with nobody speaking" : "") +
                 ", and once more with the board unplugged and everything else as it was.";
@@ -141,7 +141,7 @@ SortedComplaint sort_complaint(const Findings& findings, const std::vector<Opini
         sorted.kind = ComplaintKind::cannot_tell;
         text += "From this recording we cannot tell whether the board sounds.";
         if (facts.like_speech) text += " Most of what is in it sounds like speech.";
-        text += " " + could_hide(clip, facts.like_speech) + "\n\n" + what_to_ask;
+        text += could_hide(clip, facts.like_speech, " ") + "\n\n" + what_to_ask;
     }
     const std::string limits = limits_of(clip, facts);
     sorted.reply = limits.empty() ? text : text + "\n\n" + limits.substr(0, limits.size() - 1);

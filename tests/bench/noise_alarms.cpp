@@ -31,7 +31,7 @@ void add_coloured(Signal& signal, std::size_t kind, Random& random) {
         quick = 0.57 * quick + 1.0526913 * w;
         if (kind == 0) x += 0.01 * w;
         else if (kind == 2) x += 0.0005 * brown;
-        else x += 0.003 * (slow + middle + quick + 0.1848 * w);   // P. Kellet's filter, public domain
+        else x += 0.003 * (slow + middle + quick + 0.1848 * w);   // P. Kellet's pink filter, from memory
     }
 }
 
