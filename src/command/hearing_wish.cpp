@@ -1,6 +1,7 @@
 #include "command/hearing_wish.h"
 
 #include <algorithm>
+#include <charconv>
 
 #include "command/clip_tones.h"
 #include "command/console.h"
@@ -91,6 +92,10 @@ std::optional<HearingWish> read_hearing(const Options& options, const HearingOpt
     std::optional<double> shown;
     if (split->second.ends_with(unit)) {
         shown = options.number("--calibration", split->second.substr(0, split->second.size() - unit.size()), -200.0, 3.1);
+    } else if (double level = 0.0; std::from_chars(split->second.data(), split->second.data() + split->second.size(), level).ptr ==
+                                   split->second.data() + split->second.size()) {
+        options.wrong_usage("--calibration", "'" + typed.calibration + "' has a level without its unit",
+                            "Write it as " + split->first + "=" + split->second + "dBFS");
     } else {
         status = exit_failed;
         shown = calibrator_dbfs(split->second);

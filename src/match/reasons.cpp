@@ -138,6 +138,12 @@ class Reasoning {
     }
 
     void changes() {
+        for (std::size_t take = 0; take < scene_.state.size(); ++take) {
+            if (!scene_.setting_of(take).off[static_cast<std::size_t>(singer_.rate)]) continue;
+            if (std::any_of(found_.best.begin(), found_.best.end(),
+                            [&](const Pair& pair) { return tone(pair).heard[take] == Heard::yes; }))
+                say("heard in " + unit_.takes[take].found.origin + ", where it is said to be off: was it?");
+        }
         for (const Outcome& outcome : outcomes_of(*scene_.sheet, unit_))
             if (outcome.rate == singer_.rate) say(outcome.sentence);
     }

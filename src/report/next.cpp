@@ -154,7 +154,7 @@ std::string next_text(const Findings& findings, const TextStyle& given) {
         text += wrapped("- " + upper_first(printable(outcome)) + ".", style.columns, "  ", "    ");
     text += '\n';
     if (findings.next.empty())
-        return text + wrapped("No experiment would tell much: " +
+        return text + wrapped("No experiment would tell the suspects further apart. " +
                                   upper_first(next_step(findings, findings.unit.room_given)),
                               style.columns);
     text += wrapped("What to do next, that which tells most per minute of effort first:",
