@@ -362,10 +362,12 @@ class Microphone(unittest.TestCase):
                 self.assertNotEqual(window.ladders()[0], "screen.row")
                 mic.play(tone)
                 begin = time.monotonic()
+                # Three seconds are for a machine that is not busy with something else.
+                busy = os.getloadavg()[0] > 1.25 * os.cpu_count()
                 window.wait_for("the screen's ladder on top",
-                                lambda: window.ladders()[:1] == ["screen.row"], 3.0)
+                                lambda: window.ladders()[:1] == ["screen.row"], 10.0 if busy else 3.0)
                 print(f"a tone's ladder stood on top {time.monotonic() - begin:.2f} s after the player "
-                      "was started")
+                      "was started" + (", on a busy machine" if busy else ""))
                 window.wait_beginning("says screen.row", 5)
                 shot(window, "live dark 1280")
                 window.key("r")
