@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <iterator>
 
 #include "command/actions.h"
 #include "command/console.h"
@@ -52,8 +53,8 @@ Listing tone_listing(const BatchView& view) {
 }
 
 std::string batch_text(const std::string& batch, const BatchView& view, int columns) {
-    std::string text = wrapped("Batch " + batch + ": " + std::to_string(view.units.size()) +
-                                   " units in use, " + std::to_string(view.measured) +
+    std::string text = wrapped("Batch " + batch + ": " + count_of(std::ssize(view.units), "unit", "units") +
+                                   " in use, " + std::to_string(view.measured) +
                                    " of them measured. Each counts by its newest measurement.",
                                columns);
     for (const RecurringTone& tone : view.tones) {
@@ -61,7 +62,7 @@ std::string batch_text(const std::string& batch, const BatchView& view, int colu
         const std::string what = (tone.rate.empty() ? "An undeclared tone" : tone.rate + ", " + tone.kind + " " +
                                                                                  std::to_string(tone.line) + ",") +
                                  " at " + short_hz(tone.hz) + " is in " + std::to_string(tone.units.size()) +
-                                 " of " + std::to_string(view.measured) + " units (" +
+                                 " of " + count_of(view.measured, "unit", "units") + " (" +
                                  fixed(100.0 * tone.share.low, 0) + " to " + fixed(100.0 * tone.share.high, 0) +
                                  " %, Wilson's 95 % interval): ";
         text += wrapped(what + (tone.recurs == Recurs::in_design

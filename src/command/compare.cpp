@@ -60,7 +60,8 @@ int run_compare(const Arguments& arguments) {
     OutputWish wish;
     Options options("compare",
                     "Two batches, firmwares, revisions or labels against each other, by the newest measurement "
-                    "of each unit: in pairs where two units or more are on both sides.",
+                    "of each unit on each side: in pairs where two units or more are on both sides, or one that is "
+                    "all that a side has.",
                     "  tattletone compare firmware=1.2 firmware=1.3\n"
                     "  tattletone compare before after --rate ranger.frame");
     options.app.add_option("A", first, "KEY=VALUE with batch, firmware, revision or label; VALUE alone where "

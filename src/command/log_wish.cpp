@@ -88,6 +88,10 @@ bool log_examination(Bench& bench, const LogWish& wish, const Findings& findings
                                   printed, circumstances, takes, wish.keep == "yes"));
     if (!id) return false;
     tell_note("Stored as measurement " + id->substr(0, 8) + " of unit " + bench.unit->serial + ".");
+    if (!bench.unit->retired_at.empty())
+        tell_note("Unit " + bench.unit->serial +
+                  " is retired: lists, batches and comparisons leave it out until 'tattletone unit retire " +
+                  bench.unit->serial + " --undo'.");
     return true;
 }
 

@@ -5,6 +5,7 @@
 #include "logbook/check.h"
 #include "logbook/copies.h"
 #include "report/json_writer.h"
+#include "report/number.h"
 
 namespace tattletone {
 namespace {
@@ -20,10 +21,6 @@ std::string lines_of(const std::string& heading, const std::vector<std::string>&
     std::string lines = heading + '\n';
     for (const std::string& text : texts) lines += "  " + text + '\n';
     return lines;
-}
-
-std::string count_of(long long count, const char* one, const char* many) {
-    return std::to_string(count) + " " + (count == 1 ? one : many);
 }
 
 /// Of what a check and a merge both count.

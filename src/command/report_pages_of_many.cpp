@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <iterator>
 
 #include "command/report_page_words.h"
 #include "command/report_pages.h"
@@ -33,11 +34,11 @@ std::string serials_of(const BatchView& view, const std::vector<std::size_t>& un
 std::string batch_answer(const BatchView& view) {
     if (view.measured == 0) return "No unit of this batch was measured yet.";
     if (view.tones.empty())
-        return "No tone of the board was heard in " + std::to_string(view.measured) + " units.";
+        return "No tone of the board was heard in " + count_of(view.measured, "unit", "units") + ".";
     const RecurringTone& first = view.tones[0];
     std::string answer = (first.rate.empty() ? "An undeclared tone" : first.rate) + " at " +
                          short_hz(first.hz) + " is heard in " + std::to_string(first.units.size()) + " of " +
-                         std::to_string(view.measured) + " units";
+                         count_of(view.measured, "unit", "units");
     if (first.recurs == Recurs::in_design) return answer + ": that points to the design.";
     if (first.recurs == Recurs::in_assembly)
         return answer + ": that points to assembly or single parts.";
@@ -86,7 +87,7 @@ Result<std::string> batch_page(Logbook& logbook, const std::string& batch) {
     for (const Unit& unit : view->units)
         units.rows.push_back(
             {unit.serial, unit.firmware, std::to_string(unit.measurements), unit.answer});
-    std::string body = html_tag("p", std::to_string(view->units.size()) + " units in use, " +
+    std::string body = html_tag("p", count_of(std::ssize(view->units), "unit", "units") + " in use, " +
                                          std::to_string(view->measured) +
                                          " of them measured. Each counts by its newest measurement.");
     body += html_figure("In how many units",

@@ -199,7 +199,8 @@ Result<Comparison> compare_sides(Logbook& logbook, const Side& a, const Side& b,
     auto of_a = newest_of(database, a), of_b = newest_of(database, b);
     std::size_t common = 0;
     for (const auto& [unit, number] : of_a) common += of_b.count(unit);
-    comparison.paired = common >= 2;
+    // With a single unit in common, it counts only where a side would be empty without it.
+    comparison.paired = common >= 2 || (common == 1 && (of_a.size() == 1 || of_b.size() == 1));
     if (comparison.paired) {
         std::erase_if(of_a, [&](const auto& entry) { return of_b.count(entry.first) == 0; });
         std::erase_if(of_b, [&](const auto& entry) { return of_a.count(entry.first) == 0; });
@@ -265,6 +266,9 @@ std::vector<std::string> comparison_sentences(const Comparison& c) {
     const std::string p = p_text(c.p_whined) + ", " + test;
     if (c.p_whined < 0.05)
         sentences.push_back("In how many units it is heard differs more than chance would do (" + p + ").");
+    else if (c.paired && c.of_a == 1)
+        sentences.push_back("One unit on both sides is too few to tell whether that is more than chance (" + p +
+                            ").");
     else if (c.least_p >= 0.05)
         sentences.push_back("The sample is too small to tell whether fewer units whine: so few could not "
                             "reach p below " + text_of(c.least_p, 3) + " whatever they did (" + p + ").");

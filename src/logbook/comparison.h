@@ -31,7 +31,8 @@ struct Comparison {
     std::string rate;                ///< what is compared: a rate, or `hz` where it is empty
     double hz = 0.0;
     std::vector<SideValue> in_a, in_b;
-    bool paired = false;             ///< two units or more are on both sides: only those count
+    bool paired = false;             ///< only units on both sides count: two or more, or one without
+                                     ///< which a side would be empty
     int whined_a = 0, of_a = 0, whined_b = 0, of_b = 0;
     double p_whined = 1.0;           ///< McNemar or Fisher, exact
     double least_p = 1.0;            ///< the smallest that so few units could give

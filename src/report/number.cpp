@@ -50,4 +50,8 @@ std::string short_hz(double hz) {
     return significant(hz / 1e6, 5) + " MHz";
 }
 
+std::string count_of(long long count, const char* one, const char* many) {
+    return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
 }  // namespace tattletone

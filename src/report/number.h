@@ -23,4 +23,7 @@ std::string with_uncertainty(double value, double standard_deviation);
 /// A frequency for a sentence: "9600 Hz", "11.2 kHz", "500 kHz".
 std::string short_hz(double hz);
 
+/// "1 unit", "2 units".
+std::string count_of(long long count, const char* one, const char* many);
+
 }  // namespace tattletone

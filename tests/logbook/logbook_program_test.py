@@ -12,7 +12,6 @@ import shutil
 import struct
 import sqlite3
 import subprocess
-import sys
 import tempfile
 import time
 import unittest
@@ -538,56 +537,6 @@ class Inbox(Book):
                 return database.execute("SELECT count(*) FROM complaint").fetchone()[0]
         except sqlite3.Error:
             return 0
-
-
-class Sides(Book):
-    """Different units on the two sides: Fisher and Welch, against SciPy in the same run."""
-
-    @classmethod
-    def setUpClass(cls):
-        super().setUpClass()
-        batches = {"P": [1, 1.5, 2, 3, 4], "Q": [0, 0, 0, 0.4, 0.6], "R": [1, 1], "S": [0, 0]}
-        for batch, gains in batches.items():
-            for i, gain in enumerate(gains):
-                serial = f"{batch}{i}"
-                write_sound(cls.folder / f"{serial}.wav", [(9600.0, 0.004 * gain)] if gain else [], seconds=3.0,
-                            seed=200 + 10 * ord(batch) + i)
-                cls.done("unit", "add", serial, "--board", "heron.toml", "--batch", batch)
-                cls.done("examine", f"{serial}.wav", "--log", "--unit", serial)
-
-    def test_unpaired_sides(self):
-        result = json.loads(self.done("compare", "P", "Q", "--json"))
-        self.assertFalse(result["paired"])
-        self.assertEqual([(result[s]["whined"], result[s]["of"]) for s in "ab"], [(5, 5), (2, 5)])
-        self.assertTrue(result["level_is_bound"])
-        # By hand: of the tables with these margins 21/120 + 1/120 … see Agresti, Categorical Data Analysis, 3.5:
-        # C(5,2)/C(10,7) = 10/120 at this table, 10/120 at its mirror image; the rest is more probable.
-        self.assertAlmostEqual(result["p_whined"], 20 / 120, places=6)
-        rows = list(csv.DictReader(io.StringIO(self.done("compare", "P", "Q", "--csv"))))
-        p, q = ([float(r["level_dbfs"]) for r in rows if r["serial"].startswith(s)] for s in "PQ")
-        try:
-            from scipy import stats
-        except ImportError:
-            self.skipTest("SKIPPED: SciPy is not here for " + sys.executable)
-        self.assertAlmostEqual(result["p_whined"], stats.fisher_exact([[5, 0], [2, 3]])[1], places=6)
-        welch = stats.ttest_ind(p, q, equal_var=False)
-        self.assertAlmostEqual(result["p_level"], welch.pvalue, delta=0.02 * welch.pvalue)
-        mean = lambda v: sum(v) / len(v)
-        part = lambda v: sum((x - mean(v)) ** 2 for x in v) / (len(v) - 1) / len(v)
-        degrees = (part(p) + part(q)) ** 2 / (part(p) ** 2 / (len(p) - 1) + part(q) ** 2 / (len(q) - 1))
-        half = stats.t.ppf(0.975, degrees) * math.sqrt(part(p) + part(q))
-        fall = mean(p) - mean(q)
-        for got, wanted in zip([result["fell_by_db"], *result["fell_by_db_95"]], [fall, fall - half, fall + half]):
-            self.assertAlmostEqual(got, wanted, delta=0.1)
-        self.assertIn("Welch's t", " ".join(result["sentences"]))
-        self.assertIn("Fisher's exact test", " ".join(result["sentences"]))
-
-    def test_a_sample_too_small_says_so(self):
-        text = " ".join(self.done("compare", "R", "S").split())
-        self.assertIn("2 of 2 whined in batch R, 0 of 2 in batch S", text)
-        # C(2,2)/C(4,2) = 1/6 on each side: 1/3 is the least that two against two can reach.
-        self.assertIn("The sample is too small to tell whether fewer units whine: so few could not reach p below "
-                      "0.333", text)
 
 
 if __name__ == "__main__":
