@@ -80,10 +80,7 @@ int run_examine(const Arguments& arguments) {
     if (const auto status = options.parse(arguments)) return *status;
     auto takes = list_takes(options, wanted.clips);
     if (!takes) return exit_usage;
-    const bool stdin_taken =
-        wanted.clips.room == "-" || std::any_of(takes->begin(), takes->end(),
-                                                [](const Take& take) { return take.path == "-"; });
-    if (!trace_fits(options, wanted.trace, stdin_taken)) return exit_usage;
+    if (!trace_fits(options, wanted.trace, *takes, wanted.clips.room)) return exit_usage;
 
     int status = exit_done;
     const auto hearing = read_hearing(options, wanted.hearing, status);
@@ -96,12 +93,8 @@ int run_examine(const Arguments& arguments) {
         if (wanted.log.log && take.path == "-" && wanted.log.keep == "yes")
             return options.wrong_usage("--log", "standard input cannot be read again to keep it",
                                        "Give a file, or --keep no");
-    std::optional<TraceJoin> trace;
-    if (!wanted.trace.file.empty()) {
-        const auto line = trace_evidence(options, wanted.trace, sheet, status);
-        if (!line) return status;
-        trace.emplace().line = *line;
-    }
+    auto trace = trace_evidence(options, wanted.trace, sheet, status);
+    if (status != exit_done) return status;
     auto clips = analyse_clips(std::move(*takes), wanted.clips.room);
     if (!clips) return exit_failed;
     const bool room_given = clips->room.has_value();

@@ -1,13 +1,18 @@
 #include "report/next.h"
 #include "command/console.h"
+#include "command/hearing_wish.h"
 #include "command/log_wish.h"
+#include "command/trace_wish.h"
 #include "command/unit_clips.h"
+#include "report/json_writer.h"
 
 namespace tattletone {
 
 int run_next(const Arguments& arguments) {
     ClipWish clips;
     LogWish log;
+    TraceWish wish;
+    HearingOptions hearing;
     std::string board;
     bool as_json = false;
     Options options("next",
@@ -15,33 +20,46 @@ int run_next(const Arguments& arguments) {
                     "suspects apart, that which "
                     "tells most per minute of effort first, with what each suspect predicts. Takes "
                     "the recordings as "
-                    "'examine' does; give the new one along and ask again.",
+                    "'examine' does; give the new one along and ask again. --hearing and "
+                    "--calibration change nothing here: they are taken so that a command line of "
+                    "'examine' can be used again.",
                     "  tattletone next take.flac --board heron.toml\n"
                     "  tattletone next take.flac --board heron.toml \\\n"
-                    "      --changed lamp.dimming=4297:moved.flac --off ranger:without.flac");
+                    "      --changed lamp.dimming=4297:moved.flac --off ranger:without.flac\n"
+                    "  tattletone next take.flac --board heron.toml --trace rail.csv");
     declare_clips(options, clips);
     options.app.add_option("--board", board, "the board sheet")->type_name("SHEET");
+    declare_trace(options, wish);
+    declare_hearing(options, hearing);
     options.flag("--json", as_json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
     if (board.empty())
         return options.wrong_usage("--board", "nobody can be suspected without a board sheet",
                                    "Give the sheet with --board");
     auto takes = list_takes(options, clips);
-    if (!takes) return exit_usage;
+    if (!takes || !trace_fits(options, wish, *takes, clips.room)) return exit_usage;
     int status = exit_done;
     const auto bench = open_bench(options, log, board, status);
     if (!bench) return status;
     const BoardSheet& sheet = bench->board->sheet;
     if (!fits_sheet(*takes, &sheet)) return exit_failed;
+    auto trace = trace_evidence(options, wish, &sheet, status);
+    if (status != exit_done) return status;
     auto analysed = analyse_clips(std::move(*takes), clips.room);
     if (!analysed) return exit_failed;
     const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
-    const Findings findings = diagnose_here(&sheet, std::move(analysed->unit), confirmed);
+    const Findings findings = diagnose_here(&sheet, std::move(analysed->unit), confirmed, trace ? &*trace : nullptr);
     TextStyle style;
     style.columns = std::min(terminal_of(Stream::out).columns, 80);
     style.room_given = analysed->room.has_value();
-    return print(as_json ? next_json(findings) + '\n' : next_text(findings, style)) ? exit_done
-                                                                                    : exit_failed;
+    std::string answer = next_text(findings, style);
+    if (trace) answer += join_text(findings, *trace, style.columns, terminal_of(Stream::out).bold);
+    if (as_json) {
+        answer = next_json(findings);
+        if (trace) answer = with_key(answer, "trace", join_json(*trace));
+        answer += '\n';
+    }
+    return print(answer) ? exit_done : exit_failed;
 }
 
 }  // namespace tattletone

@@ -32,6 +32,14 @@ bool keep_column(TraceFile& file, const std::string& name) {
     return true;
 }
 
+std::string name_clash(const BoardSheet& sheet, const std::string& column, int rail) {
+    const int named = rail_named(sheet, column).value_or(rail);
+    if (named == rail) return {};
+    const auto id = [&](int index) { return sheet.rails[static_cast<std::size_t>(index)].id; };
+    return "Careful: the column '" + column + "' is named after the rail " + id(named) +
+           ", and is taken as " + id(rail) + " only because that was asked for.";
+}
+
 }  // namespace
 
 void declare_trace(Options& options, TraceWish& wish) {
@@ -51,7 +59,11 @@ void declare_trace(Options& options, TraceWish& wish) {
         ->type_name("PPM");
 }
 
-bool trace_fits(const Options& options, const TraceWish& wish, bool stdin_taken) {
+bool trace_fits(const Options& options, const TraceWish& wish, const std::vector<Take>& takes,
+                const std::string& room) {
+    const bool stdin_taken =
+        room == "-" || std::any_of(takes.begin(), takes.end(),
+                                   [](const Take& take) { return take.path == "-"; });
     if (wish.file == "-" && stdin_taken) {
         options.wrong_usage("--trace", "standard input cannot be both a recording and the trace",
                             "Give a file for one of the two");
@@ -126,6 +138,7 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& 
         std::optional<double> level = below;
         told.level_from = "as asked for";
         if (known != nullptr) told.rail = known->id;
+        if (rail) told.warning = name_clash(*sheet, column.name, *rail);
         if (!below) {
             const auto v_out = known != nullptr && column.unit == "V" ? known->v_out : std::nullopt;
             if (v_out) level = (1.0 - usual_margin) * *v_out;
@@ -144,8 +157,10 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& 
     return read;
 }
 
-std::optional<TraceLine> trace_evidence(const Options& options, const TraceWish& wish,
+std::optional<TraceJoin> trace_evidence(const Options& options, const TraceWish& wish,
                                         const BoardSheet* sheet, int& status) {
+    status = exit_done;
+    if (wish.file.empty()) return {};
     const auto read = read_trace_of(options, wish, sheet, status);
     if (!read) return {};
     const auto& columns = read->report.columns;
@@ -165,7 +180,9 @@ std::optional<TraceLine> trace_evidence(const Options& options, const TraceWish&
     for (const std::string& notice : read->report.notices)
         tell_note("tattletone: " + read->report.origin + ": " + notice);
     const auto index = static_cast<std::size_t>(chosen);
-    return line_of(columns[index], read->rails[index], read->report.clock_ppm);
+    TraceJoin join;
+    join.line = line_of(columns[index], read->rails[index], read->report.clock_ppm);
+    return join;
 }
 
 }  // namespace tattletone

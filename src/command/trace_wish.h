@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "board/sheet.h"
 #include "command/options.h"
@@ -15,10 +16,11 @@ struct TraceWish {
     std::string file, column, rail, below, interval, clock_ppm;
     std::string rail_option = "--rail";  ///< as errors name it
 };
-/// The options of `examine`.
+/// The options of `examine` and `next`.
 void declare_trace(Options& options, TraceWish& wish);
 /// False when wrong usage was told: a setting without a trace, or standard input asked for twice.
-bool trace_fits(const Options& options, const TraceWish& wish, bool stdin_taken);
+bool trace_fits(const Options& options, const TraceWish& wish, const std::vector<Take>& takes,
+                const std::string& room);
 
 struct ReadTrace {
     TraceFile file;
@@ -31,8 +33,8 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& 
                                        const BoardSheet* sheet, int& status);
 
 /// The trace of `examine --trace`: the column asked for, else the one of a known rail, else the
-/// first that repeats. Nothing when an error was told.
-std::optional<TraceLine> trace_evidence(const Options& options, const TraceWish& wish,
+/// first that repeats. Nothing where none was asked for, or an error was told: see `status`.
+std::optional<TraceJoin> trace_evidence(const Options& options, const TraceWish& wish,
                                         const BoardSheet* sheet, int& status);
 
 }  // namespace tattletone

@@ -126,7 +126,8 @@ void tell_suspects(const Scene& scene, const std::vector<Singer>& singers, const
             !found.best.empty() && !found.hidden && keeps_tolerance(singers[i], found, outcome) < 0.5;
         suspect.reasons = reasons_for(scene, findings.unit, singers, outcome, static_cast<int>(i), grid);
         if (suspect.reasons.empty()) suspect.reasons.push_back("takes part in a beat with another rate");
-        const std::string supply = supply_reason(*scene.sheet, singers[i].rate, findings.unit);
+        const std::string supply = supply_reason(*scene.sheet, singers[i].rate, findings.unit,
+                                                 scene.parameters.traced_rail);
         if (!supply.empty()) suspect.reasons.push_back(supply);
         findings.suspects.push_back(std::move(suspect));
     }

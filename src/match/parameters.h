@@ -1,6 +1,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <span>
 #include <string>
 
@@ -75,6 +76,8 @@ struct MatchParameters {
     std::map<std::string, double> prior_odds_factor;
     /// By full name of a rate (match/trace_match.h). Empty in the table.
     std::map<std::string, RateSeen> seen_in_trace;
+    /// The rail of that trace, -1 where it is not known; nothing without a trace.
+    std::optional<int> traced_rail;
 };
 
 MatchParameters fitted_parameters();

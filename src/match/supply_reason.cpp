@@ -51,7 +51,8 @@ std::vector<int> states_of(const BoardSheet& sheet, const UnitTones& unit) {
     return states;
 }
 
-std::string supply_reason(const BoardSheet& sheet, int index, const UnitTones& unit) {
+std::string supply_reason(const BoardSheet& sheet, int index, const UnitTones& unit,
+                          std::optional<int> traced_rail) {
     const auto supply = supply_of_rate(sheet, index, states_of(sheet, unit));
     if (!supply || supply->verdict != Supply::starved) return {};
     const Rate& rate = sheet.rates[static_cast<std::size_t>(index)];
@@ -70,7 +71,9 @@ std::string supply_reason(const BoardSheet& sheet, int index, const UnitTones& u
         text += " on top of " + ma(supply->others_typical_ma) + " of the other parts";
     text += " from a rail " + good_for(*supply) + ": " + consequence(rate, *supply);
     if (supply->heats_by_average)
-        text += "; bursts this short reach a limit of heat only by their average, so look at the rail with an oscilloscope";
+        text += "; bursts this short reach a limit of heat only by their average";
+    const bool looked_at = traced_rail && (*traced_rail < 0 || *traced_rail == supply->rail);
+    if (supply->heats_by_average && !looked_at) text += ", so look at the rail with an oscilloscope";
     return text;
 }
 

@@ -110,6 +110,7 @@ std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line
 
 void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const TraceLine& line) {
     const std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
+    parameters.traced_rail = line.rail;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
         const Rate& rate = sheet.rates[k];
         RateSeen seen;

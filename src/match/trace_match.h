@@ -16,6 +16,7 @@ namespace tattletone {
 struct TraceLine {
     std::string column;            ///< as the file names it
     int rail = -1;                 ///< index into BoardSheet::rails, -1: not known
+    std::string warning;           ///< about the two, a whole sentence or empty
     double hz = 0.0, hz_sd = 0.0;  ///< without the clock error
     double clock_ppm = 50.0;       ///< of the scope, one standard deviation
     double sd() const;             ///< of `hz`, with it

@@ -34,6 +34,7 @@ TraceLine line_of(const TraceColumnReport& column, int rail, double clock_ppm) {
     TraceLine line;
     line.column = column.name;
     line.rail = rail;
+    line.warning = column.warning;
     line.hz = column.shape.repetition->hz;
     line.hz_sd = column.shape.repetition->hz_sd;
     line.clock_ppm = clock_ppm;
@@ -118,6 +119,7 @@ std::vector<std::string> join_sentences(const Findings& findings, const TraceJoi
         lines.push_back(
             "No declared rate is likely to be behind the trace, so it changes nothing in the "
             "diagnosis.");
+    if (!join.line.warning.empty()) lines.insert(lines.begin(), join.line.warning);
     lines.push_back("The scope's clock is taken as right to " + trimmed(join.line.clock_ppm, 1) +
                     " ppm.");
     return lines;
@@ -135,6 +137,7 @@ std::string join_json(const TraceJoin& join) {
     JsonWriter w;
     w.open('{');
     w.key("column").text(join.line.column);
+    w.key("warning").text_or_null(join.line.warning);
     w.key("hz").real(join.line.hz, 6);
     w.key("hz_sd").real(join.line.hz_sd, 6);
     w.key("clock_ppm").whole_or_real(join.line.clock_ppm, 3);

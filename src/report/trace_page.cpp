@@ -190,11 +190,16 @@ std::string trace_json(const TraceReport& report) {
         w.key("name").text(column.name);
         w.key("unit").text(column.unit);
         w.key("rail").text_or_null(column.rail);
+        w.key("warning").text_or_null(column.warning);
         w.key("minimum").real(s.minimum, 6);
         w.key("maximum").real(s.maximum, 6);
         w.key("mean").real(s.mean, 6);
         w.key("ripple").real(s.ripple, 6);
-        w.key("noise_sd").real(s.noise_sd, 6);
+        w.key("noise_sd");
+        if (report.rows < fewest_for_noise)
+            w.null();
+        else
+            w.real(s.noise_sd, 6);
         w.key("level").real(s.level, 6);
         w.key("below_share").real(s.below_share, 6);
         w.key("below_seconds").real(s.below_seconds, 9);

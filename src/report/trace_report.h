@@ -13,6 +13,7 @@ namespace tattletone {
 /// One measured column of a trace, and which declared rate it shows.
 struct TraceColumnReport {
     std::string name, unit, rail;  ///< rail: its id where it is known
+    std::string warning;           ///< whole sentence, empty where there is nothing to warn of
     TraceShape shape;
     std::string level_from;          ///< why `shape.level` is where it is, for a sentence
     std::vector<TraceCause> causes;  ///< empty without a sheet or a repetition

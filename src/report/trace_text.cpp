@@ -77,6 +77,7 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column,
     const TraceShape& s = column.shape;
     const double step = resolution_of(s);
     std::vector<std::string> lines;
+    if (!column.warning.empty()) lines.push_back(column.warning);
     if (s.repetition) {
         const Repetition& r = *s.repetition;
         std::string text =
@@ -98,11 +99,14 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column,
             (s.events.size() < 3 ? ": three or more are needed for a rate; record longer"
                                  : ", but not evenly spaced: no rate"));
     }
+    const bool few = report.rows < fewest_for_noise;
     lines.push_back("minimum " + in_unit(s.minimum, column.unit, step) + ", maximum " +
                     in_unit(s.maximum, column.unit, step) + ", mean " +
                     in_unit(s.mean, column.unit, step) + ", ripple " +
-                    in_unit(s.ripple, column.unit, step) + " peak to peak; one sample's noise " +
-                    significant(1e3 * s.noise_sd, 2) + " m" + column.unit);
+                    in_unit(s.ripple, column.unit, step) + " peak to peak; " +
+                    (few ? "too few rows to tell its noise"
+                         : "one sample's noise " + significant(1e3 * s.noise_sd, 2) + " m" +
+                               column.unit));
     const std::string level =
         "below " + in_unit(s.level, column.unit, step) + " (" + column.level_from + ")";
     if (s.times_below == 0)

@@ -243,14 +243,14 @@ void measure_below(std::span<const float> values, double increment, TraceShape& 
 TraceShape analyse_trace(std::span<const float> values, double increment_seconds, double increment_sd,
                          std::optional<double> level) {
     TraceShape shape;
-    if (values.size() < 8) return shape;
+    if (values.empty()) return shape;
     const auto [low, high] = std::minmax_element(values.begin(), values.end());
     shape.minimum = static_cast<double>(*low);
     shape.maximum = static_cast<double>(*high);
     double sum = 0.0;
     for (const float x : values) sum += static_cast<double>(x);
     shape.mean = sum / static_cast<double>(values.size());
-    shape.noise_sd = noise_of(values);
+    if (values.size() >= fewest_for_noise) shape.noise_sd = noise_of(values);
 
     Timed best;
     const std::size_t widest = std::min<std::size_t>(values.size() / 8, 4096);

@@ -32,8 +32,11 @@ struct TraceShape {
     std::optional<Repetition> repetition;   ///< from three events on that come evenly
 };
 
+/// Of fewer samples nothing is known about noise, nor about what repeats.
+inline constexpr std::size_t fewest_for_noise = 8;
+
 /// `level`: where to measure time below; without one `event_level` is taken. `increment_sd` (relative) adds to
-/// the rate's uncertainty. Needs eight samples, else everything is zero. Dips are timed on both edges where the smoothed trace crosses
+/// the rate's uncertainty. Of fewer than `fewest_for_noise` samples the extremes, the mean and the time below are told, no rate. Dips are timed on both edges where the smoothed trace crosses
 /// half way, smoothed over as many samples as time them best; a straight line through the events gives the
 /// rate. Its uncertainty is that of the line's slope under independent errors, 12 s² / (n (n² - 1)) (least
 /// squares), and more where the residuals are slower than independent ones.

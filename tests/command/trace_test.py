@@ -3,6 +3,7 @@
 import json
 import random
 import unittest
+from pathlib import Path
 
 from program_test import Case, HERON, run, sound
 
@@ -75,6 +76,44 @@ class Trace(Case):
         other = self.file("other.csv", trace(9640.0))
         flat = " ".join(run("examine", clip, "--board", self.board, "--trace", other).out.split())
         self.assertIn("not the same,", flat)
+
+    def test_few_rows_tell_their_real_extremes(self):
+        few = self.file("few.csv", "Time (ms),3V0 (V)\n0.00,3.302\n0.01,3.301\n0.02,3.288\n")
+        flat = " ".join(run("trace", few, "--board", self.board).out.split())
+        self.assertIn("minimum 3.288", flat)
+        self.assertIn("maximum 3.302", flat)
+        self.assertIn("mean 3.297", flat)
+        self.assertIn("never below 2.850", flat)
+        self.assertIn("too few rows to tell its noise", flat)
+        self.assertIsNone(json.loads(run("trace", few, "--json").out)["columns"][0]["noise_sd"])
+
+    def test_next_takes_what_examine_takes(self):
+        clip = self.file("next.wav", sound([(9599.8, 0.01)], seconds=2.0))
+        more = ("--trace", self.rail, "--trace-rail", "3V0", "--trace-column", "3V0", "--clock-ppm", "20", "--hearing", "55",
+                "--calibration", "94=-31dBFS")
+        for verb in ("examine", "next"):
+            result = run(verb, clip, "--board", self.board, *more)
+            self.assertEqual(result.returncode, 0, result.err)
+            self.assertIn("without the trace,", " ".join(result.out.split()))
+        told, examined = (json.loads(run(verb, clip, "--board", self.board, *more, "--json").out) for verb in ("next", "examine"))
+        self.assertEqual(told["trace"], examined["trace"])
+        self.failed(run("next", clip, "--board", self.board, "--clock-ppm", "20"), 2, "--trace FILE.csv")
+
+    def test_a_column_named_after_another_rail(self):
+        two = self.file("two.toml", RAILED.replace("[[part]]", '[[rail]]\nid = "12V"\nv_out = 12.0\n\n[[part]]', 1))
+        clip = self.file("two.wav", sound([(9599.8, 0.01)], seconds=2.0))
+        for arguments, rail in ((("trace", self.rail), "--rail"), (("examine", clip, "--trace", self.rail), "--trace-rail")):
+            warned = " ".join(run(*arguments, "--board", two, rail, "12V").out.split())
+            self.assertIn("the column '3V0' is named after the rail 3V0, and is taken as 12V", warned)
+            self.assertNotIn("is named after", run(*arguments, "--board", two, rail, "3V0").out)
+
+    def test_a_rail_that_was_looked_at_needs_no_scope(self):
+        samples = Path(__file__).resolve().parents[2] / "samples"
+        usual = ("examine", samples / "clear.flac", "--board", samples / "limpet.toml")
+        self.assertIn("look at the rail with an oscilloscope", " ".join(run(*usual).out.split()))
+        told = " ".join(run(*usual, "--trace", samples / "rail.csv").out.split())
+        self.assertIn("only by their average", told)
+        self.assertNotIn("look at the rail with an oscilloscope", told)
 
     def test_errors(self):
         self.failed(run("trace", self.folder / "none.csv"), 1, "none.csv")
