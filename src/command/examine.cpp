@@ -71,11 +71,11 @@ int run_examine(const Arguments& arguments) {
         "  tattletone examine take.flac --board heron.toml\n"
         "  tattletone examine --board heron.toml --room room.flac \\\n"
         "      --state idle=idle.flac --state ranging=ranging.flac --report heron.html\n"
-        "  tattletone examine take.flac --board heron.toml --calibration 94=cal.wav --hearing 55\n"
+        "  tattletone examine take.flac --board heron.toml \\\n      --calibration 94=cal.wav --hearing 55\n"
         "  tattletone examine take.flac --board heron.toml \\\n"
         "      --changed lamp.dimming=4297:moved.flac --off ranger:without.flac\n"
         "  tattletone examine take.flac --board heron.toml --trace rail.csv\n"
-        "  tattletone examine take.flac --log --unit 7 --microphone laptop --distance-cm 3");
+        "  tattletone examine take.flac --log --unit 7 \\\n      --microphone laptop --distance-cm 3");
     declare(options, wanted);
     if (const auto status = options.parse(arguments)) return *status;
     auto takes = list_takes(options, wanted.clips);

@@ -280,10 +280,10 @@ std::vector<Alternative> of_declared(const TrialView& bench, const Experiment& e
 std::vector<Alternative> of_nobody(const TrialView& bench, const Experiment& experiment) {
     const double again = bench.parameters.background_in_take;
     switch (experiment.kind) {
-        case Trial::state:
+        case Trial::state: return heard_again(1, again);
+        // Nothing but the named part changes, so what is not its own stays, or not as from one take to the next.
         case Trial::part_off:
-        case Trial::load: return heard_again(1, again);
-        // Nothing but the named rate changes, so what is not its own stays or not as from one take to the next.
+        case Trial::load:
         case Trial::moved_rate:
         case Trial::sample_rate: return heard_again(1, std::max(again, 0.8));
         case Trial::room:

@@ -57,9 +57,7 @@ class Headroom {
         text_ += wrapped(text, style_.columns, first, next);
     }
     void heading(const std::string& text) {
-        std::string lines = wrapped(text, style_.columns);
-        lines.pop_back();
-        text_ += '\n' + (style_.bold ? "\033[1m" + lines + "\033[0m" : lines) + '\n';
+        text_ += tattletone::heading(text, style_.columns, style_.bold);
     }
     void item(const std::string& name, const std::string& text) {
         put(text, left_in("  " + name, name_columns), under);
@@ -296,14 +294,16 @@ class Headroom {
                       mw(*needs.typical_rated_mw) + " at 25 °C, or up to " + significant(*needs.typical_theta, 3) +
                       " °C/W");
         }
-        if (needs.dropout_v)
-            point(*needs.dropout_v > 0.0 ? "a dropout of " + volts(std::floor(*needs.dropout_v * 1e3) * 1e-3) +
-                                               " or less at that current"
-                                         : "a higher input: no dropout is small enough");
         const Rail& rail = at(supply.rail);
+        const bool too_low = needs.dropout_v && *needs.dropout_v <= 0.0;
+        if (needs.dropout_v)
+            point(too_low ? "a higher input: no dropout is small enough"
+                          : "a dropout of " + volts(std::floor(*needs.dropout_v * 1e3) * 1e-3) +
+                                " or less at that current");
         if (needs.v_in_for_this_package && rail.v_out && *needs.v_in_for_this_package > *rail.v_out)
-            point("or, with this package, an input of " + volts(std::floor(*needs.v_in_for_this_package * 100) / 100) +
-                  " or less, and a dropout that goes with it");
+            point((too_low ? "with this package, but not above " : "or, with this package, an input of ") +
+                  volts(std::floor(*needs.v_in_for_this_package * 100) / 100) + (too_low ? "" : " or less") +
+                  ", and a dropout that goes with it");
         capacitance(supply);
     }
 

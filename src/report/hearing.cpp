@@ -155,8 +155,7 @@ std::vector<std::string> hearing_sentences(const Findings& findings, const Heari
 std::string hearing_text(const Findings& findings, const HearingWish& wish, int columns, bool bold) {
     const auto sentences = hearing_sentences(findings, wish);
     if (sentences.empty()) return {};
-    const std::string title = "Who hears it";
-    std::string text = '\n' + (bold ? "\033[1m" + title + "\033[0m" : title) + '\n';
+    std::string text = heading("Who hears it", columns, bold);
     for (const std::string& sentence : sentences) text += wrapped(sentence, columns, "  ", "    ");
     return text;
 }

@@ -42,14 +42,19 @@ void write_take(JsonWriter& json, const Take& take) {
     json.close(']').close('}');
 }
 
+// A level, or that above which it would have been heard.
+template <class Level>
+void write_level(JsonWriter& json, const Level& level) {
+    if (level.heard)
+        json.key("level_dbfs").real(level.level_dbfs, level_decimals);
+    else
+        json.key("below_dbfs").real(level.below_dbfs, level_decimals);
+}
+
 void write_heard_in(JsonWriter& json, const HeardIn& heard) {
     json.open('{').key("recording").integer(heard.take);
-    if (heard.heard) {
-        json.key("level_dbfs").real(heard.level_dbfs, level_decimals);
-        json.key("tone_to_noise_db").real(heard.tone_to_noise_db, level_decimals);
-    } else {
-        json.key("below_dbfs").real(heard.below_dbfs, level_decimals);
-    }
+    write_level(json, heard);
+    if (heard.heard) json.key("tone_to_noise_db").real(heard.tone_to_noise_db, level_decimals);
     json.close('}');
 }
 
@@ -57,12 +62,8 @@ void write_spots(JsonWriter& json, const SpotComparison& spots) {
     json.open('{').key("levels").open('[');
     for (const SpotLevel& level : spots.levels) {
         json.open('{').key("spot").text(level.spot);
-        if (level.heard) {
-            json.key("level_dbfs").real(level.level_dbfs, level_decimals);
-            json.key("level_sd_db").real(level.level_sd_db, level_decimals);
-        } else {
-            json.key("below_dbfs").real(level.below_dbfs, level_decimals);
-        }
+        write_level(json, level);
+        if (level.heard) json.key("level_sd_db").real(level.level_sd_db, level_decimals);
         json.close('}');
     }
     json.close(']').key("loudest").text_or_null(spots.counts ? spots.levels[0].spot : "");
@@ -144,10 +145,7 @@ std::string findings_json(const Findings& findings) {
         for (const std::string& rate : findings.card_error_from) json.text(rate);
         json.close(']').close('}');
     }
-    json.key("outcomes").open('[');
-    for (const std::string& outcome : findings.outcomes) json.text(outcome);
-    json.close(']').key("next");
-    write_experiments(json, findings.next);
+    write_outcomes_and_next(json, findings);
     json.close('}');
     return json.str();
 }

@@ -43,8 +43,7 @@ std::string cause_text(const Findings& findings, const BoardSheet& sheet, int co
     if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
     const Cause cause = cause_of(findings, sheet, findings.suspects[0]);
     if (cause.mechanisms.empty()) return {};
-    const std::string title = "Why it sings, as far as this shows";
-    std::string text = '\n' + (bold ? "\033[1m" + title + "\033[0m" : title) + '\n';
+    std::string text = heading("Why it sings, as far as this shows", columns, bold);
     const Mechanism& first = cause.mechanisms[0];
     std::string also;
     for (std::size_t i = 1; i < cause.mechanisms.size(); ++i)

@@ -153,10 +153,13 @@ std::string next_text(const Findings& findings, const TextStyle& given) {
     for (const std::string& outcome : findings.outcomes)
         text += wrapped("- " + upper_first(printable(outcome)) + ".", style.columns, "  ", "    ");
     text += '\n';
-    if (findings.next.empty())
-        return text + wrapped("No experiment would tell the suspects further apart. " +
-                                  upper_first(next_step(findings, findings.unit.room_given)),
+    const bool certain = !findings.next.empty() && findings.next[0].sure_now >= certain_from;
+    if (findings.next.empty() || certain) {
+        const std::string step = next_step(findings, findings.unit.room_given);
+        return text + wrapped(certain ? "The answer is as good as certain; confirm it. " + step
+                                      : upper_first(step),
                               style.columns);
+    }
     text += wrapped("What to do next, that which tells most per minute of effort first:",
                     style.columns);
     for (std::size_t i = 0; i < findings.next.size() && i < most_shown; ++i)
@@ -169,9 +172,11 @@ std::string next_text(const Findings& findings, const TextStyle& given) {
                       style.columns);
 }
 
-void write_experiments(JsonWriter& json, const std::vector<Experiment>& experiments) {
-    json.open('[');
-    for (const Experiment& experiment : experiments) {
+void write_outcomes_and_next(JsonWriter& json, const Findings& findings) {
+    json.key("outcomes").open('[');
+    for (const std::string& outcome : findings.outcomes) json.text(outcome);
+    json.close(']').key("next").open('[');
+    for (const Experiment& experiment : findings.next) {
         json.open('{').key("trial").text(trial_word(experiment.kind));
         json.key("what").text_or_null(experiment.what);
         json.key("hz");
@@ -214,10 +219,8 @@ std::string next_json(const Findings& findings) {
             .key("probability")
             .real(suspect.probability, 4)
             .close('}');
-    json.close(']').key("outcomes").open('[');
-    for (const std::string& outcome : findings.outcomes) json.text(outcome);
-    json.close(']').key("next");
-    write_experiments(json, findings.next);
+    json.close(']');
+    write_outcomes_and_next(json, findings);
     json.close('}');
     return json.str();
 }

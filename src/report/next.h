@@ -23,7 +23,7 @@ std::string next_text(const Findings& findings, const TextStyle& style);
 
 /// The format 'tattletone next 1': suspects, experiments, outcomes. One line.
 std::string next_json(const Findings& findings);
-/// The list of experiments as one value.
-void write_experiments(JsonWriter& json, const std::vector<Experiment>& experiments);
+/// The keys 'outcomes' and 'next' of the object that is open.
+void write_outcomes_and_next(JsonWriter& json, const Findings& findings);
 
 }  // namespace tattletone

@@ -72,9 +72,7 @@ class Prediction {
     }
 
     void heading(const std::string& text) {
-        std::string lines = wrapped(text, style_.columns);
-        lines.pop_back();
-        text_ += '\n' + (style_.bold ? "\033[1m" + lines + "\033[0m" : lines) + '\n';
+        text_ += tattletone::heading(text, style_.columns, style_.bold);
     }
 
     void describe(const Rate& rate) {

@@ -11,10 +11,6 @@
 namespace tattletone {
 namespace {
 
-std::string heading(const std::string& text, const TextStyle& style) {
-    return '\n' + (style.bold ? "\033[1m" + text + "\033[0m" : text) + '\n';
-}
-
 std::string answer(const Findings& findings, const TextStyle& style) {
     const std::string lines = wrapped(answer_sentence(findings), style.columns);
     return style.bold ? "\033[1m" + lines.substr(0, lines.size() - 1) + "\033[0m\n" : lines;
@@ -22,7 +18,8 @@ std::string answer(const Findings& findings, const TextStyle& style) {
 
 std::string suspects(const Findings& findings, const TextStyle& style) {
     if (findings.board.empty()) return {};
-    std::string text = heading("Suspects on " + printable(findings.board), style);
+    std::string text =
+        heading("Suspects on " + printable(findings.board), style.columns, style.bold);
     if (findings.suspects.empty())
         return text + wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
     for (const Suspect& suspect : findings.suspects) {
@@ -48,7 +45,8 @@ std::string suspects(const Findings& findings, const TextStyle& style) {
 
 std::string recordings(const Findings& findings, const TextStyle& style) {
     const auto& takes = findings.unit.takes;
-    std::string text = heading(takes.size() == 1 ? "Recording" : "Recordings", style);
+    std::string text =
+        heading(takes.size() == 1 ? "Recording" : "Recordings", style.columns, style.bold);
     for (std::size_t i = 0; i < takes.size(); ++i) {
         const Take& take = takes[i];
         std::string line = printable(take.path == "-" ? "standard input" : take.path);
@@ -77,13 +75,16 @@ std::string findings_text(const Findings& findings, const TextStyle& given) {
     std::string text = answer(findings, style) + suspects(findings, style);
     const auto board = tones_of(findings, true), others = tones_of(findings, false);
     if (!board.empty())
-        text += heading("Tones of the board", style) + board_tones_text(findings, board, style);
-    if (!others.empty()) text += heading("Other tones", style) + other_tones_text(others, style);
-    if (!findings.outcomes.empty()) text += heading("What the changes did", style);
+        text += heading("Tones of the board", style.columns, style.bold) +
+                board_tones_text(findings, board, style);
+    if (!others.empty())
+        text += heading("Other tones", style.columns, style.bold) + other_tones_text(others, style);
+    if (!findings.outcomes.empty())
+        text += heading("What the changes did", style.columns, style.bold);
     for (const std::string& outcome : findings.outcomes)
         text += wrapped(printable(outcome), style.columns, "  - ", "    ");
     text += style.more + recordings(findings, style);
-    text += heading("What to try next", style) +
+    text += heading("What to try next", style.columns, style.bold) +
             wrapped("Next: " + next_step(findings, style.room_given), style.columns, "  ", "  ");
     if (findings.next.size() > 1)
         text += wrapped("'tattletone next' with the same arguments lists " +

@@ -126,8 +126,7 @@ std::vector<std::string> join_sentences(const Findings& findings, const TraceJoi
 }
 
 std::string join_text(const Findings& findings, const TraceJoin& join, int columns, bool bold) {
-    const std::string title = "The trace";
-    std::string text = '\n' + (bold ? "\033[1m" + title + "\033[0m" : title) + '\n';
+    std::string text = heading("The trace", columns, bold);
     for (const std::string& line : join_sentences(findings, join))
         text += wrapped(printable(line), columns, "  ", "    ");
     return text;

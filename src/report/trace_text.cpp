@@ -162,14 +162,12 @@ std::vector<std::string> trace_advice(const TraceReport& report) {
 }
 
 std::string trace_text(const TraceReport& report, int columns, bool bold) {
-    const auto heading = [&](const std::string& text) {
-        return '\n' + (bold ? "\033[1m" + text + "\033[0m" : text) + '\n';
-    };
     columns = std::max(columns, 40);
     std::string text = wrapped(printable(trace_answer(report)), columns);
     for (const TraceColumnReport& column : report.columns) {
         text += heading("Column '" + printable(column.name) + "'" +
-                        (column.rail.empty() ? "" : ", rail " + printable(column.rail)));
+                            (column.rail.empty() ? "" : ", rail " + printable(column.rail)),
+                        columns, bold);
         for (const std::string& line : column_sentences(column, report))
             text += wrapped(line, columns, "  ", "    ");
         if (report.board.empty() || !column.shape.repetition) continue;
@@ -182,14 +180,14 @@ std::string trace_text(const TraceReport& report, int columns, bool bold) {
             "none of the declared rates: " + probability_number(std::max(0.0, 1.0 - declared)),
             columns, "  - ", "    ");
     }
-    text += heading("Trace");
+    text += heading("Trace", columns, bold);
     text += wrapped(printable(report.origin) + ": " + std::to_string(report.rows) + " rows, " +
                         short_seconds(report.increment_seconds) + " apart, " +
                         short_seconds(report.seconds) + " in all",
                     columns, "  ", "    ");
     for (const std::string& notice : report.notices)
         text += wrapped(printable(notice), columns, "  ! ", "    ");
-    text += heading("What to try next");
+    text += heading("What to try next", columns, bold);
     for (const std::string& line : trace_advice(report))
         text += wrapped(printable(line), columns, "  ", "  ");
     return text;

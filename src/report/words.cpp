@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <string_view>
 
 #include "match/wording.h"
 #include "report/next.h"
@@ -200,6 +201,14 @@ std::string named_sentence(const Findings& findings) {
     return text + ".";
 }
 
+// Where no take could have shown a tone, "none was found" would be no answer.
+bool every_take_says(const Findings& findings, std::string_view beginning) {
+    return std::all_of(findings.unit.takes.begin(), findings.unit.takes.end(), [&](const Take& take) {
+        return std::any_of(take.found.notices.begin(), take.found.notices.end(),
+                           [&](const std::string& notice) { return notice.starts_with(beginning); });
+    });
+}
+
 }  // namespace
 
 std::string answer_sentence(const Findings& findings) {
@@ -209,6 +218,10 @@ std::string answer_sentence(const Findings& findings) {
     const UnitTone* loudest = strongest(board);
     if (findings.verdict == Verdict::quiet || loudest == nullptr) {
         const std::size_t others = tones_of(findings, false).size();
+        if (others == 0 && every_take_says(findings, "silence:"))
+            return "This cannot tell: nothing but silence was recorded.";
+        if (others == 0 && every_take_says(findings, "too short:"))
+            return "This cannot tell: the recording is too short.";
         if (others == 0) return "No tone of the board was found.";
         return "No tone of the board was found; " + std::to_string(others) +
                (others == 1 ? " tone is from elsewhere or unsure."

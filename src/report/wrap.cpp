@@ -83,4 +83,10 @@ std::string right_in(std::string_view text, int columns) {
            std::string(text);
 }
 
+std::string heading(std::string_view text, int columns, bool bold) {
+    std::string lines = wrapped(text, columns);
+    lines.pop_back();
+    return '\n' + (bold ? "\033[1m" + lines + "\033[0m" : lines) + '\n';
+}
+
 }  // namespace tattletone

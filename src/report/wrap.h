@@ -15,4 +15,7 @@ std::string wrapped(std::string_view text, int columns, std::string_view first =
 std::string left_in(std::string_view text, int columns);
 std::string right_in(std::string_view text, int columns);
 
+/// A section's heading with a blank line before it, in bold by escape codes where `bold`.
+std::string heading(std::string_view text, int columns, bool bold);
+
 }  // namespace tattletone
