@@ -99,6 +99,13 @@ Error unreadable(const std::string& path) {
             "Copy the file to this machine and try again"};
 }
 
+Error no_decoder(const std::string& path) {
+    return {name(path),
+            "this is no wav, and the decoder for everything else (tattletone_decoder.so) is not "
+            "installed beside the program, or a library that it needs is missing",
+            "Install Tattletone again as a whole, or export the sound as wav and give that file"};
+}
+
 Error no_room_to_spool(const std::string& path) {
     return {name(path), "this kind of clip cannot be read from a pipe without room for a copy",
             "Save it to a file and give its name, or free some space in the folder for temporary "

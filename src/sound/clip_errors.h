@@ -21,6 +21,7 @@ Error unknown_codec(const std::string& path, const std::string& codec);
 Error no_samples(const std::string& path);
 Error nothing_decodable(const std::string& path);
 Error unreadable(const std::string& path);
+Error no_decoder(const std::string& path);
 Error no_room_to_spool(const std::string& path);
 
 }  // namespace tattletone::clip_errors

@@ -391,11 +391,17 @@ Piece DecoderSource::read(std::span<float> interleaved) {
 
 }  // namespace
 
-Result<std::unique_ptr<ClipSource>> make_decoder_source(ByteStream stream,
-                                                        const std::string& path) {
-    auto source = std::make_unique<DecoderSource>(std::move(stream), path);
-    if (auto error = source->open()) return std::move(*error);
-    return std::unique_ptr<ClipSource>(std::move(source));
-}
-
 }  // namespace tattletone
+
+#ifdef __linux__
+__attribute__((visibility("default")))
+#endif
+void tattletone_make_decoder_source(tattletone::ByteStream& stream, const std::string& path,
+                                    tattletone::MadeSource& made) {
+    auto source = std::make_unique<tattletone::DecoderSource>(std::move(stream), path);
+    if (auto error = source->open()) {
+        made = std::move(*error);
+    } else {
+        made = std::unique_ptr<tattletone::ClipSource>(std::move(source));
+    }
+}

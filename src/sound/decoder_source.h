@@ -9,8 +9,16 @@
 
 namespace tattletone {
 
+using MadeSource = Result<std::unique_ptr<ClipSource>>;
+
 /// Everything that is not plain wav, through FFmpeg's libraries: the best sound track of the file.
-/// Damaged stretches are left out and delivered as gaps.
-Result<std::unique_ptr<ClipSource>> make_decoder_source(ByteStream stream, const std::string& path);
+/// Damaged stretches are left out and delivered as gaps. Loads the decoder when first called; an
+/// error says so where it is not installed.
+MadeSource make_decoder_source(ByteStream stream, const std::string& path);
 
 }  // namespace tattletone
+
+/// What the decoder, a library of its own on Linux, is entered by. Takes `stream`, sets `made`.
+extern "C" void tattletone_make_decoder_source(tattletone::ByteStream& stream,
+                                               const std::string& path,
+                                               tattletone::MadeSource& made);

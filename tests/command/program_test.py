@@ -7,6 +7,7 @@ import pathlib
 import pty
 import random
 import re
+import shutil
 import struct
 import subprocess
 import sys
@@ -70,8 +71,8 @@ id = "ranger"
 TEN_PLACES = ["4:1", "7:13", "10:8", "13:8", "15:8", "17:12", "20:8", "22:6", "24:8", "26:16"]
 
 
-def run(*arguments, stdin=None, environment=None, **more):
-    result = subprocess.run([PROGRAM, *map(str, arguments)], input=stdin, capture_output=True, timeout=60,
+def run(*arguments, stdin=None, environment=None, program=PROGRAM, **more):
+    result = subprocess.run([program, *map(str, arguments)], input=stdin, capture_output=True, timeout=60,
                             env={**os.environ, **(environment or {})}, **more)
     result.out, result.err = result.stdout.decode("utf-8"), result.stderr.decode("utf-8")
     return result
@@ -469,6 +470,22 @@ class ExamineErrors(Case):
         clip = self.file("secret.wav", self.good.read_bytes())
         clip.chmod(0)
         self.failed(self.run_unprivileged("examine", clip), 1, "secret.wav")
+
+    def test_only_what_is_no_wav_needs_the_decoder_which_is_found_where_it_is_installed(self):
+        built = pathlib.Path(PROGRAM).resolve()
+        decoder = built.parents[2] / "src" / "sound" / "tattletone_decoder.so"
+        if not decoder.exists():
+            self.skipTest("SKIPPED: the decoder is part of the program on this system")
+        clip = pathlib.Path(__file__).resolve().parents[2] / "samples" / "clear.flac"
+        moved = self.folder / "installed" / "bin" / "tattletone"
+        moved.parent.mkdir(parents=True)
+        shutil.copy(built, moved)
+        self.failed(run("examine", clip, program=moved), 1, "clear.flac", "tattletone_decoder.so")
+        self.assertEqual(run("examine", self.good, program=moved).returncode, 0)
+        place = self.folder / "installed" / "lib" / "tattletone"
+        place.mkdir(parents=True)
+        shutil.copy(decoder, place)
+        self.assertEqual(run("examine", clip, "--json", program=moved).out, run("examine", clip, "--json").out)
 
     def test_every_bad_clip_of_several_is_told_and_nothing_is_written(self):
         page = self.folder / "none.html"
