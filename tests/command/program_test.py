@@ -503,6 +503,12 @@ class ExamineErrors(Case):
             self.assertNotEqual(found["recordings"][0]["notices"], [], name)
             self.assertEqual(found["tones"], [], name)
 
+    def test_a_clip_that_could_show_no_tone_is_no_quiet_board(self):
+        for name, data in (("short.wav", sound(seconds=0.2)), ("silent.wav", sound(noise=0.0, seconds=2.0))):
+            self.assertTrue(run("examine", self.file(name, data)).out.startswith("This cannot tell: "), name)
+        quiet = self.file("quiet.wav", sound(seconds=2.0))
+        self.assertTrue(run("examine", quiet, self.file("short.wav", sound(seconds=0.2))).out.startswith("No tone of the board"))
+
     def test_a_state_that_the_sheet_does_not_list(self):
         self.failed(run("examine", "--board", self.sheet, "--state", f"idel={self.good}"), 1, "'idel'", "'idle', 'ranging'")
 

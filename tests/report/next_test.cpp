@@ -51,6 +51,15 @@ TEST_CASE("the next experiment in words") {
     CHECK(json["next"][0]["bits_per_minute"] == 0.2);
 }
 
+TEST_CASE("where the answer is certain no experiments are ranked, but a confirmation is advised") {
+    Findings findings = with_a_move();
+    CHECK(next_text(findings, {}).find("1. Set lamp.dimming") != std::string::npos);
+    findings.next[0].sure_now = 0.97;
+    const std::string text = next_text(findings, {});
+    CHECK(text.find("1. Set lamp.dimming") == std::string::npos);
+    CHECK(text.find("as good as certain") != std::string::npos);
+}
+
 TEST_CASE("the sound card's error is told with what it is from") {
     Findings findings = sample::named();
     CHECK(card_words(findings).empty());
