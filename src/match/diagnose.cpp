@@ -5,6 +5,7 @@
 #include <map>
 
 #include "match/experiments.h"
+#include "match/faint.h"
 #include "match/joint.h"
 #include "match/outcomes.h"
 #include "match/parameters.h"
@@ -16,6 +17,8 @@ namespace {
 
 constexpr double least_told = 0.01;
 constexpr double named_from = 0.5;
+constexpr double least_faint = 0.1;
+constexpr double same_explanation = 0.01;
 constexpr double ppm = 1e-6;
 
 // Recordings differ in how many stray tones they hold: one that has more than usual is judged by its own
@@ -32,8 +35,11 @@ double clutter_of(const Scene& scene, double single_tones) {
 }
 
 double expected_hz(const Singer& singer, const Pair& pair, double x) {
-    if (pair.place < 0)
-        return (pair.kind == LineKind::subharmonic ? 0.5 : 1.0) * pair.order * std::exp(x);
+    if (pair.place < 0) {
+        // `x` is that of the singer's best explanation; this line may belong to another.
+        const double own = std::abs(pair.x - x) < same_explanation ? x : pair.x;
+        return (pair.kind == LineKind::subharmonic ? 0.5 : 1.0) * pair.order * std::exp(own);
+    }
     return singer.places[static_cast<std::size_t>(pair.place)].at_zero_hz;
 }
 
@@ -181,6 +187,35 @@ void tell_card(const Scene& scene, const std::vector<Singer>& singers, const Joi
             scene.sheet->rates[static_cast<std::size_t>(singers[static_cast<std::size_t>(singer)].rate)].full_name);
 }
 
+JointOutcome weigh(Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid) {
+    const auto board_tones =
+        std::count_if(scene.tones.begin(), scene.tones.end(), [](const SceneTone& tone) { return tone.of_board; });
+    const double clutter = clutter_of(scene, static_cast<double>(board_tones));
+    set_clutter(scene, clutter);
+    JointOutcome outcome = weigh_together(scene, singers, grid);
+    const double revised = clutter_of(scene, outcome.single_tones);
+    if (std::abs(std::log(revised / clutter)) > 0.05) {
+        set_clutter(scene, revised);
+        outcome = weigh_together(scene, singers, grid);
+    }
+    return outcome;
+}
+
+// With those faint lines that a declared rate may well make.
+UnitTones add_faint(const BoardSheet& sheet, UnitTones unit, const MatchParameters& parameters, const CardGrid& grid) {
+    UnitTones all = with_faint(sheet, unit, parameters);
+    if (all.tones.size() == unit.tones.size()) return unit;
+    Scene scene = make_scene(&sheet, all, parameters);
+    const auto singers = singers_of(scene);
+    std::vector<double> claimed(all.tones.size(), 0.0);
+    for (const Claim& claim : weigh(scene, singers, grid).claims)
+        if (singers[static_cast<std::size_t>(claim.singer)].rate >= 0)
+            claimed[static_cast<std::size_t>(claim.tone)] += claim.probability;
+    std::vector<char> kept;
+    for (const double probability : claimed) kept.push_back(probability >= least_faint);
+    return without_faint(std::move(all), kept);
+}
+
 }  // namespace
 
 Findings diagnose(const BoardSheet* sheet, UnitTones unit) {
@@ -190,7 +225,8 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit) {
 
 Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters) {
     Findings findings;
-    findings.unit = std::move(unit);
+    const CardGrid grid(parameters.card_sd_ppm);
+    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, grid) : std::move(unit);
     findings.card_error_ppm_sd = parameters.card_sd_ppm;
     if (sheet) findings.board = sheet->name + (sheet->revision.empty() ? "" : " " + sheet->revision);
 
@@ -198,16 +234,8 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters
     const auto board_tones =
         std::count_if(scene.tones.begin(), scene.tones.end(), [](const SceneTone& tone) { return tone.of_board; });
     if (sheet && !scene.tones.empty()) {
-        const CardGrid grid(parameters.card_sd_ppm);
         const auto singers = singers_of(scene);
-        const double clutter = clutter_of(scene, static_cast<double>(board_tones));
-        set_clutter(scene, clutter);
-        JointOutcome outcome = weigh_together(scene, singers, grid);
-        const double revised = clutter_of(scene, outcome.single_tones);
-        if (std::abs(std::log(revised / clutter)) > 0.05) {
-            set_clutter(scene, revised);
-            outcome = weigh_together(scene, singers, grid);
-        }
+        const JointOutcome outcome = weigh(scene, singers, grid);
         findings.undeclared_probability = outcome.undeclared;
         tell_card(scene, singers, outcome, findings);
         tell_ways(scene, singers, outcome, findings);

@@ -134,7 +134,7 @@ class Summing {
         for (std::size_t k = 0; k < chosen.mode.size(); ++k) {
             if (!(part >> k & 1u)) continue;
             const Pair& pair = chosen.mode[k];
-            Claim& claim = claims_[{pair.tone, contender.singer, 1000 * pair.place + pair.order}];
+            Claim& claim = claims_[{pair.tone, contender.singer, line_of(pair)}];
             claim.tone = pair.tone;
             claim.singer = contender.singer;
             claim.pair = pair;
@@ -142,12 +142,17 @@ class Summing {
         }
     }
 
-    using WayKey = std::vector<std::array<int, 4>>;   ///< tone, singer, place, order
+    using WayKey = std::vector<std::array<int, 3>>;   ///< tone, singer, line
+
+    /// Which of a singer's lines: its place, or where it has none kind and order.
+    static int line_of(const Pair& pair) {
+        return 10000 * (pair.place + 1) + 1000 * static_cast<int>(pair.kind) + pair.order;
+    }
 
     static void extend(WayKey& key, const Contender& contender, int candidate, PartMask part) {
         const Mode& mode = contender.candidates[static_cast<std::size_t>(candidate)].mode;
         for (std::size_t k = 0; k < mode.size(); ++k)
-            if (part >> k & 1u) key.push_back({mode[k].tone, contender.singer, mode[k].place, mode[k].order});
+            if (part >> k & 1u) key.push_back({mode[k].tone, contender.singer, line_of(mode[k])});
     }
 
     void add_way(WayKey key, double probability) {
@@ -185,8 +190,8 @@ class Summing {
             if (probability <= least_way) continue;
             JointWay way;
             way.probability = probability / total;
-            for (const auto& [tone, singer, place, order] : key) {
-                Claim claim = claims_.at({tone, singer, 1000 * place + order});
+            for (const auto& [tone, singer, line] : key) {
+                Claim claim = claims_.at({tone, singer, line});
                 claim.probability = 1.0;
                 way.claims.push_back(claim);
             }

@@ -51,6 +51,7 @@ std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
             [](const SceneTone& t, double hz) { return t.hz < hz; });
         for (; tone != scene.tones.end() && tone->hz <= place.at_zero_hz + reach_hz + slack_hz; ++tone) {
             if (!tone->accuses || !heard_there(scene, *tone, place)) continue;
+            if (tone->faint && (singer.loose || place.kind != LineKind::harmonic)) continue;
             Pair pair;
             pair.tone = static_cast<int>(tone - scene.tones.begin());
             pair.place = index;
@@ -73,7 +74,7 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
     std::vector<Pair> pairs;
     for (int index = 0; index < static_cast<int>(scene.tones.size()); ++index) {
         const SceneTone& tone = scene.tones[static_cast<std::size_t>(index)];
-        if (!tone.accuses) continue;
+        if (!tone.accuses || tone.faint) continue;
         for (int n = 1; n <= most_harmonics; ++n) {
             Pair pair;
             pair.tone = index;

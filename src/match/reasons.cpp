@@ -32,6 +32,7 @@ class Reasoning {
             return std::move(sentences_);
         }
         agreement();
+        faint();
         changes();
         spot();
         states();
@@ -90,6 +91,17 @@ class Reasoning {
             sentence += ", inside the declared " + tolerance + " once the sound card's own error is allowed for (" +
                         as_relative(outcome_.card_mean, true) + ")";
         say(sentence);
+    }
+
+    void faint() {
+        const auto count = std::count_if(found_.best.begin(), found_.best.end(),
+                                         [&](const Pair& pair) { return tone(pair).faint; });
+        if (count == 0) return;
+        const bool all = count == static_cast<std::ptrdiff_t>(found_.best.size());
+        const std::string which = all ? (count == 1 ? "it is" : "they are")
+                                      : std::to_string(count) + (count == 1 ? " of them is" : " of them are");
+        say(which + " fainter than a search of the whole band can tell from noise, and " + (count == 1 ? "counts" : "count") +
+            " because the declared rate says where to look");
     }
 
     void wandering(std::size_t count) {
@@ -208,7 +220,8 @@ class Reasoning {
                 told = true;
             }
             if (declared < 0.75) {
-                say("the tone at " + as_hz(tone(pair).hz) + " may be one that nobody declared");
+                say("the tone at " + as_hz(tone(pair).hz) +
+                    (tone(pair).faint ? " may be noise" : " may be one that nobody declared"));
                 return;
             }
             if (told) return;
@@ -257,7 +270,7 @@ std::vector<int> pinning(const Scene& scene, const std::vector<Singer>& singers,
 }
 
 double keeps_tolerance(const Singer& singer, const SingerOutcome& found, const JointOutcome& outcome) {
-    return share_inside(singer.prior, found.x, found.x_sd, outcome.card_mean);
+    return share_inside(singer.prior, found.x, std::hypot(found.x_sd, outcome.card_sd), outcome.card_mean);
 }
 
 std::vector<std::string> reasons_for(const Scene& scene, const UnitTones& unit,

@@ -29,8 +29,10 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
     SceneTone view;
     view.hz = tone.hz;
     view.sd_hz = std::max(tone.hz_sd, 1e-9 * tone.hz);
-    view.of_board = tone.origin == Origin::board;
-    view.accuses = view.of_board || tone.origin == Origin::unsure;
+    view.faint = tone.faint;
+    view.log_noise_density = tone.log_noise_density;
+    view.of_board = tone.origin == Origin::board && !tone.faint;
+    view.accuses = tone.origin == Origin::board || tone.origin == Origin::unsure;
     view.steady = tone.steady;
     if (tone.start_hz > 0.0 && tone.end_hz > 0.0) view.drift = std::log(tone.end_hz / tone.start_hz);
     if (!tone.steady) {
@@ -54,7 +56,7 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
         shortest = std::min(shortest, std::max(takes[take].found.seconds, 0.5));
     }
     view.level_dbfs = times > 0 ? level / times : tone.level_dbfs;
-    view.hide_hz = std::max({0.5, 2.0 / shortest, 3.0 * view.sd_hz});
+    view.hide_hz = tone.faint ? 0.0 : std::max({0.5, 2.0 / shortest, 3.0 * view.sd_hz});
     return view;
 }
 
@@ -168,7 +170,7 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
     for (const UnitTone& tone : unit.tones) {
         scene.tones.push_back(view_of(tone, unit.takes));
         // The crumbs of a voice or of music explain nothing and would drown the search.
-        if (unsure > most_unsure && !scene.tones.back().of_board) scene.tones.back().accuses = false;
+        if (unsure > most_unsure && !scene.tones.back().of_board && !tone.tone.faint) scene.tones.back().accuses = false;
         scene.tones.back().heard.resize(takes, Heard::cannot_tell);
         scene.tones.back().below_dbfs.resize(takes, 0.0);
         scene.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
@@ -201,8 +203,9 @@ void set_clutter(Scene& scene, double clutter) {
             log_presence -= std::log(1.0 - std::pow(1.0 - p.background_in_take, can_tell));
         scene.lowest_threshold(tone.hz, !tone.steady, heard_in, above);
         const double excess = std::max(0.0, tone.level_dbfs - above);
-        tone.log_undeclared = std::log(scene.undeclared_density(tone.hz, tone.steady, excess, clutter)) +
-                              (tone.of_board ? 0.0 : std::log(p.unsure_factor)) + log_presence;
+        const double log_stray = std::log(scene.undeclared_density(tone.hz, tone.steady, excess, clutter));
+        tone.log_undeclared = tone.faint ? log_add(log_stray, tone.log_noise_density)
+                                         : log_stray + (tone.of_board ? 0.0 : std::log(p.unsure_factor)) + log_presence;
     }
 }
 

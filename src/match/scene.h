@@ -30,13 +30,15 @@ struct SceneTone {
     double hz = 0.0, sd_hz = 0.0;
     bool accuses = false;                ///< of the board or unsure; the room's and the mains' only hide lines
     bool of_board = false;
+    bool faint = false;                  ///< counts as a tightly timed rate's harmonic only
     bool steady = true;
     double drift = 0.0;                  ///< ln(end / start) of its path
     double restless = 0.0;               ///< relative size of its movement, drift or wander
     double restless_sd = 0.0;            ///< how much of that its uncertainty alone would make
     double level_dbfs = 0.0;             ///< mean over the takes in which it is heard
     double hide_hz = 0.0;                ///< a line this near cannot be seen beside it
-    double log_undeclared = 0.0;         ///< log density per Hz as a tone that nobody declared
+    double log_undeclared = 0.0;         ///< log density per Hz as a tone that nobody declared, or as noise
+    double log_noise_density = 0.0;      ///< of a faint one: ln of noise's peaks a Hz and dB
     std::vector<Heard> heard;            ///< by take
     std::vector<double> below_dbfs;      ///< by take, where not heard
 };

@@ -95,6 +95,7 @@ void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& fin
     json.key("prominence_db").real(tone.prominence_db, level_decimals);
     json.key("prominent");
     tone.prominent ? json.boolean(*tone.prominent) : json.null();
+    json.key("faint").boolean(tone.faint);
     json.key("present").real(tone.present, share_decimals);
     json.key("start_hz").real(tone.start_hz, decimals);
     json.key("end_hz").real(tone.end_hz, decimals);

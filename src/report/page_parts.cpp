@@ -56,7 +56,8 @@ std::string tone_rows(const Findings& findings, const std::vector<const UnitTone
                 html_cell(fixed(line.tone_to_noise_db, 1), true) +
                 html_cell(fixed(line.prominence_db, 1), true) + html_cell(prominence_words(line)) +
                 html_cell(fixed(100.0 * line.present, 0) + " %", true) +
-                html_cell(explained(findings, *tone) + (heard.empty() ? "" : "; " + heard)) + "</tr>\n";
+                html_cell(explained(findings, *tone) + (line.faint ? std::string("; ") + faint_words : "") +
+                          (heard.empty() ? "" : "; " + heard)) + "</tr>\n";
     }
     return html + "</tbody></table></div>\n";
 }

@@ -44,6 +44,7 @@ std::vector<std::string> details(const Findings& findings, const UnitTone& tone)
     std::vector<std::string> lines;
     const std::string explained = explanation_of(findings, tone);
     if (!explained.empty()) lines.push_back(explained);
+    if (tone.tone.faint) lines.push_back(faint_words);
     if (drifts(tone.tone))
         lines.push_back("moves from " + short_hz(tone.tone.start_hz) + " to " +
                         short_hz(tone.tone.end_hz));

@@ -217,6 +217,10 @@ std::string answer_sentence(const Findings& findings) {
         return named_sentence(findings);
     const UnitTone* loudest = strongest(board);
     if (findings.verdict == Verdict::quiet || loudest == nullptr) {
+        if (loudest != nullptr && !findings.suspects.empty())
+            return "No tone of the board was found for certain; a faint line at " + place_of(*loudest) + " may be noise, or " +
+                   printable(findings.suspects[0].rate) + ", " + probability_word(findings.suspects[0].probability) + " (" +
+                   probability_number(findings.suspects[0].probability) + ").";
         const std::size_t others = tones_of(findings, false).size();
         if (others == 0 && every_take_says(findings, "silence:"))
             return "This cannot tell: nothing but silence was recorded.";

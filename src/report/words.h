@@ -31,6 +31,7 @@ std::string answer_sentence(const Findings& findings);
 /// What to do next, in one or two sentences.
 std::string next_step(const Findings& findings, bool room_given);
 
+inline constexpr const char* faint_words = "faint: told from noise only because the rate says where to look";
 /// With several takes: in which, counted from 1, the tone was heard and in which it was not, with
 /// levels. Empty with one take.
 std::string where_heard(const Findings& findings, const UnitTone& tone);

@@ -21,6 +21,7 @@ constexpr double sideband_reach_hz = 400.0;
 constexpr double sideband_below_db = 20.0;
 constexpr double note_reach = 1.2;
 constexpr std::ptrdiff_t fewest_notes = 3;
+constexpr double own_pieces_hz = 10.0;
 constexpr double steady_over_notes_db = 13.0, moving_over_notes_db = 4.2;
 constexpr double comb_reach_hz = 700.0;
 constexpr double comb_spacing_hz = 25.0;
@@ -83,7 +84,10 @@ void doubt_notes(std::vector<Tone>& tones, std::span<const double> event_hz) {
     for (Tone& tone : tones) {
         const auto low = std::lower_bound(event_hz.begin(), event_hz.end(), tone.hz / note_reach);
         const auto high = std::upper_bound(event_hz.begin(), event_hz.end(), tone.hz * note_reach);
-        if (high - low < fewest_notes ||
+        // Where a moving line lingers, the whole stretch shows pieces of it that are no notes.
+        const double own_hz = tone.steady ? 0.0 : own_pieces_hz + 3.0 * tone.wander_hz;
+        const auto notes = std::count_if(low, high, [&](double hz) { return std::abs(hz - tone.hz) >= own_hz; });
+        if (notes < fewest_notes ||
             tone.evidence > (tone.steady ? steady_over_notes_db : moving_over_notes_db))
             continue;
         tone.origin = Origin::unsure;

@@ -14,6 +14,8 @@ namespace {
 // this.
 constexpr double steady_share = 5e-6;
 constexpr double wandering_share = 0.01;
+// A faint line beside a tone is most likely that tone's own.
+constexpr double faint_apart_hz = 1.0;
 constexpr std::size_t most_history = 4000;
 
 double reach_hz(const Tone& a, const Tone& b) {
@@ -22,12 +24,20 @@ double reach_hz(const Tone& a, const Tone& b) {
     return wandering_share * a.hz;
 }
 
+bool unworthy(const FaintLine& line, const std::vector<Tone>& tones) {
+    if (on_mains_grid(tones, line.hz, line.hz_sd) || in_mains_comb(tones, line.hz, line.hz_sd)) return true;
+    return std::any_of(tones.begin(), tones.end(), [&](const Tone& tone) {
+        return std::abs(tone.hz - line.hz) < faint_apart_hz + 3.0 * tone.wander_hz;
+    });
+}
+
 }  // namespace
 
 Joiner::Joiner(double, double false_alarm_rate) : false_alarm_rate_(false_alarm_rate) {}
 
 void Joiner::add(Stretch stretch, double begin_seconds) {
     const double seconds = stretch.seconds;
+    faint_ = stretches_ == 0 ? std::move(stretch.faint) : std::vector<FaintLine>{};
     if (stretches_ == 0) {
         usable_ = stretch.usable;
         bin_hz_ = stretch.bin_hz;
@@ -141,6 +151,8 @@ Tones Joiner::finish() {
     std::sort(result.tones.begin(), result.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
     mark_mains(result.tones);
+    result.faint = std::move(faint_);
+    std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones); });
     doubt_mains_sidebands(result.tones);
 
     for (double& value : density_seconds_) value /= seconds_;

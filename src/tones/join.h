@@ -40,6 +40,7 @@ class Joiner {
     double bin_hz_ = 0.0;
     std::vector<double> density_seconds_;
     std::vector<FloorPoint> floor_;
+    std::vector<FaintLine> faint_;       ///< of the first stretch, while it is the only one
     std::vector<float> noise_db_;
     double noise_hop_seconds_ = 0.0;
     std::vector<Track> tracks_;

@@ -76,6 +76,38 @@ void mark_mains(std::vector<Tone>& tones) {
     }
 }
 
+bool on_mains_grid(const std::vector<Tone>& tones, double hz, double hz_sd) {
+    constexpr int most_faint_multiple = 80;
+    for (const double nominal : {50.0, 60.0}) {
+        double base = 0.0, least_sd = 1.0;
+        for (const Tone& tone : tones) {
+            const double n = std::round(tone.hz / nominal);
+            if (tone.origin != Origin::mains || n < 1.0 || std::abs(tone.hz / n / nominal - 1.0) > grid_share) continue;
+            const double sd = std::max(tone.hz_sd, 1e-4 * n) / n;
+            if (sd < least_sd) base = tone.hz / n, least_sd = sd;
+        }
+        if (base <= 0.0) continue;
+        const double k = std::round(hz / base);
+        const double slack = 4.0 * std::hypot(hz_sd, k * least_sd, 1e-3 * k);
+        if (k >= 1.0 && k <= most_faint_multiple && std::abs(hz - k * base) < slack) return true;
+    }
+    return false;
+}
+
+bool in_mains_comb(const std::vector<Tone>& tones, double hz, double hz_sd) {
+    constexpr double reach_hz = 2000.0;
+    for (const double grid_hz : {50.0, 60.0}) {
+        const auto teeth = std::count_if(tones.begin(), tones.end(), [&](const Tone& tone) {
+            const double distance = std::abs(tone.hz - hz), order = std::round(distance / grid_hz);
+            return distance < reach_hz && order >= 1.0 &&
+                   std::abs(distance - order * grid_hz) <
+                       2e-4 * distance + 3.0 * std::hypot(tone.hz_sd, hz_sd);
+        });
+        if (teeth >= static_cast<std::ptrdiff_t>(fewest_sidebands)) return true;
+    }
+    return false;
+}
+
 void doubt_mains_sidebands(std::vector<Tone>& tones) {
     for (const double grid_hz : {50.0, 60.0}) {
         for (std::size_t carrier = 0; carrier < tones.size(); ++carrier) {

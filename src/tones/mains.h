@@ -13,6 +13,12 @@ namespace tattletone {
 /// or sixth multiple.
 void mark_mains(std::vector<Tone>& tones);
 
+/// Whether a line stands where the mains that `mark_mains` found among `tones` would have a multiple.
+bool on_mains_grid(const std::vector<Tone>& tones, double hz, double hz_sd);
+
+/// Whether it stands at multiples of 50 or 60 Hz from three or more tones within 2 kHz.
+bool in_mains_comb(const std::vector<Tone>& tones, double hz, double hz_sd);
+
 /// Marks lines around a stronger one at distances that are multiples of 50 or 60 Hz, three or more
 /// of them, as `Origin::unsure`: hum modulates the stronger line (in the recorder, in a supply),
 /// and which rate they meet by chance says nothing.

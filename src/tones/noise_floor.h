@@ -26,6 +26,7 @@ class NoiseFloor {
     double at(double bin) const;
     /// The same for all bins from 0 on.
     void expand(std::span<float> values) const;
+    std::size_t block() const { return block_; }
 
   private:
     std::size_t block_ = 1;

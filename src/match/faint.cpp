@@ -1,0 +1,126 @@
+#include "match/faint.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "decibels.h"
+#include "match/card_grid.h"
+#include "match/singer.h"
+#include "tones/critical_band.h"
+
+namespace tattletone {
+namespace {
+
+// Where the widest of windows would hold more of noise's peaks than this, one more says nothing.
+constexpr double most_by_chance = 0.1;
+constexpr double agree_sds = 4.0;
+constexpr std::size_t most_faint = 32;
+constexpr double dbs_over = 0.4;         // by which noise's peaks of a power of ten means stand over a level, on average
+constexpr double same_line_ppm = 3.0;
+
+struct Found {
+    UnitTone tone;
+    double by_chance = 0.0;              ///< noise's peaks as high, in the window
+};
+
+Tone tone_of(const FaintLine& line, const Tones& found) {
+    Tone tone;
+    tone.hz = tone.start_hz = tone.end_hz = line.hz;
+    tone.hz_sd = line.hz_sd;
+    tone.level_dbfs = line.level_dbfs;
+    tone.tone_to_noise_db = line.level_dbfs - floor_at(found, line.hz).noise_dbfs_per_hz -
+                            10.0 * std::log10(critical_bandwidth_hz(line.hz));
+    // What it adds to its critical band, the neighbours being as loud as the noise.
+    tone.prominence_db = power_to_db(1.0 + std::pow(10.0, 0.1 * tone.tone_to_noise_db));
+    tone.prominent = is_prominent(line.hz, tone.tone_to_noise_db, tone.prominence_db);
+    tone.faint = true;
+    tone.log_noise_density = line.log_noise_density;
+    return tone;
+}
+
+void number(UnitTones& unit) {
+    std::sort(unit.tones.begin(), unit.tones.end(),
+              [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
+    int id = 0;
+    for (UnitTone& tone : unit.tones) tone.id = ++id;
+}
+
+bool known(const UnitTones& unit, const FaintLine& line) {
+    return std::any_of(unit.tones.begin(), unit.tones.end(), [&](const UnitTone& tone) {
+        return std::abs(tone.tone.hz - line.hz) < agree_sds * std::hypot(tone.tone.hz_sd, line.hz_sd) + tone.tone.wander_hz;
+    });
+}
+
+// The same line in another take: noise would have to stand there twice.
+void join(UnitTone& into, const UnitTone& other) {
+    const double reach_hz = agree_sds * std::hypot(into.tone.hz_sd, other.tone.hz_sd);
+    const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * dbs_over);
+    const double density = into.tone.log_noise_density + std::min(again, 0.0);
+    into.heard_in.insert(into.heard_in.end(), other.heard_in.begin(), other.heard_in.end());
+    if (other.tone.hz_sd < into.tone.hz_sd) into.tone = other.tone;
+    into.tone.log_noise_density = density;
+}
+
+bool same_line(const Tone& a, const Tone& b) {
+    return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + same_line_ppm * 1e-6 * a.hz;
+}
+
+}  // namespace
+
+UnitTones with_faint(const BoardSheet& sheet, const UnitTones& unit, const MatchParameters& parameters) {
+    UnitTones all = unit;
+    if (std::all_of(unit.takes.begin(), unit.takes.end(), [](const Take& take) { return take.found.faint.empty(); }))
+        return all;
+    const Scene scene = make_scene(&sheet, unit, parameters);
+    std::vector<Found> found;
+    for (const Singer& singer : singers_of(scene)) {
+        if (singer.kind != SingerKind::fixed || singer.loose) continue;
+        const double reach = singer.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
+        for (const Place& place : singer.places) {
+            if (place.kind != LineKind::harmonic) continue;
+            const double half_hz = reach * std::abs(place.slope_hz) + 5.0 * place.extra_sd_hz;
+            for (std::size_t take = 0; take < scene.state.size(); ++take) {
+                if (!(place.takes >> take & 1u)) continue;
+                const Tones& heard = unit.takes[take].found;
+                auto line = std::lower_bound(heard.faint.begin(), heard.faint.end(), place.at_zero_hz - half_hz,
+                                             [](const FaintLine& l, double hz) { return l.hz < hz; });
+                for (; line != heard.faint.end() && line->hz <= place.at_zero_hz + half_hz; ++line) {
+                    const double by_chance = std::exp(line->log_noise_density) * dbs_over * 2.0 * half_hz;
+                    if (by_chance > most_by_chance || known(unit, *line)) continue;
+                    UnitTone tone;
+                    tone.tone = tone_of(*line, heard);
+                    tone.heard_in.push_back({static_cast<int>(take), true, tone.tone.level_dbfs, tone.tone.tone_to_noise_db, 0.0});
+                    found.push_back({std::move(tone), by_chance});
+                }
+            }
+        }
+    }
+    std::sort(found.begin(), found.end(), [](const Found& a, const Found& b) { return a.by_chance < b.by_chance; });
+    std::vector<UnitTone> chosen;
+    for (const Found& one : found) {
+        const auto same = std::find_if(chosen.begin(), chosen.end(), [&](const UnitTone& other) {
+            return same_line(other.tone, one.tone.tone);
+        });
+        if (same == chosen.end()) {
+            if (chosen.size() < most_faint) chosen.push_back(one.tone);
+        } else if (std::none_of(same->heard_in.begin(), same->heard_in.end(), [&](const HeardIn& in) {
+                       return in.take == one.tone.heard_in[0].take;
+                   })) {
+            join(*same, one.tone);
+        }
+    }
+    all.tones.insert(all.tones.end(), chosen.begin(), chosen.end());
+    number(all);
+    return all;
+}
+
+UnitTones without_faint(UnitTones unit, const std::vector<char>& kept) {
+    std::vector<UnitTone> left;
+    for (std::size_t i = 0; i < unit.tones.size(); ++i)
+        if (!unit.tones[i].tone.faint || kept[i]) left.push_back(std::move(unit.tones[i]));
+    unit.tones = std::move(left);
+    number(unit);
+    return unit;
+}
+
+}  // namespace tattletone

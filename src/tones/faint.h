@@ -1,0 +1,23 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "tones/line_fit.h"
+#include "tones/noise_floor.h"
+#include "tones/tones.h"
+
+namespace tattletone {
+
+/// Peaks of one stretch's spectrum too low to be told from noise by themselves, ascending in hz: those from
+/// which a search at a few declared places may still tell a line. None near `known` lines, nor among the
+/// notes and cries at `event_hz`.
+std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseFloor& floor, Band band,
+                                   double threshold, std::span<const LineFit> known,
+                                   std::span<const double> event_hz);
+
+/// Expected number of noise's peaks over `statistic` (power over mean noise) in one bin, between bins too:
+/// sqrt(pi s / 3) e^{-s} (S. O. Rice, Bell Syst. Tech. J. 24, 1945), for a floor known to `floor_sd`.
+double noise_peaks_a_bin(double statistic, double floor_sd);
+
+}  // namespace tattletone
