@@ -166,9 +166,11 @@ class Scanner {
             for (std::size_t i = 0; i < lines_.size(); ++i) {
                 const std::vector<LineFit> others = neighbours(i);
                 const double noise = plain_noise(lines_[i].fit.bin);
-                const LineFit fit = fit_line(spectrum_, lines_[i].fit.bin, noise, others);
+                LineFit fit = fit_line(spectrum_, lines_[i].fit.bin, noise, others);
                 if (std::abs(fit.bin - lines_[i].fit.bin) > 0.7) continue;
                 const double hann_noise = hann_floor_.at(fit.bin) / 1.5;
+                // The plain floor beside a strong line holds its leakage, which the fit takes out.
+                fit.bin_sd *= std::sqrt(std::min(1.0, std::max(fit.residual, hann_noise) / noise));
                 const bool clean = fit.residual < 2.0 * std::max(noise, hann_noise);
                 const Fitted plain{fit, noise, false};
                 if (clean && plain.signal_to_noise() >= threshold_)
