@@ -37,9 +37,11 @@ double power_at(std::span<const std::complex<float>> bins, double bin) {
     const auto centre = static_cast<int>(std::lround(bin));
     std::complex<double> projection{};
     double square = 0.0;
-    for (int k = centre - reach; k <= centre + reach; ++k) {
+    // The sine of the next bin's angle is this one's with the other sign.
+    double sine = std::sin(std::numbers::pi * (bin - (centre - reach)));
+    for (int k = centre - reach; k <= centre + reach; ++k, sine = -sine) {
         const double angle = std::numbers::pi * (bin - k);
-        const double shape = std::abs(angle) < 1e-6 ? 1.0 : std::sin(angle) / angle;
+        const double shape = std::abs(angle) < 1e-6 ? 1.0 : sine / angle;
         projection += std::complex<double>(bins[static_cast<std::size_t>(k)]) * shape;
         square += shape * shape;
     }
