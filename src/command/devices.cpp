@@ -48,19 +48,8 @@ std::string rates_text(const InputDevice& device) {
                         : text + " kHz";
 }
 
-std::string as_text(const std::vector<InputDevice>& found) {
-    std::string text = "Microphones\n";
-    for (const InputDevice& device : found) {
-        text += "  " + std::to_string(device.index) + "  " + device.name +
-                (device.is_default ? "  (default)" : "") + "\n       through " +
-                device.host_interface + ": " + rates_text(device) + '\n';
-        if (widest_rate_hz(device) < 32000.0) {
-            text += "       hears nothing above " + short_hz(widest_rate_hz(device) / 2.0) + '\n';
-        }
-    }
-    text +=
-        "'tattletone listen --device NUMBER' (or a part of the name) listens to one.\n\n"
-        "What to switch off, or steady tones are gone before they get here\n";
+std::string switch_off_text() {
+    std::string text = "What to switch off, or steady tones are gone before they get here\n";
     for (const Advice& advice : switch_off) {
         std::string line = "  " + std::string(advice.where) + ": ";
         std::size_t column = line.size();
@@ -79,6 +68,21 @@ std::string as_text(const std::vector<InputDevice>& found) {
         text += line + '\n';
     }
     return text;
+}
+
+std::string as_text(const std::vector<InputDevice>& found) {
+    std::string text = "Microphones\n";
+    for (const InputDevice& device : found) {
+        text += "  " + std::to_string(device.index) + "  " + device.name +
+                (device.is_default ? "  (default)" : "") + "\n       through " +
+                device.host_interface + ": " + rates_text(device) + '\n';
+        if (widest_rate_hz(device) < 32000.0) {
+            text += "       hears nothing above " + short_hz(widest_rate_hz(device) / 2.0) + '\n';
+        }
+    }
+    return text +
+           "'tattletone listen --device NUMBER' (or a part of the name) listens to one.\n\n" +
+           switch_off_text();
 }
 
 std::string as_json(const std::vector<InputDevice>& found) {
@@ -117,13 +121,12 @@ int run_devices(const Arguments& arguments) {
     options.app.add_flag("--json", json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
     const auto found = devices();
-    if (!found) {
-        tell(found.error());
-        return exit_failed;
-    }
-    if (found->empty()) {
-        tell({"microphone", "no microphone was found",
-              "Plug one in, and allow this program to record in the system's privacy settings"});
+    if (!found || found->empty()) {
+        if (!print(json ? as_json({}) : switch_off_text())) return exit_failed;
+        tell(found ? Error{"microphone", "no microphone was found",
+                           "Plug one in, and allow this program to record in the system's privacy "
+                           "settings"}
+                   : found.error());
         return exit_failed;
     }
     return print(json ? as_json(*found) : as_text(*found)) ? exit_done : exit_failed;

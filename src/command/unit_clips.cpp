@@ -1,6 +1,9 @@
 #include "command/unit_clips.h"
 
 #include <algorithm>
+#include <bit>
+#include <cstdint>
+#include <span>
 
 #include "board/nearest.h"
 #include "command/board_file.h"
@@ -57,6 +60,27 @@ std::optional<Statement> split_statement(const Options& options, const std::stri
     return statement;
 }
 
+/// A file is one recording, however often it is named.
+Take& take_of(std::vector<Take>& takes, const std::string& path) {
+    const auto known = std::find_if(takes.begin(), takes.end(),
+                                    [&](const Take& take) { return take.path == path; });
+    if (known != takes.end()) return *known;
+    takes.emplace_back();
+    takes.back().path = path;
+    return takes.back();
+}
+
+bool say_once(const Options& options, const std::string& option, const std::string& path,
+              std::string& said, const std::string& name) {
+    if (!said.empty() && !name.empty() && said != name) {
+        options.wrong_usage(option, path + " is given as '" + said + "' and as '" + name + "'",
+                            "A recording is of one only: keep one of the two");
+        return false;
+    }
+    if (!name.empty()) said = name;
+    return true;
+}
+
 bool add_change(const Options& options, std::vector<Take>& takes, const std::string& text,
                 bool is_off) {
     auto statement = split_statement(options, text, is_off);
@@ -70,21 +94,15 @@ bool add_change(const Options& options, std::vector<Take>& takes, const std::str
         }
         statement->file = takes[0].path;
     }
-    auto take = std::find_if(takes.begin(), takes.end(),
-                             [&](const Take& known) { return known.path == statement->file; });
-    if (take == takes.end()) {
-        takes.emplace_back();
-        takes.back().path = statement->file;
-        take = takes.end() - 1;
-    }
-    for (const Change& change : take->changes) {
+    Take& take = take_of(takes, statement->file);
+    for (const Change& change : take.changes) {
         if (change.what != statement->change.what) continue;
         options.wrong_usage(is_off ? "--off" : "--changed",
-                            "'" + change.what + "' is changed twice in " + take->path,
+                            "'" + change.what + "' is changed twice in " + take.path,
                             "A recording has one setting of a rate: keep one of the two");
         return false;
     }
-    take->changes.push_back(statement->change);
+    take.changes.push_back(statement->change);
     return true;
 }
 
@@ -114,15 +132,48 @@ bool change_fits(const BoardSheet& sheet, const Change& change) {
     return tell_unknown(sheet, change.what, change.hz > 0.0 ? "rate" : "part or rate", known);
 }
 
-bool analyse(ClipReader reader, Tones& found, Progress& progress) {
+/// Tells decoded sound apart (FNV-1a over the samples), whatever the file is called.
+struct SoundMark {
+    std::uint64_t hash = 14695981039346656037ull;
+    std::size_t count = 0;
+    bool silent = true;
+
+    void add(std::span<const float> samples) {
+        for (const float sample : samples) {
+            hash = (hash ^ std::bit_cast<std::uint32_t>(sample)) * 1099511628211ull;
+            silent = silent && sample == 0.0f;
+        }
+        count += samples.size();
+    }
+    bool same_sound(const SoundMark& other) const {
+        return !silent && count == other.count && hash == other.hash;
+    }
+};
+
+bool analyse(ClipReader reader, Tones& found, SoundMark& mark, Progress& progress) {
     const ClipInfo info = reader.info();
     auto tones = tones_of_clip(
-        reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); });
+        reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); },
+        [&](std::span<const float> samples) { mark.add(samples); });
     if (!tones) {
         tell(tones.error());
         return false;
     }
     found = std::move(*tones);
+    return true;
+}
+
+bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMark>& marks,
+                bool room_is_last) {
+    for (std::size_t later = 1; later < marks.size(); ++later)
+        for (std::size_t first = 0; first < later; ++first) {
+            if (!marks[later].same_sound(marks[first])) continue;
+            const bool is_room = room_is_last && later + 1 == marks.size();
+            tell({paths[later], "this is the same sound as " + paths[first],
+                  is_room ? "For --room, record the same place with the board unpowered"
+                          : "Leave one of the two out: one sound counts as evidence once"});
+            return false;
+        }
     return true;
 }
 
@@ -151,10 +202,9 @@ std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWi
     std::vector<Take> takes;
     const auto add = [&](const std::string& path, const std::string& state,
                          const std::string& spot) {
-        takes.emplace_back();
-        takes.back().path = path;
-        takes.back().state = state;
-        takes.back().spot = spot;
+        Take& take = take_of(takes, path);
+        return say_once(options, "--state", path, take.state, state) &&
+               say_once(options, "--spot", path, take.spot, spot);
     };
     for (const std::string& file : wish.files) add(file, "", "");
     for (const bool is_state : {true, false}) {
@@ -167,7 +217,9 @@ std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWi
                                              : "Write, for instance, --spot coil=coil.flac");
                 return std::nullopt;
             }
-            is_state ? add(named->second, named->first, "") : add(named->second, "", named->first);
+            const bool fits = is_state ? add(named->second, named->first, "")
+                                       : add(named->second, "", named->first);
+            if (!fits) return std::nullopt;
         }
     }
     for (const bool is_off : {false, true})
@@ -221,13 +273,15 @@ std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::s
     }
     if (readers.size() < paths.size()) return std::nullopt;
     AnalysedClips clips;
+    std::vector<SoundMark> marks(readers.size());
     {
         Progress progress;
-        for (std::size_t i = 0; i < takes.size(); ++i)
-            if (!analyse(std::move(readers[i]), takes[i].found, progress)) return std::nullopt;
-        if (!room.empty() && !analyse(std::move(readers.back()), clips.room.emplace(), progress))
-            return std::nullopt;
+        for (std::size_t i = 0; i < readers.size(); ++i) {
+            Tones& found = i < takes.size() ? takes[i].found : clips.room.emplace();
+            if (!analyse(std::move(readers[i]), found, marks[i], progress)) return std::nullopt;
+        }
     }
+    if (!all_differ(paths, marks, !room.empty())) return std::nullopt;
     if (clips.room)
         for (const std::string& notice : clips.room->notices)
             tell_note("tattletone: " + room + ": " + notice);

@@ -17,8 +17,8 @@ struct ClipWish {
 };
 void declare_clips(Options& options, ClipWish& wish);
 
-/// The takes in the order in which the answer numbers them, not yet analysed. Nothing when wrong
-/// usage was told.
+/// The takes in the order in which the answer numbers them, not yet analysed. A file named more than
+/// once is one take with all that was said of it. Nothing when wrong usage was told.
 std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWish& wish);
 
 /// Whether states, parts and rates named with the takes are in the sheet (null: none is given);
@@ -31,7 +31,7 @@ struct AnalysedClips {
 };
 
 /// Opens every recording before the first is analysed, so that all that is wrong is told at once.
-/// Nothing when an error was told.
+/// The same sound under two names is an error: it would count twice. Nothing when an error was told.
 std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::string& room);
 
 }  // namespace tattletone

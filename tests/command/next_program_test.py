@@ -63,7 +63,7 @@ class Changed(Case):
 
     def test_spots_are_compared(self):
         lens = self.file("lens.wav", sound([(9599.9, 0.0004)], seed=9))
-        arguments = (self.ranging, "--spot", f"coil={self.ranging}", "--spot", f"lens={lens}", "--board", self.sheet)
+        arguments = ("--spot", f"coil={self.ranging}", "--spot", f"lens={lens}", "--board", self.sheet)
         tone = self.findings(*arguments)["tones"][0]
         self.assertEqual([level["spot"] for level in tone["spots"]["levels"]], ["coil", "lens"])
         self.assertEqual(tone["spots"]["loudest"], "coil")
