@@ -13,6 +13,7 @@
 #include "report/mechanism.h"
 #include "report/page.h"
 #include "report/text.h"
+#include "report/trace_report.h"
 
 namespace tattletone {
 namespace {
@@ -100,18 +101,20 @@ int run_examine(const Arguments& arguments) {
     const bool room_given = clips->room.has_value();
     const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     const Findings findings =
-        diagnose_here(sheet, std::move(clips->unit), confirmed, trace ? &*trace : nullptr);
+        diagnose_here(sheet, std::move(clips->unit), confirmed, trace ? &trace->join : nullptr);
     std::string json = findings_json(findings);
     if (sheet != nullptr) {
         json = with_key(json, "supply", supplies_json(findings, *sheet));
         json = with_key(json, "causes", causes_json(findings, *sheet));
     }
     json = with_key(json, "hearing", hearing_json(findings, *hearing));
-    if (trace) json = with_key(json, "trace", join_json(*trace));
+    if (trace) json = with_key(json, "trace", join_json(trace->join));
     if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
     if (!wanted.report.empty()) {
-        const std::string page = findings_page(findings, sheet, room_given, *hearing);
+        const std::string page = findings_page(
+            findings, sheet, room_given, *hearing,
+            trace ? page_trace(findings, trace->join, trace->report) : "");
         if (const auto error = write_whole_file(wanted.report, page)) {
             tell(*error);
             return exit_failed;
@@ -119,7 +122,7 @@ int run_examine(const Arguments& arguments) {
     }
     std::string answer = json + '\n';
     if (!wanted.json) {
-        answer = terminal_answer(findings, sheet, *hearing, trace ? &*trace : nullptr, room_given);
+        answer = terminal_answer(findings, sheet, *hearing, trace ? &trace->join : nullptr, room_given);
         if (confirmed != nullptr)
             answer += confirmed_text(*confirmed, findings, std::min(terminal_of(Stream::out).columns, 80));
     }

@@ -48,15 +48,15 @@ int run_next(const Arguments& arguments) {
     auto analysed = analyse_clips(std::move(*takes), clips.room);
     if (!analysed) return exit_failed;
     const Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
-    const Findings findings = diagnose_here(&sheet, std::move(analysed->unit), confirmed, trace ? &*trace : nullptr);
+    const Findings findings = diagnose_here(&sheet, std::move(analysed->unit), confirmed, trace ? &trace->join : nullptr);
     TextStyle style;
     style.columns = std::min(terminal_of(Stream::out).columns, 80);
     style.room_given = analysed->room.has_value();
     std::string answer = next_text(findings, style);
-    if (trace) answer += join_text(findings, *trace, style.columns, terminal_of(Stream::out).bold);
+    if (trace) answer += join_text(findings, trace->join, style.columns, terminal_of(Stream::out).bold);
     if (as_json) {
         answer = next_json(findings);
-        if (trace) answer = with_key(answer, "trace", join_json(*trace));
+        if (trace) answer = with_key(answer, "trace", join_json(trace->join));
         answer += '\n';
     }
     return print(answer) ? exit_done : exit_failed;

@@ -157,13 +157,13 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& 
     return read;
 }
 
-std::optional<TraceJoin> trace_evidence(const Options& options, const TraceWish& wish,
+std::optional<TraceEvidence> trace_evidence(const Options& options, const TraceWish& wish,
                                         const BoardSheet* sheet, int& status) {
     status = exit_done;
     if (wish.file.empty()) return {};
-    const auto read = read_trace_of(options, wish, sheet, status);
+    auto read = read_trace_of(options, wish, sheet, status);
     if (!read) return {};
-    const auto& columns = read->report.columns;
+    auto& columns = read->report.columns;
     int chosen = -1;
     for (std::size_t i = 0; i < columns.size(); ++i) {
         if (!columns[i].shape.repetition) continue;
@@ -180,9 +180,13 @@ std::optional<TraceJoin> trace_evidence(const Options& options, const TraceWish&
     for (const std::string& notice : read->report.notices)
         tell_note("tattletone: " + read->report.origin + ": " + notice);
     const auto index = static_cast<std::size_t>(chosen);
-    TraceJoin join;
-    join.line = line_of(columns[index], read->rails[index], read->report.clock_ppm);
-    return join;
+    TraceEvidence evidence;
+    evidence.join.line = line_of(columns[index], read->rails[index], read->report.clock_ppm);
+    columns = {TraceColumnReport(columns[index])};
+    read->report.pictures = {trace_svg(read->file.columns[index].values,
+                                       read->report.increment_seconds, columns[0], false)};
+    evidence.report = std::move(read->report);
+    return evidence;
 }
 
 }  // namespace tattletone

@@ -32,9 +32,14 @@ struct ReadTrace {
 std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& wish,
                                        const BoardSheet* sheet, int& status);
 
+struct TraceEvidence {
+    TraceJoin join;
+    TraceReport report;  ///< of that column alone, with its picture
+};
+
 /// The trace of `examine --trace`: the column asked for, else the one of a known rail, else the
 /// first that repeats. Nothing where none was asked for, or an error was told: see `status`.
-std::optional<TraceJoin> trace_evidence(const Options& options, const TraceWish& wish,
+std::optional<TraceEvidence> trace_evidence(const Options& options, const TraceWish& wish,
                                         const BoardSheet* sheet, int& status);
 
 }  // namespace tattletone

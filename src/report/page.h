@@ -10,8 +10,9 @@ namespace tattletone {
 
 /// The findings as one HTML page that needs nothing else: the answer, suspects with reasons, noise
 /// floor, tones and the suspects' lines on one frequency axis, the tones, what moves and what helps,
-/// who hears it, the conditions, the cautions. `sheet` may be null; then there are no ladders.
+/// who hears it, the conditions, the cautions. `sheet` may be null; then there are no ladders. `more`
+/// are sections of the caller, before the conditions.
 std::string findings_page(const Findings& findings, const BoardSheet* sheet, bool room_given,
-                          const HearingWish& hearing = {});
+                          const HearingWish& hearing = {}, const std::string& more = {});
 
 }  // namespace tattletone

@@ -108,6 +108,20 @@ std::string list_of(const std::vector<std::string>& lines) {
     return html + "</ul>\n";
 }
 
+std::string picture_of(const TraceReport& report, std::size_t column) {
+    return column < report.pictures.size()
+               ? "<div class=\"scroll\">" + report.pictures[column] + "</div>\n"
+               : "";
+}
+
+std::vector<std::string> file_sentences(const TraceReport& report) {
+    std::vector<std::string> lines{report.origin + ": " + std::to_string(report.rows) + " rows, " +
+                                   short_seconds(report.increment_seconds) + " apart, " +
+                                   short_seconds(report.seconds) + " in all"};
+    lines.insert(lines.end(), report.notices.begin(), report.notices.end());
+    return lines;
+}
+
 }  // namespace
 
 std::string trace_svg(const std::vector<float>& values, double increment,
@@ -151,23 +165,29 @@ std::string trace_page(const TraceReport& report) {
         const TraceColumnReport& column = report.columns[i];
         body += html_tag("h2", "Column '" + column.name + "'" +
                                    (column.rail.empty() ? "" : ", rail " + column.rail));
-        if (i < report.pictures.size())
-            body += "<div class=\"scroll\">" + report.pictures[i] + "</div>\n";
-        body += list_of(column_sentences(column, report));
+        body += picture_of(report, i) + list_of(column_sentences(column, report));
         std::vector<std::string> causes;
         for (const TraceCause& cause : column.causes)
             causes.push_back(cause_sentence(cause, rate_sd_hz(column, report.clock_ppm)));
         if (!causes.empty())
             body += html_tag("p", "Which declared rate it shows:") + list_of(causes);
     }
-    std::vector<std::string> trace{report.origin + ": " + std::to_string(report.rows) + " rows, " +
-                                   short_seconds(report.increment_seconds) + " apart, " +
-                                   short_seconds(report.seconds) + " in all"};
-    trace.insert(trace.end(), report.notices.begin(), report.notices.end());
-    body += html_tag("h2", "Trace") + list_of(trace) + html_tag("h2", "What to try next") +
+    body += html_tag("h2", "Trace") + list_of(file_sentences(report)) + html_tag("h2", "What to try next") +
             list_of(trace_advice(report)) + page_cautions();
     return page_of(report.board.empty() ? "A trace" : "A trace of " + report.board,
                    trace_answer(report), body);
+}
+
+std::string page_trace(const Findings& findings, const TraceJoin& join, const TraceReport& report) {
+    std::string html = html_tag("h2", "The trace");
+    html += list_of(join_sentences(findings, join));
+    for (std::size_t i = 0; i < report.columns.size(); ++i) {
+        const TraceColumnReport& column = report.columns[i];
+        html += html_tag("h3", "What the oscilloscope saw on '" + column.name + "'" +
+                                   (column.rail.empty() ? "" : ", rail " + column.rail)) +
+                picture_of(report, i) + list_of(column_sentences(column, report));
+    }
+    return html + list_of(file_sentences(report));
 }
 
 std::string trace_json(const TraceReport& report) {

@@ -35,6 +35,10 @@ std::string trace_text(const TraceReport& report, int columns, bool bold);
 std::string trace_json(const TraceReport& report);
 std::string trace_page(const TraceReport& report);
 
+/// The section of a diagnosis' page about the trace that was its evidence: picture, figures, what
+/// it says of the tones.
+std::string page_trace(const Findings& findings, const TraceJoin& join, const TraceReport& report);
+
 /// SVG of a column: all of it, and below it some eight periods; its title tells those who cannot
 /// see it. Its marks are styled by the page, or by itself where `alone`.
 std::string trace_svg(const std::vector<float>& values, double increment_seconds,

@@ -77,6 +77,17 @@ class Trace(Case):
         flat = " ".join(run("examine", clip, "--board", self.board, "--trace", other).out.split())
         self.assertIn("not the same,", flat)
 
+    def test_the_page_of_examine_shows_the_trace(self):
+        clip, page = self.file("take.wav", sound([(9599.8, 0.01)], seconds=4.0)), self.folder / "with trace.html"
+        result = run("examine", clip, "--board", self.board, "--trace", self.rail, "--report", page)
+        self.assertEqual(result.returncode, 0, result.err)
+        html = page.read_text().replace("&#39;", "'")
+        for words in ("<h2>The trace</h2>", "<title>The trace '3V0'", "the same within the two clocks' errors",
+                      "What the oscilloscope saw on '3V0'", "rail.csv"):
+            self.assertIn(words, html)
+        run("examine", clip, "--board", self.board, "--report", page)
+        self.assertNotIn("The trace", page.read_text())
+
     def test_few_rows_tell_their_real_extremes(self):
         few = self.file("few.csv", "Time (ms),3V0 (V)\n0.00,3.302\n0.01,3.301\n0.02,3.288\n")
         flat = " ".join(run("trace", few, "--board", self.board).out.split())
