@@ -44,6 +44,10 @@ double square_law_second_db(double bias_v, double amplitude_v);
 /// Nothing in it where the rate is not in the sheet or none of its tones was heard.
 Cause cause_of(const Findings& findings, const BoardSheet& sheet, const Suspect& suspect);
 
+/// The likeliest mechanism with what speaks for it, the others by name, as sentences; empty where
+/// the suspect is below 0.5 or nothing can be said.
+std::string mechanism_sentence(const Findings& findings, const BoardSheet& sheet, const Suspect& suspect);
+
 /// Two to four lines for the terminal about the first suspect, where it is named; else empty.
 std::string cause_text(const Findings& findings, const BoardSheet& sheet, int columns, bool bold);
 

@@ -37,20 +37,29 @@ std::string first_reason(const Mechanism& mechanism) {
     return "";
 }
 
+std::string sentence_of(const Cause& cause) {
+    const Mechanism& first = cause.mechanisms[0];
+    std::string also;
+    for (std::size_t i = 1; i < cause.mechanisms.size(); ++i)
+        if (cause.mechanisms[i].likelihood != "unlikely")
+            also += (also.empty() ? " Also " : "; ") + cause.mechanisms[i].likelihood + ": " + cause.mechanisms[i].name;
+    return first.name + ", " + first.likelihood + first_reason(first) + "." + also + (also.empty() ? "" : ".");
+}
+
 }  // namespace
+
+std::string mechanism_sentence(const Findings& findings, const BoardSheet& sheet, const Suspect& suspect) {
+    if (suspect.probability < named_from) return {};
+    const Cause cause = cause_of(findings, sheet, suspect);
+    return cause.mechanisms.empty() ? "" : sentence_of(cause);
+}
 
 std::string cause_text(const Findings& findings, const BoardSheet& sheet, int columns, bool bold) {
     if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
     const Cause cause = cause_of(findings, sheet, findings.suspects[0]);
     if (cause.mechanisms.empty()) return {};
     std::string text = heading("Why it sings, as far as this shows", columns, bold);
-    const Mechanism& first = cause.mechanisms[0];
-    std::string also;
-    for (std::size_t i = 1; i < cause.mechanisms.size(); ++i)
-        if (cause.mechanisms[i].likelihood != "unlikely")
-            also += (also.empty() ? " Also " : "; ") + cause.mechanisms[i].likelihood + ": " + cause.mechanisms[i].name;
-    text += wrapped(first.name + ", " + first.likelihood + first_reason(first) + "." + also + (also.empty() ? "" : "."),
-                    columns, "  ", "  ");
+    text += wrapped(sentence_of(cause), columns, "  ", "  ");
     text += wrapped("What helps, each with its price: 'examine --report' lists " + std::to_string(cause.cures.size()) +
                         " cures; the first: " + cause.cures[0].what + ".",
                     columns, "  ", "  ");

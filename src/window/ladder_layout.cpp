@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "match/parameters.h"
+#include "report/mechanism.h"
 #include "report/number.h"
 
 namespace tattletone {
@@ -217,6 +218,7 @@ std::vector<Ladder> ladders_of(const BoardSheet& sheet, const Findings* findings
                 ladder.suspect = true;
                 ladder.probability = suspect.probability;
                 ladder.reasons = suspect.reasons;
+                ladder.cause = mechanism_sentence(*findings, sheet, suspect);
                 ladder.tones = suspect.tones;
             }
         }

@@ -39,6 +39,7 @@ struct Ladder {
     bool may_run = true;   ///< in one take's state at least
     std::string reason;    ///< one line
     std::vector<std::string> reasons;
+    std::string cause;  ///< what is likely to move, of a suspect at 0.5 or more; else empty
     std::vector<int> tones;   ///< ids of those that it explains
     std::vector<Rung> rungs;  ///< in order of frequency, every harmonic up to half the sample rate
                               ///< and every other line that is lit

@@ -11,7 +11,8 @@ namespace tattletone {
 namespace {
 
 float row_height(const Ladder& ladder, float unit) {
-    return std::round((ladder.suspect ? 2.5f : 2.1f) * unit);
+    return std::round((ladder.suspect ? 2.5f : 2.1f) * unit) +
+           (ladder.cause.empty() ? 0.0f : std::round(0.95f * unit));
 }
 
 void name_column(const Ladder& ladder, const Brush& brush, ImVec2 at, float width, bool heard) {
@@ -140,12 +141,21 @@ Requests ladders_panel(const Shown& shown, const ViewState& view, const Brush& b
         const std::string line = heard && !ladder.reason.empty() ? ladder.reason : ladder.facts;
         text_within(brush, brush.small, ImVec2(left, strip_bottom + 1), shown.layout.axis_width,
                     ladder.suspect ? brush.colours.text : brush.colours.faint_text, line);
+        const std::string why = ladder.cause.empty() ? "" : "Why it sings: " + ladder.cause;
+        if (!why.empty()) {
+            const float y = strip_bottom + 1 + 0.95f * unit;
+            text_within(brush, brush.small, ImVec2(left, y), shown.layout.axis_width,
+                        brush.colours.text, printable(why));
+            brush.places.note("why " + ladder.name + ": " + ladder.cause, left, y,
+                              shown.layout.axis_width, unit);
+        }
         if (hovered_row) {
             std::string words = rung != nullptr && over_axis ? rung_words(ladder, *rung) : "";
             if (words.empty()) {
                 words = printable(ladder.name) + ", " + printable(ladder.part_name) + "\n" +
                         ladder.facts;
                 for (const std::string& reason : ladder.reasons) words += "\n- " + reason;
+                if (!why.empty()) words += "\n" + printable(why);
             }
             ImGui::BeginTooltip();
             ImGui::PushTextWrapPos(30.0f * ImGui::GetFontSize());

@@ -3,6 +3,7 @@
 #include <fstream>
 
 #include "board/sheet_reader.h"
+#include "report/mechanism.h"
 #include "window/ladder_layout.h"
 
 using namespace tattletone;
@@ -93,6 +94,9 @@ TEST_CASE("rungs light where a tone is, and look different where one is missing"
     const Ladder& frame = ladders.front();
     CHECK(frame.name == "sounder.frame");
     CHECK(frame.reason == "because");
+    CHECK(frame.cause == mechanism_sentence(findings, limpet(), findings.suspects[0]));
+    CHECK(frame.cause.find("3V3") != std::string::npos);  // the sounder's rail
+    CHECK(named(ladders, "screen.row").cause.empty());
     CHECK(harmonic(frame, 1).state == RungState::lit);
     CHECK(harmonic(frame, 1).tone == 1);
     CHECK(harmonic(frame, 2).state == RungState::lit);
