@@ -139,6 +139,10 @@ Score summarise(const std::vector<Judged>& judged) {
         if (one.has_culprit) {
             score.named.add(one.named);
             score.listed_first.add(one.listed_first);
+            const auto culprits = std::count_if(one.forecasts.begin(), one.forecasts.end(), [](const auto& f) { return f.second; });
+            if (culprits == 2)
+                score.both_named.add(std::all_of(one.forecasts.begin(), one.forecasts.end(),
+                                                 [](const auto& f) { return !f.second || f.first >= 0.5; }));
             score.named_by_timing[name_of(one.timing)].add(one.named);
             score.named_by_level[level_name(one.strongest_db)].add(one.named);
         } else {
@@ -178,6 +182,7 @@ std::string to_text(const Score& score) {
     };
     share("culprit listed first", score.listed_first);
     share("culprit named first", score.named);
+    if (score.both_named.of > 0) share("both of two culprits named", score.both_named);
     for (const auto& [name, s] : score.named_by_timing) share(("    " + name).c_str(), s);
     for (const auto& [name, s] : score.named_by_level) share(("    " + name).c_str(), s);
     share("false accusations", score.false_accusations);

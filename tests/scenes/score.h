@@ -45,7 +45,7 @@ struct Bin {
 };
 
 struct Score {
-    Share named, listed_first, false_accusations;
+    Share named, both_named, listed_first, false_accusations;   ///< both: of scenes with two culprits
     std::map<std::string, Share> named_by_timing, named_by_level, false_by_kind;
     double brier = 0.0;
     int forecasts = 0;

@@ -22,7 +22,7 @@ constexpr const char* usage =
     "  --explain       with it: the true lines and what was made of each\n"
     "Assumptions of the simulator, to be bent one at a time:\n"
     "  --wander X --resonance-db X --card-ppm-sd X --card-ppm-mean X --deviation X --rates N --codec NAME\n"
-    "  --automatic-gain\n";
+    "  --automatic-gain --pair-ratio X (of two culprits' rates; with --kind two-culprits)\n";
 
 struct Wishes {
     int scenes = 150;
@@ -63,6 +63,7 @@ bool read(int argc, char** argv, Wishes& wishes) {
         else if (word == "--deviation") a.deviation_scale = number;
         else if (word == "--rates") a.fewest_rates = a.most_rates = static_cast<int>(number);
         else if (word == "--codec") a.codec = value;
+        else if (word == "--pair-ratio") a.pair_ratio = number;
         else return false;
     }
     return wishes.scenes > 0;

@@ -66,6 +66,21 @@ void draw_true_rates(Making& making, Random& random) {
     }
 }
 
+/// The second culprit is declared, and runs, at so many times the first's rate.
+void place_second(Making& making, double ratio) {
+    auto& singing = making.scene.singing;
+    const auto first = static_cast<std::size_t>(singing[0]), second = static_cast<std::size_t>(singing[1]);
+    Rate& rate = making.scene.sheet.rates[second];
+    const double hz = making.true_hz[first] * ratio;
+    if (rate.wanders()) {
+        rate.hz_min = std::min(rate.hz_min, hz / 1.06);
+        rate.hz_max = std::max(rate.hz_max, hz * 1.06);
+    } else {
+        rate.hz *= hz / making.true_hz[second];
+    }
+    making.true_hz[second] = hz;
+}
+
 double draw_tone_to_noise(const Assumptions& assumptions, Timing timing, Random& random) {
     return timing == Timing::wandering
         ? random.uniform(assumptions.wandering_low_db, assumptions.wandering_high_db)
@@ -236,6 +251,7 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
         scene.singing.push_back(culprit);
         levels.push_back(draw_tone_to_noise(assumptions, scene.timing[static_cast<std::size_t>(culprit)], choice));
     }
+    if (assumptions.pair_ratio > 0.0 && scene.singing.size() == 2) place_second(making, assumptions.pair_ratio);
     if (scene.kind == SceneKind::states && !scene.singing.empty()) declare_states(scene, scene.singing[0], choice);
     scene.undeclared = scene.kind == SceneKind::undeclared;
 

@@ -32,6 +32,7 @@ struct Assumptions {
     double codec_share = 0.08;
     std::string codec;                   ///< one for all, as in codec.h; empty: drawn
     bool automatic_gain = false;
+    double pair_ratio = 0.0;             ///< of two culprits: the second's rate over the first's; 0: drawn
 };
 
 /// A line that is really there, as it should be found (in the frequency scale of the recording).
