@@ -158,7 +158,7 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceWish& 
 }
 
 std::optional<TraceEvidence> trace_evidence(const Options& options, const TraceWish& wish,
-                                        const BoardSheet* sheet, int& status) {
+                                            const BoardSheet* sheet, int& status) {
     status = exit_done;
     if (wish.file.empty()) return {};
     auto read = read_trace_of(options, wish, sheet, status);

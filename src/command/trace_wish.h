@@ -40,6 +40,6 @@ struct TraceEvidence {
 /// The trace of `examine --trace`: the column asked for, else the one of a known rail, else the
 /// first that repeats. Nothing where none was asked for, or an error was told: see `status`.
 std::optional<TraceEvidence> trace_evidence(const Options& options, const TraceWish& wish,
-                                        const BoardSheet* sheet, int& status);
+                                            const BoardSheet* sheet, int& status);
 
 }  // namespace tattletone

@@ -78,7 +78,7 @@ void read_tones(Database& database, const std::string& json, Findings& findings)
              "SELECT value ->> 'id', value ->> 'hz', value ->> 'hz_sd', value ->> 'level_dbfs', value "
              "->> 'tone_to_noise_db', value ->> 'prominence_db', value ->> 'prominent', value ->> "
              "'present', value ->> 'start_hz', value ->> 'end_hz', value ->> 'origin', value -> "
-             "'heard_in', value -> 'explained_by' FROM json_each(? -> 'tones')",
+             "'heard_in', value -> 'explained_by', value ->> 'faint' FROM json_each(? -> 'tones')",
              json);
          row.step();) {
         UnitTone tone;
@@ -94,6 +94,7 @@ void read_tones(Database& database, const std::string& json, Findings& findings)
         tone.tone.end_hz = row.real(9);
         tone.tone.wander_hz = std::abs(tone.tone.end_hz - tone.tone.start_hz);
         tone.tone.steady = tone.tone.wander_hz <= std::max(0.2, 5.0 * tone.tone.hz_sd);
+        tone.tone.faint = row.integer(13) != 0;  // missing in what older versions stored: 0
         tone.tone.origin = word_in<Origin>(origins, row.text(10));
         read_heard_in(database, row.text(11), tone);
         read_explanations(database, row.text(12), tone.id, findings);

@@ -34,6 +34,8 @@ void record_tones(Database& database, std::int64_t number, const Findings& findi
             probability = best.probability;
         }
         const Tone& found = tone.tone;
+        // Most likely noise: the answer tells it, but it is no tone that could recur in a batch.
+        if (found.faint && probability.value_or(0.0) < 0.5) continue;
         database.run("INSERT INTO tone VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", number, tone.id,
                      found.hz, found.hz_sd, found.level_dbfs, found.tone_to_noise_db,
                      word_of(found.origin), rate, kind, line, other, probability);

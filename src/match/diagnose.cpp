@@ -203,8 +203,9 @@ JointOutcome weigh(Scene& scene, const std::vector<Singer>& singers, const CardG
 
 // With those faint lines that a declared rate may well make.
 UnitTones add_faint(const BoardSheet& sheet, UnitTones unit, const MatchParameters& parameters, const CardGrid& grid) {
-    UnitTones all = with_faint(sheet, unit, parameters);
-    if (all.tones.size() == unit.tones.size()) return unit;
+    const std::size_t before = unit.tones.size();
+    UnitTones all = with_faint(sheet, std::move(unit), parameters);
+    if (all.tones.size() == before) return all;
     Scene scene = make_scene(&sheet, all, parameters);
     const auto singers = singers_of(scene);
     std::vector<double> claimed(all.tones.size(), 0.0);

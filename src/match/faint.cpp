@@ -15,7 +15,7 @@ namespace {
 constexpr double most_by_chance = 0.1;
 constexpr double agree_sds = 4.0;
 constexpr std::size_t most_faint = 32;
-constexpr double dbs_over = 0.4;         // by which noise's peaks of a power of ten means stand over a level, on average
+constexpr double dbs_over = 0.4;         // mean excess of noise's peaks over a level of ten times the mean, 10 lg e dB / 10 (exponential)
 constexpr double same_line_ppm = 3.0;
 
 struct Found {
@@ -57,6 +57,7 @@ void join(UnitTone& into, const UnitTone& other) {
     const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * dbs_over);
     const double density = into.tone.log_noise_density + std::min(again, 0.0);
     into.heard_in.insert(into.heard_in.end(), other.heard_in.begin(), other.heard_in.end());
+    std::sort(into.heard_in.begin(), into.heard_in.end(), [](const HeardIn& a, const HeardIn& b) { return a.take < b.take; });
     if (other.tone.hz_sd < into.tone.hz_sd) into.tone = other.tone;
     into.tone.log_noise_density = density;
 }
@@ -65,53 +66,58 @@ bool same_line(const Tone& a, const Tone& b) {
     return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + same_line_ppm * 1e-6 * a.hz;
 }
 
-}  // namespace
-
-UnitTones with_faint(const BoardSheet& sheet, const UnitTones& unit, const MatchParameters& parameters) {
-    UnitTones all = unit;
-    if (std::all_of(unit.takes.begin(), unit.takes.end(), [](const Take& take) { return take.found.faint.empty(); }))
-        return all;
-    const Scene scene = make_scene(&sheet, unit, parameters);
-    std::vector<Found> found;
-    for (const Singer& singer : singers_of(scene)) {
-        if (singer.kind != SingerKind::fixed || singer.loose) continue;
-        const double reach = singer.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
-        for (const Place& place : singer.places) {
-            if (place.kind != LineKind::harmonic) continue;
-            const double half_hz = reach * std::abs(place.slope_hz) + 5.0 * place.extra_sd_hz;
-            for (std::size_t take = 0; take < scene.state.size(); ++take) {
-                if (!(place.takes >> take & 1u)) continue;
-                const Tones& heard = unit.takes[take].found;
-                auto line = std::lower_bound(heard.faint.begin(), heard.faint.end(), place.at_zero_hz - half_hz,
-                                             [](const FaintLine& l, double hz) { return l.hz < hz; });
-                for (; line != heard.faint.end() && line->hz <= place.at_zero_hz + half_hz; ++line) {
-                    const double by_chance = std::exp(line->log_noise_density) * dbs_over * 2.0 * half_hz;
-                    if (by_chance > most_by_chance || known(unit, *line)) continue;
-                    UnitTone tone;
-                    tone.tone = tone_of(*line, heard);
-                    tone.heard_in.push_back({static_cast<int>(take), true, tone.tone.level_dbfs, tone.tone.tone_to_noise_db, 0.0});
-                    found.push_back({std::move(tone), by_chance});
-                }
-            }
+void add_found(const Singer& singer, const Place& place, const UnitTones& unit, double reach, std::vector<Found>& found) {
+    const double half_hz = reach * std::abs(place.slope_hz) + 5.0 * place.extra_sd_hz;
+    for (std::size_t take = 0; take < singer.active.size(); ++take) {
+        if (!(place.takes >> take & 1u)) continue;
+        const Tones& heard = unit.takes[take].found;
+        auto line = std::lower_bound(heard.faint.begin(), heard.faint.end(), place.at_zero_hz - half_hz,
+                                     [](const FaintLine& l, double hz) { return l.hz < hz; });
+        for (; line != heard.faint.end() && line->hz <= place.at_zero_hz + half_hz; ++line) {
+            const double by_chance = std::exp(line->log_noise_density) * dbs_over * 2.0 * half_hz;
+            if (by_chance > most_by_chance || known(unit, *line)) continue;
+            UnitTone tone;
+            tone.tone = tone_of(*line, heard);
+            tone.heard_in.push_back({static_cast<int>(take), true, tone.tone.level_dbfs, tone.tone.tone_to_noise_db, 0.0});
+            found.push_back({std::move(tone), by_chance});
         }
     }
+}
+
+/// One tone a line, those that noise makes most seldom.
+std::vector<UnitTone> choose(std::vector<Found> found) {
     std::sort(found.begin(), found.end(), [](const Found& a, const Found& b) { return a.by_chance < b.by_chance; });
     std::vector<UnitTone> chosen;
-    for (const Found& one : found) {
+    for (Found& one : found) {
         const auto same = std::find_if(chosen.begin(), chosen.end(), [&](const UnitTone& other) {
             return same_line(other.tone, one.tone.tone);
         });
         if (same == chosen.end()) {
-            if (chosen.size() < most_faint) chosen.push_back(one.tone);
+            if (chosen.size() < most_faint) chosen.push_back(std::move(one.tone));
         } else if (std::none_of(same->heard_in.begin(), same->heard_in.end(), [&](const HeardIn& in) {
                        return in.take == one.tone.heard_in[0].take;
                    })) {
             join(*same, one.tone);
         }
     }
-    all.tones.insert(all.tones.end(), chosen.begin(), chosen.end());
-    number(all);
-    return all;
+    return chosen;
+}
+
+}  // namespace
+
+UnitTones with_faint(const BoardSheet& sheet, UnitTones unit, const MatchParameters& parameters) {
+    if (std::all_of(unit.takes.begin(), unit.takes.end(), [](const Take& take) { return take.found.faint.empty(); }))
+        return unit;
+    std::vector<Found> found;
+    for (const Singer& singer : singers_of(make_scene(&sheet, unit, parameters))) {
+        if (singer.kind != SingerKind::fixed || singer.loose) continue;
+        const double reach = singer.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
+        for (const Place& place : singer.places)
+            if (place.kind == LineKind::harmonic) add_found(singer, place, unit, reach, found);
+    }
+    for (UnitTone& tone : choose(std::move(found))) unit.tones.push_back(std::move(tone));
+    number(unit);
+    return unit;
 }
 
 UnitTones without_faint(UnitTones unit, const std::vector<char>& kept) {

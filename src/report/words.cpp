@@ -212,7 +212,7 @@ bool every_take_says(const Findings& findings, std::string_view beginning) {
 }  // namespace
 
 std::string answer_sentence(const Findings& findings) {
-    const auto board = tones_of(findings, true);
+    auto board = tones_of(findings, true);
     if (findings.verdict == Verdict::named && !findings.suspects.empty())
         return named_sentence(findings);
     const UnitTone* loudest = strongest(board);
@@ -231,6 +231,9 @@ std::string answer_sentence(const Findings& findings) {
                (others == 1 ? " tone is from elsewhere or unsure."
                             : " tones are from elsewhere or unsure.");
     }
+    std::erase_if(board, [](const UnitTone* tone) { return tone->tone.faint; });
+    loudest = strongest(board);
+    if (loudest == nullptr) return "No tone of the board was found for certain.";
     std::string text = count_word(board.size()) +
                        (board.size() == 1 ? " tone of the board was found, at "
                                           : " tones of the board were found, the clearest at ");

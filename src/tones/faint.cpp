@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "decibels.h"
+#include "tones/steady.h"
 
 namespace tattletone {
 namespace {
@@ -72,11 +73,6 @@ bool among_notes(std::span<const double> event_hz, double hz) {
 }
 
 }  // namespace
-
-double noise_peaks_a_bin(double statistic, double floor_sd) {
-    return std::sqrt(std::numbers::pi * statistic / 3.0) *
-           std::exp(-statistic + 0.5 * statistic * statistic * floor_sd * floor_sd);
-}
 
 std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseFloor& floor, Band band,
                                    double threshold, std::span<const LineFit> known,

@@ -16,8 +16,4 @@ std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseF
                                    double threshold, std::span<const LineFit> known,
                                    std::span<const double> event_hz);
 
-/// Expected number of noise's peaks over `statistic` (power over mean noise) in one bin, between bins too:
-/// sqrt(pi s / 3) e^{-s} (S. O. Rice, Bell Syst. Tech. J. 24, 1945), for a floor known to `floor_sd`.
-double noise_peaks_a_bin(double statistic, double floor_sd);
-
 }  // namespace tattletone

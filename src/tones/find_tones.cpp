@@ -58,8 +58,9 @@ struct ToneFinder::State {
         auto task = std::make_shared<std::packaged_task<Stretch()>>(
             [samples = std::move(samples), rate = sample_rate_hz,
              false_alarm = options.false_alarm_rate,
-             alone = options.threads > 1 && running.empty() && buffer.empty()] {
-                return analyse_stretch(samples, rate, false_alarm, alone);
+             alone = options.threads > 1 && running.empty() && buffer.empty(),
+             whole = begin == 0.0 && buffer.empty()] {
+                return analyse_stretch(samples, rate, false_alarm, alone, whole);
             });
         running.push_back({begin, task->get_future()});
         // The last stretch of a recording is worked by the thread that waits for it.

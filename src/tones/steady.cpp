@@ -381,11 +381,15 @@ class Scanner {
 
 }  // namespace
 
+double noise_peaks_a_bin(double statistic, double floor_sd) {
+    return std::sqrt(std::numbers::pi * statistic / 3.0) *
+           std::exp(-statistic + 0.5 * statistic * statistic * floor_sd * floor_sd);
+}
+
 double steady_threshold(double bins, double false_alarm_rate, double floor_sd) {
     double t = std::log(bins / false_alarm_rate);
     for (int i = 0; i < 50; ++i)
-        t = std::log(bins / false_alarm_rate * std::sqrt(std::numbers::pi * t / 3.0)) +
-            0.5 * t * t * floor_sd * floor_sd;
+        t += std::log(bins / false_alarm_rate * noise_peaks_a_bin(t, floor_sd));
     return t;
 }
 

@@ -40,10 +40,14 @@ inline constexpr std::size_t steady_parts = 16;
 /// amplitude in a quarter of the stretch) are left out.
 SteadyScan scan_steady(const StretchSpectrum& spectrum, Band band, double false_alarm_rate);
 
-/// Threshold t of a periodogram over mean noise such that noise exceeds it anywhere in `bins` bins,
-/// between bins too, with the probability given: bins · sqrt(pi t / 3) · e^{-t}, the rate at which
-/// the power of a windowless transform crosses a level upwards (S. O. Rice, Bell Syst. Tech. J. 24,
-/// 1945); widened for a noise floor that is known to a relative standard deviation of `floor_sd`.
+/// Expected number of noise's peaks over `statistic` (power over mean noise) in one bin, between
+/// bins too: sqrt(pi s / 3) · e^{-s}, the rate at which the power of a windowless transform crosses a
+/// level upwards (S. O. Rice, Bell Syst. Tech. J. 24, 1945); widened for a noise floor that is known
+/// to a relative standard deviation of `floor_sd`.
+double noise_peaks_a_bin(double statistic, double floor_sd);
+
+/// Threshold of a periodogram over mean noise such that noise has a peak over it anywhere in `bins`
+/// bins with the probability given.
 double steady_threshold(double bins, double false_alarm_rate, double floor_sd);
 
 }  // namespace tattletone

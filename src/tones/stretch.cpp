@@ -156,7 +156,7 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_powe
 }  // namespace
 
 Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
-                        double false_alarm_rate, bool two_threads) {
+                        double false_alarm_rate, bool two_threads, bool whole) {
     Stretch stretch;
     stretch.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
     const auto frames_of = [&](double seconds) {
@@ -179,7 +179,9 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     const StretchSpectrum spectrum(samples, sample_rate_hz);
     const SteadyScan steady =
         scan_steady(spectrum, stretch.usable, steady_share * false_alarm_rate);
-    stretch.faint = faint_lines(spectrum, steady.floor, stretch.usable, steady.threshold, steady.fits, steady.event_hz);
+    if (whole)
+        stretch.faint = faint_lines(spectrum, steady.floor, stretch.usable, steady.threshold,
+                                    steady.fits, steady.event_hz);
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));

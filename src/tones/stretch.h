@@ -24,8 +24,9 @@ struct Stretch {
 
 /// The ladder: steady lines from the whole stretch, then lines that wander from frames of 0.7 s and
 /// of 0.15 s; one tone a line, whichever rung saw it best. `false_alarm_rate` is shared between the
-/// rungs. `two_threads`: the long frames are worked beside the rest, for a sooner answer.
+/// rungs. `two_threads`: the long frames are worked beside the rest, for a sooner answer. `whole`: it may
+/// be the whole recording, so its faint lines are told too.
 Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
-                        double false_alarm_rate, bool two_threads);
+                        double false_alarm_rate, bool two_threads, bool whole);
 
 }  // namespace tattletone

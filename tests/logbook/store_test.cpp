@@ -80,7 +80,9 @@ TEST_CASE("a measurement comes back as it was printed") {
     REQUIRE(unit);
     const std::string clip = folder.file("take.wav");
     REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_float));
-    const Findings findings = sample::named();
+    Findings findings = sample::named();
+    findings.unit.tones[2].tone.faint = findings.unit.tones[3].tone.faint = true;
+    findings.explained_by[4][0].probability = 0.2;
     const PrintedFindings printed{&findings, findings_json(findings), answer_sentence(findings),
                                   verdict_word(findings.verdict)};
     std::vector<TakeToStore> takes;
@@ -104,6 +106,9 @@ TEST_CASE("a measurement comes back as it was printed") {
     for (const auto& take : stored->takes) floors.push_back(take.floor);
     const Findings again = findings_of(logbook, stored->findings_json, floors);
     CHECK(findings_json(again) == printed.json);
+    // A faint line that is more likely noise is in the answer, and no tone that could recur in a batch.
+    CHECK(logbook.database().number("SELECT count(*) FROM tone") == 3);
+    CHECK(logbook.database().number("SELECT count(*) FROM tone WHERE id = 4") == 0);
     REQUIRE(again.unit.takes[0].found.floor.size() == findings.unit.takes[0].found.floor.size());
     for (std::size_t i = 0; i < again.unit.takes[0].found.floor.size(); ++i) {
         const FloorPoint &a = again.unit.takes[0].found.floor[i], &b = findings.unit.takes[0].found.floor[i];

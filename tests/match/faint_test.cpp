@@ -6,7 +6,7 @@
 
 #include "match/cases.h"
 #include "support/random.h"
-#include "tones/faint.h"
+#include "tones/steady.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -91,8 +91,7 @@ TEST_CASE("noise alone is as often accused by faint lines as the probabilities s
         for (const Suspect& suspect : found.suspects) sum += suspect.probability;
     }
     INFO(accused << " of " << units << " accused, mean sum of probabilities " << sum / units);
-    // Six rates, each at 0.17 beforehand: were the boards half of them singing faintly, a share of this size would
-    // be named in vain.
+    // Said of noise alone; were half of all boards singing faintly, a calibrated answer would still err this often.
     CHECK(accused <= 6);
     CHECK(sum / units < 0.06);
 }

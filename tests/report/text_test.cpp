@@ -79,6 +79,21 @@ TEST_CASE("the other answers say what to do") {
                   << findings_text(sample::unknown(true));
 }
 
+TEST_CASE("a faint line is no tone that was found, unless it is named") {
+    Findings findings = sample::unknown(true);
+    UnitTone faint = findings.unit.tones[0];
+    faint.id = 2;
+    faint.tone.hz = 9600.0;
+    faint.tone.faint = true;
+    findings.unit.tones.push_back(faint);
+    findings.suspects = {{"ranger.frame", "Time-of-flight ranger", 0.2, {}, {}}};
+    CHECK_THAT(findings_text(findings), StartsWith("One tone of the board was found, at 3141.59 Hz"));
+    CHECK(findings_text(findings).find("faint: told from noise only because") != std::string::npos);
+    findings.unit.tones.erase(findings.unit.tones.begin());
+    findings.verdict = Verdict::quiet;
+    CHECK_THAT(findings_text(findings), StartsWith("No tone of the board was found for certain; a faint line at"));
+}
+
 TEST_CASE("lines keep to the terminal's width, whatever the names") {
     Findings findings = sample::named();
     findings.unit.takes[0].path =

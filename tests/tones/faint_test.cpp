@@ -5,6 +5,7 @@
 
 #include "made.h"
 #include "tones/find_tones.h"
+#include "tones/steady.h"
 #include "tones/unit_tones.h"
 
 using namespace tattletone;
