@@ -218,7 +218,8 @@ std::string explanation_of(const Findings& findings, const UnitTone& tone) {
     const auto found = findings.explained_by.find(tone.id);
     if (found != findings.explained_by.end() && !found->second.empty()) {
         const Explanation& best = found->second.front();
-        return explanation_words(best) + " (" + probability_number(best.probability) + ")";
+        return explanation_words(best) + " (" + probability_number(best.probability) + ")" +
+               (tone.tone.faint ? "; faint" : "");
     }
     if (!tone.tone.doubt.empty()) return printable(tone.tone.doubt);
     if (findings.board.empty()) return "no board sheet";
