@@ -58,7 +58,7 @@ std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
             pair.kind = place.kind;
             pair.order = place.order;
             pair.x = (tone->hz - place.at_zero_hz) / place.slope_hz;
-            pair.sd = std::hypot(tone->sd_hz, place.extra_sd_hz) / slope;
+            pair.sd = std::hypot(tone->sd_hz, place.extra_sd_hz, singer.loose ? tone->piece_sd_hz : 0.0) / slope;
             // What a crystal changes by between two lines is a share of what is heard.
             const double share = place.kind == LineKind::beat ? place.at_zero_hz / slope : 1.0;
             pair.sd = std::hypot(pair.sd, share * scene.parameters.model_error_ppm * 1e-6);
@@ -80,7 +80,7 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
             pair.tone = index;
             pair.order = n;
             pair.x = std::log(tone.hz / n);
-            pair.sd = std::hypot(tone.sd_hz / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz, scene.parameters.model_error_ppm * 1e-6);
             pair.log_jacobian = -std::log(tone.hz);
             if (pair.x < singer.prior.low - agree_sds * pair.sd) break;
             if (pair.x <= singer.prior.high + agree_sds * pair.sd) pairs.push_back(pair);
@@ -92,7 +92,7 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
             pair.kind = LineKind::subharmonic;
             pair.order = halves;
             pair.x = std::log(2.0 * tone.hz / halves);
-            pair.sd = std::hypot(tone.sd_hz / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz, scene.parameters.model_error_ppm * 1e-6);
             pair.log_jacobian = -std::log(tone.hz);
             if (pair.x >= singer.prior.low && pair.x <= singer.prior.high) pairs.push_back(pair);
         }

@@ -13,6 +13,9 @@ constexpr double samples_per_octave = 24.0;
 constexpr std::ptrdiff_t most_unsure = 8;
 constexpr double round_step_hz = 1000.0;
 constexpr double log_low_limit_hz = 1000.0;
+// A moving line shows as a steady one where it turns or stands still for a while. Its harmonics do so at
+// the same time, but for this much of their frequency.
+constexpr double whole_from = 0.9, piece_share = 12e-6;
 
 double interpolated(const std::vector<FloorPoint>& floor, double hz, double FloorPoint::* value) {
     const auto right = std::lower_bound(floor.begin(), floor.end(), hz,
@@ -35,6 +38,11 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
     view.accuses = tone.origin == Origin::board || tone.origin == Origin::unsure;
     view.steady = tone.steady;
     if (tone.start_hz > 0.0 && tone.end_hz > 0.0) view.drift = std::log(tone.end_hz / tone.start_hz);
+    if (tone.steady && tone.drift_hz_sd > 0.0) {
+        view.drift = tone.drift_hz / tone.hz;
+        view.drift_sd = tone.drift_hz_sd / tone.hz;
+    }
+    if (tone.steady && tone.present < whole_from && !tone.faint) view.piece_sd_hz = piece_share * tone.hz;
     if (!tone.steady) {
         view.restless = std::max(std::abs(view.drift), 2.0 * tone.wander_hz / tone.hz);
         // Each end of a path comes from a fifth of it, so it is some four times less certain than the mean.

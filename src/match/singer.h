@@ -65,7 +65,10 @@ struct Movement {
     double log_steady = 0.0, log_moving = 0.0;   ///< prior of the two
 };
 Movement movement_of(const MatchParameters& parameters, const Singer& singer);
-/// Log probability of what was found of a tone if its singer is steady, or moves.
+/// Log probability of what was found of a tone if its singer is steady, or moves; that of its movement
+/// relative to how a stray would move.
 Movement log_found(const MatchParameters& parameters, const Singer& singer, const SceneTone& tone);
+/// What it adds that two steady lines with a known drift, of one singer that moves, drift alike.
+double log_same_drift(const SceneTone& anchor, const SceneTone& tone);
 
 }  // namespace tattletone

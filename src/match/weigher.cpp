@@ -201,11 +201,17 @@ void Weigher::add_other_settings(unsigned takes, double x, double reference_db, 
 
 double Weigher::log_movement(std::span<const Pair> seen) const {
     Movement sum = movement_of(scene_.parameters, singer_);
+    const SceneTone* anchor = nullptr;
     for (const Pair& pair : seen) {
-        const Movement found =
-            log_found(scene_.parameters, singer_, scene_.tones[static_cast<std::size_t>(pair.tone)]);
+        const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+        const Movement found = log_found(scene_.parameters, singer_, tone);
         sum.log_steady += found.log_steady;
         sum.log_moving += found.log_moving;
+        if (!singer_.loose || singer_.kind == SingerKind::family || !tone.steady || tone.drift_sd <= 0.0) continue;
+        if (anchor)
+            sum.log_moving += std::clamp(log_same_drift(*anchor, tone), -6.0, most_path_gain);
+        else
+            anchor = &tone;
     }
     return log_add(sum.log_steady, sum.log_moving);
 }

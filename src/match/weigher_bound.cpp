@@ -41,10 +41,10 @@ Bound Weigher::bound(std::span<const Pair> pairs) const {
         for (int state = 0; state < states; ++state)
             level = std::max(level, log_seen(pair, state, reference_db) -
                                         (twin ? std::log(emission_of(pair, state / levels)) : 0.0));
-        const Movement found = log_found(p, singer_, scene_.tones[static_cast<std::size_t>(pair.tone)]);
+        const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
+        const Movement found = log_found(p, singer_, tone);
         level += std::max(found.log_steady, found.log_moving);
-        const bool path = singer_.loose && pairs.size() > 1 &&
-                          !scene_.tones[static_cast<std::size_t>(pair.tone)].steady;
+        const bool path = singer_.loose && pairs.size() > 1 && (!tone.steady || tone.drift_sd > 0.0);
         bound.gain.push_back(std::max(0.0, level + peak + log_tone(pair) + (path ? most_path_gain : 0.0)));
     }
     bound.base += placed;

@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "tones/present_fit.h"
+#include "tones/sweep_fit.h"
 
 namespace tattletone {
 namespace {
@@ -24,6 +25,9 @@ constexpr double least_share_without_best_quarter = 0.35;
 // A line whose power outside its run is below this share of that inside sounds for that run alone.
 constexpr double silent_share = 0.1;
 constexpr double lobe_margin = 1.5;
+// Noise powers of one bin: what of a line's power its parts do not bring together (the mean of their
+// squares scatters by four), and what a sweep must hold more than its pieces.
+constexpr double least_lost = 12.0, least_gained = 9.0;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
 
@@ -193,12 +197,30 @@ class Scanner {
         return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
     }
 
-    // Two lines beside each other that both turn out to be one that sounds for a part.
+    // Two lines beside each other that both turn out to be one that sounds for a part, or that moves.
     bool told(const std::vector<SteadyLine>& lines, const SteadyLine& line) const {
         return std::any_of(lines.begin(), lines.end(), [&](const SteadyLine& other) {
+            const double path_hz = std::max(std::abs(other.end_hz - other.start_hz), std::abs(line.end_hz - line.start_hz));
             return std::abs(other.hz - line.hz) <
-                   0.5 * spectrum_.bin_hz() / std::min(other.present, line.present);
+                   0.5 * spectrum_.bin_hz() / std::min(other.present, line.present) + 0.5 * path_hz;
         });
+    }
+
+    // A line that moves through several bins leaves a piece or two of itself in the whole stretch's
+    // spectrum: the sweep that holds more than all of them is the line.
+    std::optional<SweepFit> sweep_over_pieces(const Fitted& fitted) const {
+        const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), steady_parts);
+        double apart = 0.0;
+        for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());
+        const double lost = apart - static_cast<double>(parts.size()) * fitted.noise - std::norm(fitted.fit.half_amplitude);
+        if (lost < least_lost * fitted.noise) return std::nullopt;
+        const SweepFit sweep = fit_any_sweep(parts, fitted.noise);
+        const double middle = fitted.fit.bin + sweep.bin_offset, reach = 0.5 * std::abs(sweep.drift_bins) + 1.0;
+        double pieces = 0.0;
+        for (const Fitted& other : lines_)
+            if (std::abs(other.fit.bin - middle) < reach) pieces += std::norm(other.fit.half_amplitude);
+        if (std::norm(sweep.half_amplitude) < pieces + least_gained * fitted.noise) return std::nullopt;
+        return sweep;
     }
 
     // Under the side lobes of a stronger line that sounds for a part only, |a| / (pi x) at x bins.
@@ -249,7 +271,18 @@ class Scanner {
             present = fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
         line.present = present.end - present.begin;
         line.unsteadiness = unsteadiness(parts, present, part_noise);
-        if (line.present < 1.0) {
+        if (const auto sweep = sweep_over_pieces(fitted)) {
+            line.hz = (fitted.fit.bin + sweep->bin_offset) / seconds;
+            line.drift_hz = sweep->drift_bins / seconds;
+            line.drift_hz_sd = sweep->drift_sd / seconds;
+            line.start_hz = line.hz - 0.5 * line.drift_hz;
+            line.end_hz = line.hz + 0.5 * line.drift_hz;
+            line.present = 1.0;
+            line.signal_to_noise = std::norm(sweep->half_amplitude) / fitted.noise;
+            line.mean_square = 2.0 * std::norm(sweep->half_amplitude);
+            // The bound of a steady line, which a drift leaves as it is at the middle.
+            line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds * low_signal_growth(line);
+        } else if (line.present < 1.0) {
             line.hz = line.start_hz = line.end_hz = present.bin / seconds;
             line.hz_sd = present.bin_sd / seconds * low_signal_growth(line);
             line.mean_square = 2.0 * std::norm(present.half_amplitude) * line.present;
@@ -289,52 +322,47 @@ class Scanner {
         const double seconds = spectrum_.seconds();
         line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth(line);
         line.start_hz = line.end_hz = line.hz;
-        double weight = 0.0, curve = 0.0, curve_square = 0.0;
-        std::vector<std::pair<double, double>>
-            phases;  // time in stretches about the middle, radians
-        double chi_square = 0.0;
-        double previous = 0.0;
+        const SweepFit sweep = fit_slow_sweep(parts, fitted.noise);
+        line.drift_hz = sweep.drift_bins / seconds;
+        line.drift_hz_sd = sweep.drift_sd / seconds;
+        const bool drifts = std::abs(line.drift_hz) > 3.0 * line.drift_hz_sd;
+        if (drifts) {
+            line.start_hz = line.hz - 0.5 * line.drift_hz;
+            line.end_hz = line.hz + 0.5 * line.drift_hz;
+        }
+        std::size_t told = 0;
+        double chi_square = 0.0, previous = 0.0;
         for (std::size_t m = 0; m < parts.size(); ++m) {
             const double power = std::norm(parts[m]);
             if (power < 6.0 * part_noise) continue;
-            double phase = std::arg(parts[m] * std::conj(fitted.fit.half_amplitude));
-            if (!phases.empty())
-                phase += 2.0 * std::numbers::pi *
-                         std::round((previous - phase) / (2.0 * std::numbers::pi));
+            const double at = (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
+            double phase = std::arg(parts[m] * std::conj(sweep.half_amplitude)) -
+                           std::numbers::pi * sweep.drift_bins * (at * at - 1.0 / 12.0);
+            phase += 2.0 * std::numbers::pi * std::round((previous - phase) / (2.0 * std::numbers::pi));
             previous = phase;
-            const double at =
-                (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
-            phases.emplace_back(at, phase);
-            const double w = 2.0 * power / part_noise;
-            weight += w;
-            chi_square += w * phase * phase;
-            const double shape = at * at - 1.0 / 12.0;
-            curve += w * phase * shape;
-            curve_square += w * shape * shape;
+            chi_square += 2.0 * power / part_noise * phase * phase;
+            ++told;
         }
-        if (phases.size() < 3 * parts.size() / 4 || curve_square <= 0.0) return;
-        const double bend = curve / curve_square;  // radians at (time / stretch)²
-        const double bend_sd = 1.0 / std::sqrt(curve_square);
-        if (std::abs(bend) > 3.0 * bend_sd) {
-            const double half_span = bend / (2.0 * std::numbers::pi) / seconds;
-            line.start_hz = line.hz - half_span;
-            line.end_hz = line.hz + half_span;
-            chi_square -= bend * bend * curve_square;
-        }
-        const double freedom = static_cast<double>(phases.size()) - 3.0;
+        if (told < 3 * parts.size() / 4) return;
+        const double freedom = static_cast<double>(told) - 3.0;
         const double excess = chi_square / freedom;
         // Well above what noise makes of it by chance: the line's own phase wanders.
-        if (excess > 1.0 + 3.0 * std::sqrt(2.0 / freedom)) line.hz_sd *= std::sqrt(excess);
+        if (excess > 1.0 + 3.0 * std::sqrt(2.0 / freedom)) {
+            line.hz_sd *= std::sqrt(excess);
+            line.drift_hz_sd *= std::sqrt(excess);
+        }
     }
 
-    std::vector<LineFit> neighbours(std::size_t index) const {
+    std::vector<LineFit> neighbours(std::size_t index) const { return neighbours(lines_[index].fit.bin, 0.8); }
+
+    // Those that leak into a line at `bin` and are farther from it than `apart` bins.
+    std::vector<LineFit> neighbours(double bin, double apart) const {
         std::vector<LineFit> others;
         for (std::size_t j = 0; j < lines_.size(); ++j) {
-            if (j == index) continue;
-            const double distance = std::abs(lines_[j].fit.bin - lines_[index].fit.bin);
+            const double distance = std::abs(lines_[j].fit.bin - bin);
             const double leak = lines_[j].signal_to_noise() /
                                 std::pow(std::numbers::pi * std::max(distance - 24.0, 1.0), 2.0);
-            if (distance > 0.8 && leak > 0.01) others.push_back(lines_[j].fit);
+            if (distance > apart && leak > 0.01) others.push_back(lines_[j].fit);
         }
         return others;
     }

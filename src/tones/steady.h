@@ -13,6 +13,7 @@ namespace tattletone {
 struct SteadyLine {
     double hz = 0.0, hz_sd = 0.0;
     double start_hz = 0.0, end_hz = 0.0;
+    double drift_hz = 0.0, drift_hz_sd = 0.0;  ///< end less start, also where it may be none; sd 0: not told
     double mean_square = 0.0;  ///< of the line, over the whole stretch
     double signal_to_noise =
         0.0;               ///< its power over the mean noise of one bin: C/N0 times the length

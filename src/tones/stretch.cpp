@@ -23,7 +23,10 @@ constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double pieces_reach_hz = 4.0;
 constexpr std::size_t fewest_pieces = 3;
-constexpr double same_line_ratio = 2.5;
+constexpr double same_line_ratio = 2.5, piece_ratio = 1.25;
+constexpr double whole_from = 0.9;
+// A line that goes farther in a stretch is one that moves.
+constexpr double widest_steady_bins = 2.5;
 constexpr double most_unsteady = 0.45;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
@@ -40,6 +43,12 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     tone.present = line.present;
     tone.start_hz = line.start_hz;
     tone.end_hz = line.end_hz;
+    tone.drift_hz = line.drift_hz;
+    tone.drift_hz_sd = line.drift_hz_sd;
+    if (std::abs(line.drift_hz) * seconds > widest_steady_bins && std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
+        tone.steady = false;
+        tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
+    }
     tone.evidence = ratio_db(line.signal_to_noise, threshold);
     if (line.unsteadiness > most_unsteady) {
         tone.origin = Origin::unsure;
@@ -98,6 +107,12 @@ std::size_t pieces_near(const std::vector<Tone>& tones, const Tone& path, double
         }));
 }
 
+// How many times its power a path over a steady line holds if the two are one line that moves. A
+// steady one that is there for a part may be where the other stands still.
+double yields_at(const Tone& steady) {
+    return steady.present < whole_from ? piece_ratio : same_line_ratio;
+}
+
 // A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
 // it that a finer rung took for lines of their own give way.
 void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_hz) {
@@ -110,15 +125,15 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
         if (share_together(path, tones[i], near_hz) < 0.5) continue;
         // Of two paths of one line, the one from longer frames is the sharper, if it holds the
         // power.
-        const double enough = tones[i].steady ? same_line_ratio : 1.12;
+        const double enough = tones[i].steady ? yields_at(tones[i]) : 1.12;
         if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough) &&
             pieces_near(tones, path, near_hz) < fewest_pieces)
             return;
-        fragments += tones[i].steady ? other : 0.0;
+        fragments += tones[i].steady ? other * yields_at(tones[i]) : 0.0;
         met.push_back(i);
     }
     // One steady line may hold the power; several, that take turns, are one moving line in pieces.
-    if (met.size() < fewest_pieces && fragments * same_line_ratio > level) return;
+    if (met.size() < fewest_pieces && fragments > level) return;
     // Where it turns, a wandering line leaves ripples in the whole stretch's spectrum.
     const auto [low, high] =
         std::minmax_element(path.history.begin(), path.history.end(),

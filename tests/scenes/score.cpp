@@ -41,6 +41,15 @@ void count_steady_lines(const Scene& scene, const Findings& findings, Judged& ju
     }
 }
 
+double chance_of_a_line(const Scene& scene, double false_alarm_rate) {
+    double none = 1.0;
+    for (const TrueLine& line : scene.lines)
+        if (scene.is_singing(line.rate))
+            none *= 1.0 - periodogram_detection(line.carrier_to_density_db_hz, line.seconds,
+                                                scene.takes[static_cast<std::size_t>(line.take)].recording.sample_rate_hz, false_alarm_rate);
+    return 1.0 - none;
+}
+
 std::string describe_top(const Findings& findings) {
     if (findings.suspects.empty()) return "nobody is suspected";
     char text[32];
@@ -114,6 +123,7 @@ Judged judge(const Scene& scene) {
         judged.complaint = scene.story + "; answer: " + describe_top(findings);
     if (!judged.complaint.empty()) judged.details = compare_with_truth(scene, findings);
     count_steady_lines(scene, findings, judged);
+    judged.audible = chance_of_a_line(scene, findings.unit.takes[0].found.false_alarm_rate);
     return judged;
 }
 
@@ -139,6 +149,7 @@ Score summarise(const std::vector<Judged>& judged) {
         if (one.has_culprit) {
             score.named.add(one.named);
             score.listed_first.add(one.listed_first);
+            score.audible += one.audible;
             const auto culprits = std::count_if(one.forecasts.begin(), one.forecasts.end(), [](const auto& f) { return f.second; });
             if (culprits == 2)
                 score.both_named.add(std::all_of(one.forecasts.begin(), one.forecasts.end(),
@@ -169,6 +180,7 @@ Score summarise(const std::vector<Judged>& judged) {
         bin.share_true = static_cast<double>(trues[i]) / bin.count;
         score.calibration_error += bin.count / all * std::abs(bin.mean_forecast - bin.share_true);
     }
+    score.audible /= std::max(1, score.named.of);
     score.steady_found_over_expected = expected > 0.0 ? found / expected : 0.0;
     return score;
 }
@@ -182,6 +194,8 @@ std::string to_text(const Score& score) {
     };
     share("culprit listed first", score.listed_first);
     share("culprit named first", score.named);
+    std::snprintf(line, sizeof line, "  %-28s %.3f\n", "    of these audible at most", score.audible);
+    text += line;
     if (score.both_named.of > 0) share("both of two culprits named", score.both_named);
     for (const auto& [name, s] : score.named_by_timing) share(("    " + name).c_str(), s);
     for (const auto& [name, s] : score.named_by_level) share(("    " + name).c_str(), s);
@@ -201,12 +215,12 @@ std::string to_text(const Score& score) {
 }
 
 std::string to_json(const Score& score) {
-    char text[400];
+    char text[460];
     std::snprintf(text, sizeof text,
                   "{\"named_first\": %.4f, \"with_culprit\": %d, \"false_accusations\": %.4f, \"without_culprit\": %d, "
-                  "\"brier\": %.5f, \"rates\": %d, \"calibration_error\": %.5f, \"steady_found_over_expected\": %.4f}\n",
+                  "\"brier\": %.5f, \"rates\": %d, \"calibration_error\": %.5f, \"audible_at_most\": %.4f, \"steady_found_over_expected\": %.4f}\n",
                   score.named.value(), score.named.of, score.false_accusations.value(), score.false_accusations.of,
-                  score.brier, score.forecasts, score.calibration_error, score.steady_found_over_expected);
+                  score.brier, score.forecasts, score.calibration_error, score.audible, score.steady_found_over_expected);
     return text;
 }
 

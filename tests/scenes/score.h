@@ -23,6 +23,7 @@ struct Judged {
     std::vector<std::pair<double, bool>> forecasts;   ///< of every declared rate: probability, does it sing
     double steady_found = 0.0;           ///< true steady lines found
     double steady_expected = 0.0;        ///< those that the full-length periodogram would find, on average
+    double audible = 0.0;                ///< chance that it would find a line of a culprit, were all of them steady
     std::string complaint;               ///< one line where something went wrong
     std::string details;                 ///< the true lines, and what was found near each and made of it
 };
@@ -52,6 +53,7 @@ struct Score {
     std::array<Bin, 10> bins;
     double calibration_error = 0.0;      ///< mean over forecasts of |mean forecast - share true| of their bin
     double steady_found_over_expected = 0.0;
+    double audible = 0.0;                ///< mean over scenes with a culprit: nobody can be named without a line
 };
 
 Score summarise(const std::vector<Judged>& judged);
