@@ -110,7 +110,7 @@ UnitTones with_faint(const BoardSheet& sheet, UnitTones unit, const MatchParamet
         return unit;
     std::vector<Found> found;
     for (const Singer& singer : singers_of(make_scene(&sheet, unit, parameters))) {
-        if (singer.kind != SingerKind::fixed || singer.loose) continue;
+        if (singer.kind != SingerKind::fixed || !singer.may_resonate()) continue;
         const double reach = singer.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
         for (const Place& place : singer.places)
             if (place.kind == LineKind::harmonic) add_found(singer, place, unit, reach, found);

@@ -9,6 +9,8 @@ namespace tattletone {
 namespace {
 
 constexpr double loose_tolerance = 0.005, least_tolerance_ppm = 0.1;
+// Up to here a tolerance may as well be a ceramic resonator's, which is 0.5 % (common practice) and steady.
+constexpr double resonator_tolerance = 0.0075, resonator_steady = 0.45;
 constexpr double family_low_hz = 50.0, family_high_hz = 20000.0;
 constexpr int most_families = 2;
 
@@ -174,6 +176,8 @@ DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& param
     return prior;
 }
 
+bool Singer::may_resonate() const { return tolerance < resonator_tolerance; }
+
 std::vector<Singer> singers_of(const Scene& scene) {
     std::vector<Singer> singers;
     if (scene.sheet)
@@ -207,7 +211,7 @@ Movement movement_of(const MatchParameters& p, const Singer& singer) {
     double steady = p.crystal_steady;
     if (singer.kind == SingerKind::wandering) steady = p.wandering_steady;
     if (singer.kind == SingerKind::family) steady = p.background_steady;
-    if (singer.kind == SingerKind::fixed && singer.loose) steady = p.rc_steady;
+    if (singer.kind == SingerKind::fixed && singer.loose) steady = singer.may_resonate() ? resonator_steady : p.rc_steady;
     return {std::log(steady), std::log(1.0 - steady)};
 }
 
@@ -223,7 +227,7 @@ constexpr Pace of_strays{1.5e-3, 1.7}, of_converters{5e-3, 1.7};
 constexpr double rc_spread = 1.1;
 // How far a steady line goes: what the recorder's own clock makes of a crystal's, and one that drifts. A
 // seventh of the steady lines in those clips drifts.
-constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15, drifting = 60e-6, drifting_share = 0.25, far_drifting = 300e-6, far_share = 0.3;
+constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15, drifting = 60e-6, drifting_share = 0.3, far_drifting = 300e-6, far_share = 0.3;
 
 double log_density(const Pace& pace, double movement, double movement_sd) {
     const double unsure = std::min(movement_sd / std::max(movement, 1e-12), 2.0);

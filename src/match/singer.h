@@ -45,6 +45,7 @@ struct Singer {
     std::vector<Place> places;           ///< fixed rates only; the others' are n · exp(x)
     std::vector<double> active;          ///< by take: probability that it runs, 0, 1 or between
     std::string spot;                    ///< where its part sits, in the user's words
+    bool may_resonate() const;           ///< of a fixed one: steady more likely than not
     /// The same line in another take, -1 where it is not in the band there.
     int place_in(const Place& place, std::size_t take) const;
 };

@@ -209,6 +209,7 @@ class Scanner {
     // A line that moves through several bins leaves a piece or two of itself in the whole stretch's
     // spectrum: the sweep that holds more than all of them is the line.
     std::optional<SweepFit> sweep_over_pieces(const Fitted& fitted) const {
+        if (spectrum_.seconds() < shortest_sweep_seconds) return std::nullopt;
         const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), steady_parts);
         double apart = 0.0;
         for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());

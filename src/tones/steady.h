@@ -32,6 +32,9 @@ struct SteadyScan {
     NoiseFloor floor;  ///< mean noise power of a bin, |X/N|², by bin
 };
 
+/// In less, what glides through several bins may be a vowel, a note or a cry.
+inline constexpr double shortest_sweep_seconds = 2.2;
+
 /// Equal parts in which a line's amplitude is followed.
 inline constexpr std::size_t steady_parts = 16;
 

@@ -45,7 +45,7 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     tone.end_hz = line.end_hz;
     tone.drift_hz = line.drift_hz;
     tone.drift_hz_sd = line.drift_hz_sd;
-    if (std::abs(line.drift_hz) * seconds > widest_steady_bins && std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
+    if (seconds >= shortest_sweep_seconds && std::abs(line.drift_hz) * seconds > widest_steady_bins && std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
         tone.steady = false;
         tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
     }

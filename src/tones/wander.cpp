@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "tones/path_finder.h"
+#include "tones/steady.h"
 
 namespace tattletone {
 namespace {
@@ -26,7 +27,7 @@ constexpr std::size_t quarters = 4;
 // Of the line's power over the noise in a bin; a path through noise gathers peaks, not power.
 constexpr double least_level = 0.8;
 // Vowels, notes and cries are shorter.
-constexpr double least_seconds = 2.2;
+constexpr double least_seconds = shortest_sweep_seconds;
 constexpr double fewest_seen = 3.0;
 // A frame whose noise is so far over the usual hides a line, and says nothing of its absence.
 constexpr double hiding_ratio = 2.5;
