@@ -53,7 +53,7 @@ std::span<const ParameterEntry> parameter_entries() {
         ENTRY(background_level_db, 5, 30, true),
         ENTRY(background_steady, 0.5, 0.97, true),
         ENTRY(crystal_steady, 0.9, 0.995, true),
-        ENTRY(rc_steady, 0.3, 0.95, true),
+        ENTRY(rc_steady, 0.05, 0.95, true),
         ENTRY(wandering_steady, 0.02, 0.4, true),
         ENTRY(rc_drift, 0.0005, 0.006, true),
         ENTRY(family_drift_sd, 0.0005, 0.01, true),

@@ -16,6 +16,7 @@ constexpr double sure = 0.8;             // from here on a lone line in a wide w
 constexpr std::size_t most_missing_told = 4;
 constexpr double tight_tolerance = 200e-6;
 constexpr double pinned_sd = 30e-6;
+constexpr double least_drift = 10e-6;    // a recorder's own clock may drift by less
 
 class Reasoning {
   public:
@@ -33,6 +34,7 @@ class Reasoning {
         }
         agreement();
         faint();
+        drift();
         changes();
         spot();
         states();
@@ -102,6 +104,23 @@ class Reasoning {
                                       : std::to_string(count) + (count == 1 ? " of them is" : " of them are");
         say(which + " fainter than a search of the whole band can tell from noise, and " + (count == 1 ? "counts" : "count") +
             " because the declared rate says where to look");
+    }
+
+    // A steady line's drift is told by the clearest of them.
+    void drift() {
+        if (singer_.kind != SingerKind::fixed) return;
+        const SceneTone* clearest = nullptr;
+        for (const Pair& pair : found_.best)
+            if (tone(pair).drift_sd > 0.0 && (!clearest || tone(pair).drift_sd < clearest->drift_sd)) clearest = &tone(pair);
+        if (!clearest || clearest->drift_sd > least_drift) return;
+        const double share = clearest->drift;
+        if (std::abs(share) > std::max(least_drift, 4.0 * clearest->drift_sd))
+            say("drifts by " + as_relative(share, true) + " in the recording, " +
+                (singer_.loose ? "as what a resistor and a capacitor time does and a crystal seldom"
+                               : "which a crystal or a resonator seldom does"));
+        else if (singer_.loose && !singer_.may_resonate() && std::abs(share) < 3.0 * clearest->drift_sd)
+            say("keeps its frequency to " + as_relative(2.0 * clearest->drift_sd, false) +
+                " in the recording, as a crystal does and what a resistor and a capacitor time seldom does");
     }
 
     void wandering(std::size_t count) {

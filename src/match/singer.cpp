@@ -10,7 +10,7 @@ namespace {
 
 constexpr double loose_tolerance = 0.005, least_tolerance_ppm = 0.1;
 // Up to here a tolerance may as well be a ceramic resonator's, which is 0.5 % (common practice) and steady.
-constexpr double resonator_tolerance = 0.0075, resonator_steady = 0.45;
+constexpr double resonator_tolerance = 0.0075, resonator_steady = 0.6;
 constexpr double family_low_hz = 50.0, family_high_hz = 20000.0;
 constexpr int most_families = 2;
 
@@ -248,7 +248,8 @@ double log_drifting(const SceneTone& tone) {
 
 Movement log_found(const MatchParameters& p, const Singer& singer, const SceneTone& tone) {
     constexpr double finder_errs = 0.02;      // a steady line found moving
-    constexpr double finder_overlooks = 0.1;  // a moving line's harmonic found steady
+    // A moving line found steady: a quarter of those of resistors and capacitors in simulated scenes.
+    const double finder_overlooks = singer.kind == SingerKind::fixed && singer.loose ? 0.28 : 0.1;
     constexpr double beyond = 1e-3;           // a movement which the oscillator cannot make
     if (tone.steady) {
         Movement found{std::log(1.0 - finder_errs), std::log(finder_overlooks)};

@@ -26,8 +26,9 @@ constexpr double least_share_without_best_quarter = 0.35;
 constexpr double silent_share = 0.1;
 constexpr double lobe_margin = 1.5;
 // Noise powers of one bin: what of a line's power its parts do not bring together (the mean of their
-// squares scatters by four), and what a sweep must hold more than its pieces.
-constexpr double least_lost = 12.0, least_gained = 9.0;
+// squares scatters by five or six), and what a sweep must hold more than its pieces.
+constexpr double least_lost = 16.0, least_gained = 9.0;
+constexpr std::size_t sweep_parts = 2 * steady_parts;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
 
@@ -208,20 +209,42 @@ class Scanner {
 
     // A line that moves through several bins leaves a piece or two of itself in the whole stretch's
     // spectrum: the sweep that holds more than all of them is the line.
-    std::optional<SweepFit> sweep_over_pieces(const Fitted& fitted) const {
+    std::optional<SteadyLine> sweep_over_pieces(const Fitted& fitted) const {
         if (spectrum_.seconds() < shortest_sweep_seconds) return std::nullopt;
-        const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), steady_parts);
+        const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), sweep_parts);
         double apart = 0.0;
         for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());
         const double lost = apart - static_cast<double>(parts.size()) * fitted.noise - std::norm(fitted.fit.half_amplitude);
         if (lost < least_lost * fitted.noise) return std::nullopt;
         const SweepFit sweep = fit_any_sweep(parts, fitted.noise);
-        const double middle = fitted.fit.bin + sweep.bin_offset, reach = 0.5 * std::abs(sweep.drift_bins) + 1.0;
+        const double middle = fitted.fit.bin + sweep.bin_offset;
+        // Strongest first (lines_ are in that order); fits within a bin of each other are one piece.
         double pieces = 0.0;
-        for (const Fitted& other : lines_)
-            if (std::abs(other.fit.bin - middle) < reach) pieces += std::norm(other.fit.half_amplitude);
-        if (std::norm(sweep.half_amplitude) < pieces + least_gained * fitted.noise) return std::nullopt;
-        return sweep;
+        std::vector<double> counted;
+        for (const Fitted& other : lines_) {
+            if (std::abs(other.fit.bin - fitted.fit.bin) > widest_sweep_bins) continue;
+            if (std::any_of(counted.begin(), counted.end(), [&](double bin) { return std::abs(bin - other.fit.bin) < 1.0; }))
+                continue;
+            counted.push_back(other.fit.bin);
+            pieces += std::norm(other.fit.half_amplitude);
+        }
+        const double power = std::norm(sweep.half_amplitude), seconds = spectrum_.seconds();
+        if (power < pieces + least_gained * fitted.noise) return std::nullopt;
+        SteadyLine line;
+        line.hz = middle / seconds;
+        line.drift_hz = sweep.drift_bins / seconds;
+        line.drift_hz_sd = sweep.drift_sd / seconds;
+        line.start_hz = line.hz - 0.5 * line.drift_hz;
+        line.end_hz = line.hz + 0.5 * line.drift_hz;
+        line.signal_to_noise = power / fitted.noise;
+        line.mean_square = 2.0 * power;
+        // The bound of a steady line, which a drift leaves as it is at the middle.
+        line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds * low_signal_growth(line);
+        for (std::size_t m = 0; m + 1 < parts.size(); m += 2) {
+            const double two = std::norm(parts[m]) + std::norm(parts[m + 1]);
+            line.part_mean_square.push_back(std::max(two - 2.0 * static_cast<double>(parts.size()) * fitted.noise, 0.0));
+        }
+        return line;
     }
 
     // Under the side lobes of a stronger line that sounds for a part only, |a| / (pi x) at x bins.
@@ -236,6 +259,7 @@ class Scanner {
     std::optional<SteadyLine> describe(std::size_t index) {
         const Fitted& fitted = lines_[index];
         if (is_event(fitted.fit)) return std::nullopt;
+        if (auto swept = sweep_over_pieces(fitted)) return swept;
         const auto parts =
             amplitude_by_part(spectrum_, fitted.fit, neighbours(index), steady_parts);
         const double count = static_cast<double>(parts.size());
@@ -272,18 +296,7 @@ class Scanner {
             present = fit_while_present(spectrum_, fitted.fit, neighbours(index), fitted.noise);
         line.present = present.end - present.begin;
         line.unsteadiness = unsteadiness(parts, present, part_noise);
-        if (const auto sweep = sweep_over_pieces(fitted)) {
-            line.hz = (fitted.fit.bin + sweep->bin_offset) / seconds;
-            line.drift_hz = sweep->drift_bins / seconds;
-            line.drift_hz_sd = sweep->drift_sd / seconds;
-            line.start_hz = line.hz - 0.5 * line.drift_hz;
-            line.end_hz = line.hz + 0.5 * line.drift_hz;
-            line.present = 1.0;
-            line.signal_to_noise = std::norm(sweep->half_amplitude) / fitted.noise;
-            line.mean_square = 2.0 * std::norm(sweep->half_amplitude);
-            // The bound of a steady line, which a drift leaves as it is at the middle.
-            line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds * low_signal_growth(line);
-        } else if (line.present < 1.0) {
+        if (line.present < 1.0) {
             line.hz = line.start_hz = line.end_hz = present.bin / seconds;
             line.hz_sd = present.bin_sd / seconds * low_signal_growth(line);
             line.mean_square = 2.0 * std::norm(present.half_amplitude) * line.present;

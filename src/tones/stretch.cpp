@@ -107,10 +107,15 @@ std::size_t pieces_near(const std::vector<Tone>& tones, const Tone& path, double
         }));
 }
 
-// How many times its power a path over a steady line holds if the two are one line that moves. A
-// steady one that is there for a part may be where the other stands still.
-double yields_at(const Tone& steady) {
-    return steady.present < whole_from ? piece_ratio : same_line_ratio;
+// Fitted to the whole stretch: sharper than any path.
+bool fitted_whole(const Tone& tone) {
+    return tone.steady || tone.drift_hz_sd > 0.0;
+}
+
+// How many times its power a path over such a line holds if the two are one line that moves. One that
+// is there for a part may be where the other stands still; one that sweeps may go on beyond the sweep.
+double yields_at(const Tone& fitted) {
+    return fitted.present < whole_from || !fitted.steady ? piece_ratio : same_line_ratio;
 }
 
 // A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
@@ -121,15 +126,16 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
     std::vector<std::size_t> met;
     for (std::size_t i = 0; i < tones.size(); ++i) {
         const double other = dbfs_to_mean_square(tones[i].level_dbfs);
-        const double near_hz = tones[i].steady || other < level ? 2.5 * bin_hz : skirt_hz;
+        const bool fitted = fitted_whole(tones[i]);
+        const double near_hz = fitted || other < level ? 2.5 * bin_hz : skirt_hz;
         if (share_together(path, tones[i], near_hz) < 0.5) continue;
         // Of two paths of one line, the one from longer frames is the sharper, if it holds the
         // power.
-        const double enough = tones[i].steady ? yields_at(tones[i]) : 1.12;
-        if (other * (tones[i].steady ? enough : 1.0) > level * (tones[i].steady ? 1.0 : enough) &&
+        const double enough = fitted ? yields_at(tones[i]) : 1.12;
+        if (other * (fitted ? enough : 1.0) > level * (fitted ? 1.0 : enough) &&
             pieces_near(tones, path, near_hz) < fewest_pieces)
             return;
-        fragments += tones[i].steady ? other * yields_at(tones[i]) : 0.0;
+        fragments += fitted ? other * yields_at(tones[i]) : 0.0;
         met.push_back(i);
     }
     // One steady line may hold the power; several, that take turns, are one moving line in pieces.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 namespace tattletone {
 namespace {
@@ -53,19 +54,39 @@ SweepFit fit_slow_sweep(std::span<const std::complex<double>> parts, double nois
 }
 
 SweepFit fit_any_sweep(std::span<const std::complex<double>> parts, double noise) {
-    double best = -1.0, best_offset = 0.0, best_drift = 0.0;
-    const double farthest = 0.25 * widest_sweep_bins;
-    for (double drift = -widest_sweep_bins; drift <= widest_sweep_bins; drift += drift_step)
-        for (double offset = -farthest; offset <= farthest; offset += offset_step) {
-            const double here = power(parts, offset, drift);
-            if (here > best) best = here, best_offset = offset, best_drift = drift;
+    const double count = static_cast<double>(parts.size()), farthest = 0.25 * widest_sweep_bins;
+    const auto offsets = static_cast<std::size_t>(std::lround(2.0 * farthest / offset_step)) + 1;
+    std::vector<std::complex<double>> turns(offsets * parts.size()), swept(parts.size());
+    for (std::size_t o = 0; o < offsets; ++o)
+        for (std::size_t m = 0; m < parts.size(); ++m) {
+            const double t = (static_cast<double>(m) + 0.5) / count - 0.5;
+            const double offset = offset_step * static_cast<double>(o) - farthest;
+            turns[o * parts.size() + m] = std::polar(1.0, -2.0 * pi * offset * t);
         }
+    double best = -1.0, best_offset = 0.0, best_drift = 0.0;
+    for (double drift = -widest_sweep_bins; drift <= widest_sweep_bins; drift += drift_step) {
+        for (std::size_t m = 0; m < parts.size(); ++m) {
+            const double t = (static_cast<double>(m) + 0.5) / count - 0.5;
+            swept[m] = parts[m] * std::polar(1.0, -pi * drift * t * t);
+        }
+        for (std::size_t o = 0; o < offsets; ++o) {
+            double re = 0.0, im = 0.0;
+            for (std::size_t m = 0; m < parts.size(); ++m) {
+                const std::complex<double> a = swept[m], b = turns[o * parts.size() + m];
+                re += a.real() * b.real() - a.imag() * b.imag();
+                im += a.real() * b.imag() + a.imag() * b.real();
+            }
+            const double here = re * re + im * im;
+            if (here > best)
+                best = here, best_offset = offset_step * static_cast<double>(o) - farthest, best_drift = drift;
+        }
+    }
     for (int round = 0; round < 3; ++round) {
         const double o = offset_step * std::pow(0.5, round), d = drift_step * std::pow(0.5, round);
-        best = power(parts, best_offset, best_drift);
-        best_offset += o * summit(power(parts, best_offset - o, best_drift), best, power(parts, best_offset + o, best_drift));
-        best = power(parts, best_offset, best_drift);
-        best_drift += d * summit(power(parts, best_offset, best_drift - d), best, power(parts, best_offset, best_drift + d));
+        double here = power(parts, best_offset, best_drift);
+        best_offset += o * summit(power(parts, best_offset - o, best_drift), here, power(parts, best_offset + o, best_drift));
+        here = power(parts, best_offset, best_drift);
+        best_drift += d * summit(power(parts, best_offset, best_drift - d), here, power(parts, best_offset, best_drift + d));
     }
     return described(parts, best_offset, best_drift, noise);
 }

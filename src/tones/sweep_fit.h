@@ -24,6 +24,6 @@ SweepFit fit_slow_sweep(std::span<const std::complex<double>> parts, double nois
 /// the frequency of `parts`.
 SweepFit fit_any_sweep(std::span<const std::complex<double>> parts, double noise);
 
-inline constexpr double widest_sweep_bins = 12.0;
+inline constexpr double widest_sweep_bins = 16.0;
 
 }  // namespace tattletone
