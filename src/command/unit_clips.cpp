@@ -150,11 +150,14 @@ struct SoundMark {
     }
 };
 
-bool analyse(ClipReader reader, Tones& found, SoundMark& mark, Progress& progress) {
+// `mark` is nullptr where there is no other clip to be told from.
+bool analyse(ClipReader reader, Tones& found, SoundMark* mark, Progress& progress) {
     const ClipInfo info = reader.info();
     auto tones = tones_of_clip(
         reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); },
-        [&](std::span<const float> samples) { mark.add(samples); });
+        [&](std::span<const float> samples) {
+            if (mark) mark->add(samples);
+        });
     if (!tones) {
         tell(tones.error());
         return false;
@@ -278,7 +281,8 @@ std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::s
         Progress progress;
         for (std::size_t i = 0; i < readers.size(); ++i) {
             Tones& found = i < takes.size() ? takes[i].found : clips.room.emplace();
-            if (!analyse(std::move(readers[i]), found, marks[i], progress)) return std::nullopt;
+            SoundMark* const mark = readers.size() > 1 ? &marks[i] : nullptr;
+            if (!analyse(std::move(readers[i]), found, mark, progress)) return std::nullopt;
         }
     }
     if (!all_differ(paths, marks, !room.empty())) return std::nullopt;

@@ -15,7 +15,7 @@ constexpr double follow_seconds = 0.3;
 constexpr std::size_t most_kept = 4;
 constexpr double shortest_seconds = 0.5;  // less than that is no recording (find_tones.h)
 constexpr double core_share = 0.05;
-constexpr double oldest_answer_seconds = 0.9;
+constexpr double oldest_answer_seconds = 0.95;
 constexpr double level_seconds = 0.5;
 constexpr std::size_t block_frames = 1 << 14;
 
@@ -235,18 +235,23 @@ void LiveEar::listen() {
         if (due) {
             analyse();
             fresh = false;
-            const double pause =
-                std::clamp(next_.analysis_seconds / core_share, options_.analyse_every_seconds,
-                           std::max(options_.analyse_every_seconds,
-                                    oldest_answer_seconds - next_.analysis_seconds));
+            // On a busy machine an analysis lasts longer than it costs, and its answer is older.
+            const double lasted = std::chrono::duration<double>(Clock::now() - now).count();
+            const double pause = std::clamp(
+                next_.analysis_seconds / core_share, options_.analyse_every_seconds,
+                std::max(options_.analyse_every_seconds, oldest_answer_seconds - lasted));
             analyse_at = now + as_duration(pause);
         }
         if (due || now >= publish_at || source_->status().state != next_.state) {
             publish();
             publish_at = Clock::now() + as_duration(options_.publish_every_seconds);
         }
+        // Not later than the next analysis is due: an answer would be older than it need be.
+        const auto waking = Clock::now();
+        const auto wake_at =
+            analyse_at > waking ? std::min(waking + look_every, analyse_at) : waking + look_every;
         std::unique_lock lock(mutex_);
-        if (changed_.wait_for(lock, look_every, [&] { return stop_; })) break;
+        if (changed_.wait_until(lock, wake_at, [&] { return stop_; })) break;
     }
     drain();
     publish();

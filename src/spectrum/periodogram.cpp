@@ -2,18 +2,67 @@
 
 #include <algorithm>
 #include <complex>
+#include <list>
 
 #include "spectrum/window.h"
+#include "wide_loops.h"
 
 namespace tattletone {
+namespace {
+
+constexpr std::size_t most_kept = 2;
+
+struct HannFrame {
+    std::vector<float> window, frame;
+    std::vector<std::complex<float>> spectrum;
+    double squares = 0.0;  // sum of the window's
+
+    explicit HannFrame(std::size_t size)
+        : window(sample(hann_window, size)), frame(size), spectrum(size / 2 + 1) {
+        for (const float w : window) squares += static_cast<double>(w) * w;
+    }
+};
+
+// Of the two sizes last asked for by the calling thread, as kept_transform() does.
+HannFrame& kept_frame(std::size_t size) {
+    thread_local std::list<HannFrame> kept;
+    const auto known = std::find_if(kept.begin(), kept.end(), [&](const HannFrame& frame) {
+        return frame.window.size() == size;
+    });
+    if (known != kept.end()) {
+        kept.splice(kept.begin(), kept, known);
+    } else {
+        kept.emplace_front(size);
+        if (kept.size() > most_kept) kept.pop_back();
+    }
+    return kept.front();
+}
+
+TATTLETONE_WIDE_LOOPS
+void multiply(const float* samples, const float* window, std::size_t size, float* product) {
+    for (std::size_t n = 0; n < size; ++n) product[n] = samples[n] * window[n];
+}
+
+TATTLETONE_WIDE_LOOPS
+void powers(const std::complex<float>* spectrum, std::size_t bins, float scale, float* power) {
+    // Laid out as real and imaginary parts in turn, by the standard.
+    const auto* const parts = reinterpret_cast<const float*>(spectrum);
+    for (std::size_t k = 0; k < bins; ++k)
+        power[k] = scale * (parts[2 * k] * parts[2 * k] + parts[2 * k + 1] * parts[2 * k + 1]);
+}
+
+TATTLETONE_WIDE_LOOPS
+void add(const float* values, std::size_t size, double* sums) {
+    for (std::size_t k = 0; k < size; ++k) sums[k] += static_cast<double>(values[k]);
+}
+
+}  // namespace
 
 Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
                      std::size_t frame_size) {
     RealTransform& transform = kept_transform(frame_size);
-    const std::vector<float> window = sample(hann_window, frame_size);
-    double squares = 0.0;
-    for (const float w : window) squares += static_cast<double>(w) * w;
-    const auto scale = static_cast<float>(2.0 / (sample_rate_hz * squares));
+    HannFrame& hann = kept_frame(frame_size);
+    const auto scale = static_cast<float>(2.0 / (sample_rate_hz * hann.squares));
     const std::size_t hop = frame_size / 2;
 
     Frames frames;
@@ -23,14 +72,11 @@ Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
     frames.frame_seconds = static_cast<double>(frame_size) / sample_rate_hz;
     frames.hop_seconds = static_cast<double>(hop) / sample_rate_hz;
     frames.rows.resize(frames.count * frames.bins);
-    std::vector<float> frame(frame_size);
-    std::vector<std::complex<float>> spectrum(transform.bins());
     for (std::size_t m = 0; m < frames.count; ++m) {
-        const float* const in = samples.data() + m * hop;
-        for (std::size_t n = 0; n < frame_size; ++n) frame[n] = in[n] * window[n];
-        transform.forward(frame, spectrum);
+        multiply(samples.data() + m * hop, hann.window.data(), frame_size, hann.frame.data());
+        transform.forward(hann.frame, hann.spectrum);
         float* const row = frames.rows.data() + m * frames.bins;
-        for (std::size_t k = 0; k < frames.bins; ++k) row[k] = scale * std::norm(spectrum[k]);
+        powers(hann.spectrum.data(), frames.bins, scale, row);
         // The constant and the last bin have no mirror image: one side is all there is.
         row[0] *= 0.5f;
         row[frames.bins - 1] *= 0.5f;
@@ -40,8 +86,12 @@ Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
 
 std::vector<double> mean_density(const Frames& frames) {
     std::vector<double> mean(frames.bins);
-    for (std::size_t m = 0; m < frames.count; ++m)
-        for (std::size_t k = 0; k < frames.bins; ++k) mean[k] += frames.rows[m * frames.bins + k];
+    // In pieces whose sums stay in the processor's nearest cache.
+    constexpr std::size_t piece = 2048;
+    for (std::size_t first = 0; first < frames.bins; first += piece)
+        for (std::size_t m = 0; m < frames.count; ++m)
+            add(frames.row(m).data() + first, std::min(piece, frames.bins - first),
+                mean.data() + first);
     for (double& value : mean) value /= static_cast<double>(std::max<std::size_t>(frames.count, 1));
     return mean;
 }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "spectrum/transform.h"
+#include "unset_vector.h"
 
 namespace tattletone {
 
@@ -16,7 +17,7 @@ struct Frames {
     std::size_t bins = 0;                ///< values a row, bin 0 at 0 Hz, the last at half the sample rate
     double bin_hz = 0.0;
     double frame_seconds = 0.0, hop_seconds = 0.0;
-    std::vector<float> rows;
+    UnsetVector<float> rows;
 
     std::span<const float> row(std::size_t frame) const {
         return std::span(rows).subspan(frame * bins, bins);

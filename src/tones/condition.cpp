@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <numeric>
 #include <optional>
 
 #include "decibels.h"
 #include "tones/noise_floor.h"
+#include "wide_loops.h"
 
 namespace tattletone {
 namespace {
@@ -36,19 +38,15 @@ double quantile(std::vector<float> values, double share) {
 // in a frame is its middle bin's, so that a line in it does not count.
 std::vector<double> quiet_levels_db(const Frames& frames, double block_hz, double end_hz) {
     std::vector<double> levels;
-    std::vector<float> moments;
     const std::size_t every = std::max<std::size_t>(frames.count / most_moments, 1);
+    std::vector<double> means((frames.count + every - 1) / every);
     for (double low = 0.0; low + block_hz <= end_hz + 1e-6; low += block_hz) {
         const auto first = static_cast<std::size_t>(std::ceil(low / frames.bin_hz));
         const auto last = std::min(
             static_cast<std::size_t>(std::ceil((low + block_hz) / frames.bin_hz)), frames.bins);
         if (first >= last) break;
-        moments.clear();
-        for (std::size_t m = 0; m < frames.count; m += every) {
-            const auto row = frames.row(m).subspan(first, last - first);
-            moments.push_back(static_cast<float>(bulk_mean(row)));
-        }
-        levels.push_back(power_to_db(quantile(moments, quiet_share)));
+        bulk_means(frames.rows.data() + first, last - first, every * frames.bins, means);
+        levels.push_back(power_to_db(quantile({means.begin(), means.end()}, quiet_share)));
     }
     return levels;
 }
@@ -57,6 +55,37 @@ std::string format(const char* pattern, double value) {
     char text[256];
     std::snprintf(text, sizeof text, pattern, value);
     return text;
+}
+
+struct Sums {
+    float squares, steps, peak;
+    bool run;  // three equal samples stand in a row
+};
+
+// `before` is the sample before the first; `size` is 3 or more.
+TATTLETONE_WIDE_LOOPS
+Sums sums_of(const float* samples, std::size_t size, float before) {
+    constexpr std::size_t n = 8;
+    float squares[n] = {}, steps[n] = {}, peak[n] = {};
+    int runs[n] = {};
+    const auto add = [&](std::size_t i, std::size_t lane, float previous, float second) {
+        const float x = samples[i], step = x - previous, size_of_x = std::abs(x);
+        squares[lane] += x * x;
+        steps[lane] += step * step;
+        peak[lane] = peak[lane] < size_of_x ? size_of_x : peak[lane];
+        runs[lane] |= static_cast<int>(step == 0.0f) & static_cast<int>(previous == second);
+    };
+    add(0, 0, before, before + 1.0f);
+    add(1, 1, samples[0], before);
+    std::size_t i = 2;
+    for (; i + n <= size; i += n) {
+        TATTLETONE_KEEP_LOOP
+        for (std::size_t lane = 0; lane < n; ++lane)
+            add(i + lane, lane, samples[i + lane - 1], samples[i + lane - 2]);
+    }
+    for (; i < size; ++i) add(i, 0, samples[i - 1], samples[i - 2]);
+    return {std::accumulate(squares, squares + n, 0.0f), std::accumulate(steps, steps + n, 0.0f),
+            *std::max_element(peak, peak + n), *std::max_element(runs, runs + n) != 0};
 }
 
 }  // namespace
@@ -127,34 +156,29 @@ void ConditionMeter::add_one(float x) {
 }
 
 void ConditionMeter::add(std::span<const float> samples) {
-    constexpr std::size_t block = 16;
+    constexpr std::size_t block = 64;
     const auto frame = static_cast<std::size_t>(level_seconds * sample_rate_hz_);
     while (!samples.empty()) {
         const auto part = samples.first(std::min({block, samples.size(), frame - frame_count_}));
         samples = samples.subspan(part.size());
-        bool repeats = count_ == 0 || run_ > 1 || part[0] == last_;
-        if (!repeats) {
-            // Between runs of equal samples sums are all there is to do.
-            float squares = part[0] * part[0], peak = std::abs(part[0]);
-            float steps = (part[0] - last_) * (part[0] - last_);
-            for (std::size_t i = 1; i < part.size(); ++i) {
-                const float step = part[i] - part[i - 1];
-                repeats |= step == 0.0f;
-                squares += part[i] * part[i];
-                steps += step * step;
-                peak = std::max(peak, std::abs(part[i]));
-            }
-            if (!repeats) {
-                square_sum_ += squares;
-                frame_square_ += steps;
-                peak_ = std::max(peak_, peak);
-                entry_step_ =
-                    std::abs(part.back() - (part.size() > 1 ? part[part.size() - 2] : last_));
+        const std::size_t size = part.size();
+        // Where no run of equal samples passes an end and none is longer than two, which counts for
+        // nothing, sums are all there is to do.
+        bool sample_by_sample = count_ == 0 || run_ > 1 || size < 3 || part[0] == last_ ||
+                                part[size - 1] == part[size - 2];
+        if (!sample_by_sample) {
+            const Sums sums = sums_of(part.data(), size, last_);
+            sample_by_sample = sums.run;
+            if (!sums.run) {
+                square_sum_ += sums.squares;
+                frame_square_ += sums.steps;
+                peak_ = std::max(peak_, sums.peak);
+                entry_step_ = std::abs(part[size - 1] - part[size - 2]);
                 last_ = part.back();
-                count_ += part.size();
+                count_ += size;
             }
         }
-        if (repeats)
+        if (sample_by_sample)
             for (const float x : part) add_one(x);
         frame_count_ += part.size();
         if (frame_count_ == frame) {

@@ -46,25 +46,53 @@ struct ToneFinder::State {
         return static_cast<std::size_t>(seconds * sample_rate_hz);
     }
 
-    // Analyses the first `count` samples of the buffer, on another thread where there is one to
-    // spare.
-    void start(std::size_t count) {
-        std::vector<float> samples(buffer.begin(),
-                                   buffer.begin() + static_cast<std::ptrdiff_t>(count));
-        buffer.erase(buffer.begin(), buffer.begin() + static_cast<std::ptrdiff_t>(count));
+    // Sound that waits, cut as its stretches are going to be, so that nothing has to be moved.
+    struct Piece {
+        std::size_t whole;  // as many samples as it is to hold
+        std::vector<float> samples;
+    };
+
+    std::size_t waiting() const {
+        std::size_t count = 0;
+        for (const Piece& piece : pieces) count += piece.samples.size();
+        return count;
+    }
+
+    // As many of the samples as the last piece still takes; how many that were.
+    std::size_t take(std::span<const float> samples) {
+        if (pieces.empty() || pieces.back().samples.size() == pieces.back().whole) {
+            double begin = begin_seconds;
+            for (const Piece& piece : pieces)
+                begin += static_cast<double>(piece.samples.size()) / sample_rate_hz;
+            const double seconds = begin < first_seconds ? whole_seconds : 0.5 * whole_seconds;
+            pieces.push_back({samples_of(seconds), {}});
+            pieces.back().samples.reserve(pieces.back().whole);
+        }
+        Piece& piece = pieces.back();
+        const std::size_t count = std::min(samples.size(), piece.whole - piece.samples.size());
+        piece.samples.insert(piece.samples.end(), samples.begin(),
+                             samples.begin() + static_cast<std::ptrdiff_t>(count));
+        return count;
+    }
+
+    // Analyses the first piece, on another thread where there is one to spare.
+    void start() {
+        std::vector<float> samples = std::move(pieces.front().samples);
+        pieces.pop_front();
+        const std::size_t count = samples.size();
         const double begin = begin_seconds;
         begin_seconds += static_cast<double>(count) / sample_rate_hz;
         if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
         auto task = std::make_shared<std::packaged_task<Stretch()>>(
             [samples = std::move(samples), rate = sample_rate_hz,
              false_alarm = options.false_alarm_rate,
-             alone = options.threads > 1 && running.empty() && buffer.empty(),
-             whole = begin == 0.0 && buffer.empty()] {
+             alone = options.threads > 1 && running.empty() && pieces.empty(),
+             whole = begin == 0.0 && pieces.empty()] {
                 return analyse_stretch(samples, rate, false_alarm, alone, whole);
             });
         running.push_back({begin, task->get_future()});
         // The last stretch of a recording is worked by the thread that waits for it.
-        if (options.threads > 1 && !buffer.empty()) {
+        if (options.threads > 1 && !pieces.empty()) {
             if (!workers) workers = std::make_unique<Workers>(options.threads);
             workers->run([task] { (*task)(); });
         } else {
@@ -78,14 +106,14 @@ struct ToneFinder::State {
         running.pop_front();
     }
 
-    std::size_t stretch_samples() const {
-        return samples_of(begin_seconds < first_seconds ? whole_seconds : 0.5 * whole_seconds);
-    }
-
-    // What is left before a gap or the end.
+    // What is left before a gap or the end: up to so much is one stretch.
     void flush() {
-        while (buffer.size() > samples_of(whole_seconds)) start(stretch_samples());
-        start(buffer.size());
+        while (waiting() > samples_of(whole_seconds)) start();
+        if (pieces.empty()) return;
+        std::vector<float>& first = pieces.front().samples;
+        for (; pieces.size() > 1; pieces.erase(pieces.begin() + 1))
+            first.insert(first.end(), pieces[1].samples.begin(), pieces[1].samples.end());
+        start();
     }
 
     struct Running {
@@ -98,7 +126,7 @@ struct ToneFinder::State {
     FindOptions options;
     ConditionMeter condition;
     Joiner joiner;
-    std::vector<float> buffer;
+    std::deque<Piece> pieces;
     double begin_seconds = 0.0;
     int gaps = 0;
     std::deque<Running> running;
@@ -116,11 +144,12 @@ void ToneFinder::add(std::span<const float> samples) {
     s.condition.add(samples);
     const std::size_t most = s.samples_of(1.5 * whole_seconds);
     while (!samples.empty()) {
-        const std::size_t part = std::min(samples.size(), most - std::min(most, s.buffer.size()));
-        s.buffer.insert(s.buffer.end(), samples.begin(),
-                        samples.begin() + static_cast<std::ptrdiff_t>(part));
-        samples = samples.subspan(part);
-        if (s.buffer.size() >= most && !samples.empty()) s.start(s.stretch_samples());
+        const std::size_t waiting = s.waiting();
+        if (waiting >= most)
+            s.start();
+        else
+            samples =
+                samples.subspan(s.take(samples.first(std::min(samples.size(), most - waiting))));
     }
 }
 

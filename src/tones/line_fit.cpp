@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "spectrum/transform.h"
+#include "wide_loops.h"
 
 namespace tattletone {
 namespace {
@@ -119,6 +120,33 @@ LineFit gauss_newton(const Patch& patch, double start, double noise, KernelFunct
     return fit;
 }
 
+// Multiplies by e^{i pi k (N-1)/N} / N: alternating signs and a slow turn.
+TATTLETONE_WIDE_LOOPS
+void turn_to_middle(std::size_t size, std::span<std::complex<float>> bins) {
+    constexpr std::size_t piece = 256;
+    const double scale = 1.0 / static_cast<double>(size);
+    double real[piece], imaginary[piece];
+    for (std::size_t i = 0; i < piece; ++i) {
+        const double sign = i % 2 == 0 ? scale : -scale;
+        real[i] = sign * std::cos(pi * scale * static_cast<double>(i));
+        imaginary[i] = -sign * std::sin(pi * scale * static_cast<double>(i));
+    }
+    for (std::size_t first = 0; first < bins.size(); first += piece) {
+        const auto start = std::polar(1.0, -pi * scale * static_cast<double>(first));
+        const double a = start.real(), b = start.imag();
+        // Laid out as real and imaginary parts in turn, by the standard.
+        auto* const parts = reinterpret_cast<float*>(bins.data() + first);
+        const std::size_t count = std::min(piece, bins.size() - first);
+        for (std::size_t i = 0; i < count; ++i) {
+            const auto c = static_cast<float>(a * real[i] - b * imaginary[i]);
+            const auto d = static_cast<float>(a * imaginary[i] + b * real[i]);
+            const float x = parts[2 * i], y = parts[2 * i + 1];
+            parts[2 * i] = x * c - y * d;
+            parts[2 * i + 1] = x * d + y * c;
+        }
+    }
+}
+
 }  // namespace
 
 StretchSpectrum::StretchSpectrum(std::span<const float> samples, double sample_rate_hz) {
@@ -127,17 +155,7 @@ StretchSpectrum::StretchSpectrum(std::span<const float> samples, double sample_r
     bins_.resize(transform.bins());
     transform.forward(samples.first(size), bins_);
     seconds_ = static_cast<double>(size) / sample_rate_hz;
-    // Multiply by e^{i pi k (N-1)/N} / N: alternating signs and a slow turn.
-    const double scale = 1.0 / static_cast<double>(size);
-    const std::complex<double> turn = std::polar(1.0, -pi * scale);
-    std::complex<double> phase = scale;
-    for (std::size_t k = 0; k < bins_.size(); ++k) {
-        if (k % 4096 == 0) phase = std::polar(scale, -pi * scale * static_cast<double>(k));
-        const auto factor = static_cast<std::complex<float>>(k % 2 == 0 ? phase : -phase);
-        bins_[k] = {bins_[k].real() * factor.real() - bins_[k].imag() * factor.imag(),
-                    bins_[k].real() * factor.imag() + bins_[k].imag() * factor.real()};
-        phase *= turn;
-    }
+    turn_to_middle(size, bins_);
 }
 
 std::complex<double> StretchSpectrum::hann(std::size_t bin) const {

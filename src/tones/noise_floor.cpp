@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <numeric>
+
+#include "wide_loops.h"
 
 namespace tattletone {
 namespace {
@@ -58,30 +61,104 @@ double bulk_mean(const float* values, std::size_t size) {
     return mean;
 }
 
+constexpr std::size_t side_by_side = 8;
+
+// bulk_mean() of eight runs at once, value for value the same: of `size` values, eight or more,
+// that begin `stride` apart. `turned` is room for the eight with their first values first.
+TATTLETONE_WIDE_LOOPS
+void bulk_means_side_by_side(const float* values, std::size_t size, std::size_t stride,
+                             float* turned, double* means) {
+    constexpr std::size_t piece = 8, lanes = 8, n = side_by_side;
+    for (std::size_t i = 0; i < size; ++i)
+        for (std::size_t b = 0; b < n; ++b) turned[i * n + b] = values[b * stride + i];
+    float least[n];
+    std::fill(std::begin(least), std::end(least), std::numeric_limits<float>::max());
+    for (std::size_t first = 0; first + piece <= size; first += piece) {
+        float sum[n] = {};
+        for (std::size_t i = first; i < first + piece; ++i) {
+            TATTLETONE_KEEP_LOOP
+            for (std::size_t b = 0; b < n; ++b) sum[b] += turned[i * n + b];
+        }
+        TATTLETONE_KEEP_LOOP
+        for (std::size_t b = 0; b < n; ++b) least[b] = sum[b] < least[b] ? sum[b] : least[b];
+    }
+    double mean[n], before[n] = {}, rise_before[n] = {}, settled[n] = {};
+    for (std::size_t b = 0; b < n; ++b) mean[b] = 1.5 * least[b] / static_cast<double>(piece);
+    const double scale = 1.0 / (static_cast<double>(size) * bulk_share);
+    for (int round = 0; round < most_bulk_rounds; ++round) {
+        float limit[n], sums[lanes][n] = {};
+        for (std::size_t b = 0; b < n; ++b) limit[b] = static_cast<float>(bulk_cut * mean[b]);
+        std::size_t i = 0;
+        for (; i + lanes <= size; i += lanes)
+            for (std::size_t lane = 0; lane < lanes; ++lane)
+                for (std::size_t b = 0; b < n; ++b) {
+                    const float value = turned[(i + lane) * n + b];
+                    sums[lane][b] += limit[b] < value ? limit[b] : value;
+                }
+        float first_lane[n];
+        std::copy_n(sums[0], n, first_lane);
+        for (; i < size; ++i)
+            for (std::size_t b = 0; b < n; ++b) {
+                const float value = turned[i * n + b];
+                first_lane[b] += limit[b] < value ? limit[b] : value;
+            }
+        double total[n];
+        std::copy_n(first_lane, n, total);
+        for (std::size_t lane = 1; lane < lanes; ++lane)
+            for (std::size_t b = 0; b < n; ++b) total[b] += static_cast<double>(sums[lane][b]);
+        // Selections instead of branches: the eight are worked as one vector.
+        const double falls = round > 0 ? -least_fall : -std::numeric_limits<double>::infinity();
+        TATTLETONE_KEEP_LOOP
+        for (std::size_t b = 0; b < n; ++b) {
+            const double rise = total[b] * scale - mean[b];
+            // No number for what has settled, which stays as it is.
+            const double slope = (rise - rise_before[b]) / (mean[b] - before[b]);
+            const double move = -rise / (slope < falls ? slope : -1.0);
+            const double moved = mean[b] + move, half = 0.5 * mean[b];
+            const double next = moved < half ? half : moved;
+            before[b] = mean[b];
+            rise_before[b] = rise;
+            mean[b] = settled[b] != 0.0 ? mean[b] : next;
+            settled[b] = std::abs(move) <= settled_share * mean[b] ? 1.0 : settled[b];
+        }
+        if (std::accumulate(settled, settled + n, 0.0) == static_cast<double>(n)) break;
+    }
+    std::copy_n(mean, n, means);
+}
+
 std::vector<double> block_means(std::span<const float> power, std::size_t block) {
     const std::size_t blocks = std::max<std::size_t>(power.size() / block, 1);
     std::vector<double> means(blocks);
-    for (std::size_t b = 0; b < blocks; ++b) {
-        const std::size_t first = b * block;
-        const std::size_t size = b + 1 == blocks ? power.size() - first : block;
-        means[b] = bulk_mean(power.data() + first, size);
-    }
+    bulk_means(power.data(), block, block, std::span(means).first(blocks - 1));
+    // The last block takes the rest of the values as well.
+    means.back() =
+        bulk_mean(power.data() + (blocks - 1) * block, power.size() - (blocks - 1) * block);
     return means;
 }
 
-// The mean of seven blocks without the lowest and the highest.
-double trimmed_mean(const std::vector<double>& values, std::size_t centre) {
-    double sum = 0.0, least = values[centre], most = least;
-    for (std::size_t i = 0; i < neighbours; ++i) {
-        const auto at =
-            static_cast<std::ptrdiff_t>(centre + i) - static_cast<std::ptrdiff_t>(neighbours / 2);
-        const double value = values[static_cast<std::size_t>(
-            std::clamp<std::ptrdiff_t>(at, 0, static_cast<std::ptrdiff_t>(values.size()) - 1))];
-        sum += value;
-        least = std::min(least, value);
-        most = std::max(most, value);
+// `means` continued by three of its ends on both sides; a level for each of the `size` between
+// them, from the mean of seven blocks without the lowest and the highest.
+TATTLETONE_WIDE_LOOPS
+void levels_of(const double* means, std::size_t size, double least_level, double* level) {
+    constexpr std::size_t centre = neighbours / 2;
+    for (std::size_t b = 0; b < size; ++b) {
+        const double here = means[b + centre];
+        double sum = 0.0, least = here, most = here;
+        for (std::size_t i = 0; i < neighbours; ++i) {
+            const double value = means[b + i];
+            sum += value;
+            least = value < least ? value : least;
+            most = most < value ? value : most;
+        }
+        const double below = means[b + centre - 1], above = means[b + centre + 1];
+        double loudest = here < below ? below : here;
+        loudest = loudest < above ? above : loudest;
+        const double crowded = crowded_share * here, slope = slope_share * loudest;
+        double chosen = (sum - least - most) / static_cast<double>(neighbours - 2);
+        chosen = chosen < crowded ? crowded : chosen;
+        chosen = chosen < slope ? slope : chosen;
+        level[b] = chosen < least_level ? least_level : chosen;
     }
-    return (sum - least - most) / static_cast<double>(neighbours - 2);
 }
 
 }  // namespace
@@ -95,18 +172,28 @@ double bulk_mean(std::span<const float> values) {
     return bulk_mean(values.data(), values.size());
 }
 
+void bulk_means(const float* values, std::size_t size, std::size_t stride,
+                std::span<double> means) {
+    std::size_t m = 0;
+    if (size >= 8 && means.size() >= side_by_side) {
+        std::vector<float> turned(side_by_side * size);
+        for (; m < means.size(); m += side_by_side) {
+            m = std::min(m, means.size() - side_by_side);
+            bulk_means_side_by_side(values + m * stride, size, stride, turned.data(), &means[m]);
+        }
+    }
+    for (; m < means.size(); ++m) means[m] = bulk_mean(values + m * stride, size);
+}
+
 NoiseFloor::NoiseFloor(std::span<const float> power, std::size_t block, double least)
     : block_(block) {
     assert(!power.empty() && block >= 4);
-    const std::vector<double> means = block_means(power, block);
+    constexpr std::size_t beyond = neighbours / 2;
+    std::vector<double> means = block_means(power, block);
     level_.resize(means.size());
-    for (std::size_t b = 0; b < means.size(); ++b) {
-        double loudest = means[b];
-        if (b > 0) loudest = std::max(loudest, means[b - 1]);
-        if (b + 1 < means.size()) loudest = std::max(loudest, means[b + 1]);
-        level_[b] = std::max(
-            {trimmed_mean(means, b), crowded_share * means[b], slope_share * loudest, least});
-    }
+    means.insert(means.begin(), beyond, means.front());
+    means.insert(means.end(), beyond, means.back());
+    levels_of(means.data(), level_.size(), least, level_.data());
 }
 
 double NoiseFloor::at(double bin) const {
@@ -118,18 +205,49 @@ double NoiseFloor::at(double bin) const {
     return level_[whole] + part * (level_[whole + 1] - level_[whole]);
 }
 
-void NoiseFloor::expand(std::span<float> values) const {
+NoiseFloor::Piece NoiseFloor::piece_at(std::size_t bin) const {
     const std::size_t half = block_ / 2;
-    std::size_t k = 0;
-    for (; k < std::min(half, values.size()); ++k) values[k] = static_cast<float>(level_.front());
-    for (std::size_t b = 0; b + 1 < level_.size() && k < values.size(); ++b) {
-        const auto step =
-            static_cast<float>((level_[b + 1] - level_[b]) / static_cast<double>(block_));
-        auto value = static_cast<float>(level_[b]);
-        for (std::size_t i = 0; i < block_ && k < values.size(); ++i, ++k, value += step)
-            values[k] = value;
+    if (bin < half) return {half, static_cast<float>(level_.front()), 0.0f, 0};
+    const std::size_t b = (bin - half) / block_;
+    if (b + 1 >= level_.size())
+        return {std::numeric_limits<std::size_t>::max(), static_cast<float>(level_.back()), 0.0f,
+                0};
+    const std::size_t first = half + b * block_;
+    return {first + block_, static_cast<float>(level_[b]),
+            static_cast<float>((level_[b + 1] - level_[b]) / static_cast<double>(block_)),
+            static_cast<int>(bin - first)};
+}
+
+float NoiseFloor::expanded(std::size_t bin) const {
+    const Piece piece = piece_at(bin);
+    return piece.level + piece.step * static_cast<float>(piece.offset);
+}
+
+TATTLETONE_WIDE_LOOPS
+void NoiseFloor::expand(std::span<float> values) const {
+    for (std::size_t k = 0; k < values.size();) {
+        const Piece piece = piece_at(k);
+        const int count = static_cast<int>(std::min(piece.last, values.size()) - k);
+        float* const to = values.data() + k;
+        for (int i = 0; i < count; ++i)
+            to[i] = piece.level + piece.step * static_cast<float>(piece.offset + i);
+        k += static_cast<std::size_t>(count);
     }
-    for (; k < values.size(); ++k) values[k] = static_cast<float>(level_.back());
+}
+
+TATTLETONE_WIDE_LOOPS
+void NoiseFloor::whiten(std::span<const float> power, std::size_t first,
+                        std::span<float> white) const {
+    assert(power.size() == white.size());
+    for (std::size_t k = 0; k < white.size();) {
+        const Piece piece = piece_at(first + k);
+        const int count = static_cast<int>(std::min(piece.last - first, white.size()) - k);
+        const float* const from = power.data() + k;
+        float* const to = white.data() + k;
+        for (int i = 0; i < count; ++i)
+            to[i] = from[i] / (piece.level + piece.step * static_cast<float>(piece.offset + i));
+        k += static_cast<std::size_t>(count);
+    }
 }
 
 }  // namespace tattletone

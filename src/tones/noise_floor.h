@@ -11,6 +11,8 @@ namespace tattletone {
 /// mean 1. Unbiased to 1 % from 32 values on; a quarter of them raised without limit raise it
 /// by 2.5 dB.
 double bulk_mean(std::span<const float> values);
+/// The same of as many runs of `size` values as there are `means`, whose begins are `stride` apart.
+void bulk_means(const float* values, std::size_t size, std::size_t stride, std::span<double> means);
 
 /// Robust mean of the noise along a power spectrum: the bulk of each block of bins, then a trimmed
 /// mean of seven neighbouring blocks. Where lines crowd a block, its own bulk counts; on a slope or
@@ -26,9 +28,21 @@ class NoiseFloor {
     double at(double bin) const;
     /// The same for all bins from 0 on.
     void expand(std::span<float> values) const;
+    /// One value of expand().
+    float expanded(std::size_t bin) const;
+    /// The powers of the bins from `first` on over expand()'s values.
+    void whiten(std::span<const float> power, std::size_t first, std::span<float> white) const;
     std::size_t block() const { return block_; }
 
   private:
+    // A straight piece of the floor: level + step * (offset + i) at its bin i.
+    struct Piece {
+        std::size_t last;  // the bin behind it
+        float level, step;
+        int offset;
+    };
+    Piece piece_at(std::size_t bin) const;
+
     std::size_t block_ = 1;
     std::vector<double> level_;
 };

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "wide_loops.h"
+
 namespace tattletone {
 
 PathFinder::PathFinder(std::size_t frames, std::size_t bins, int reach, float price_a_bin)
@@ -15,6 +17,7 @@ PathFinder::PathFinder(std::size_t frames, std::size_t bins, int reach, float pr
       step_(bins),
       previous_(bins + 2 * static_cast<std::size_t>(reach)) {}
 
+TATTLETONE_WIDE_LOOPS
 PathFinder::Path PathFinder::best(std::size_t first, std::size_t last) {
     const std::size_t width = last - first + 1;
     const auto reach = static_cast<std::size_t>(reach_);

@@ -5,6 +5,8 @@
 #include <span>
 #include <vector>
 
+#include "unset_vector.h"
+
 namespace tattletone {
 
 /// The path through frames of scores whose sum is largest, moving by at most `reach` bins a frame
@@ -13,6 +15,7 @@ class PathFinder {
   public:
     PathFinder(std::size_t frames, std::size_t bins, int reach, float price_a_bin);
 
+    /// To be filled where best() is to look.
     std::span<float> row(std::size_t frame) {
         return std::span(score_).subspan(frame * bins_, bins_);
     }
@@ -28,8 +31,8 @@ class PathFinder {
     std::size_t frames_, bins_;
     int reach_;
     float price_;
-    std::vector<float> score_;
-    std::vector<std::int8_t> from_;
+    UnsetVector<float> score_;
+    UnsetVector<std::int8_t> from_;
     std::vector<float> best_, step_, previous_;
 };
 

@@ -6,6 +6,7 @@
 
 #include "tones/path_finder.h"
 #include "tones/steady.h"
+#include "wide_loops.h"
 
 namespace tattletone {
 namespace {
@@ -35,6 +36,22 @@ constexpr double hiding_ratio = 2.5;
 // Rises a little beyond the cap, so that a strong line's path keeps to its top.
 float capped(float power) {
     return power < cap ? power : cap + 0.3f * std::log(power / cap);
+}
+
+// The scores of bins 1 … size - 2 of a whitened row.
+TATTLETONE_WIDE_LOOPS
+void score_row(const float* white, std::size_t size, float* score) {
+    constexpr std::size_t piece = 64;
+    for (std::size_t first = 1; first + 1 < size; first += piece) {
+        const std::size_t last = std::min(first + piece, size - 1);
+        int over = 0;
+        for (std::size_t k = first; k < last; ++k) {
+            score[k] = 0.5f * (white[k - 1] + white[k + 1]) + white[k];
+            over += score[k] < cap ? 0 : 1;
+        }
+        if (over > 0)
+            for (std::size_t k = first; k < last; ++k) score[k] = capped(score[k]);
+    }
 }
 
 // Peak between bins by a parabola through the logarithms, good to 0.016 bin for a Hann window.
@@ -79,8 +96,7 @@ class Wanderers {
         : seconds_(options.seconds),
           frames_(frames),
           options_(options),
-          finder_(frames.count, frames.bins, options.most_bins_a_hop, move_price),
-          floors_(frames.rows.size()) {
+          finder_(frames.count, frames.bins, options.most_bins_a_hop, move_price) {
         first_ = std::max<std::size_t>(static_cast<std::size_t>(band.low_hz / frames.bin_hz), 4);
         last_ = std::min(static_cast<std::size_t>(band.high_hz / frames.bin_hz), frames.bins - 10);
     }
@@ -88,17 +104,14 @@ class Wanderers {
     bool wide_enough() const { return last_ > first_ + 2 * floor_block; }
     double bins() const { return static_cast<double>(last_ - first_ + 1); }
 
-    void whiten(std::span<const NoiseFloor> floors_by_frame) {
-        std::vector<float> white(frames_.bins);
+    /// Where a path may go; `floors` are kept by the caller.
+    void whiten(std::span<const NoiseFloor> floors) {
+        floors_ = floors;
+        const std::size_t first = first_ - 1, size = last_ + 2 - first;
+        std::vector<float> white(size);
         for (std::size_t m = 0; m < frames_.count; ++m) {
-            const auto row = frames_.row(m);
-            float* const floors = floors_.data() + m * frames_.bins;
-            floors_by_frame[m].expand({floors, frames_.bins});
-            for (std::size_t k = 0; k < frames_.bins; ++k) white[k] = row[k] / floors[k];
-            const auto score = finder_.row(m);
-            score.front() = score.back() = noise_mean;
-            for (std::size_t k = 1; k + 1 < frames_.bins; ++k)
-                score[k] = capped(0.5f * (white[k - 1] + white[k + 1]) + white[k]);
+            floors[m].whiten(frames_.row(m).subspan(first, size), first, white);
+            score_row(white.data(), size, finder_.row(m).data() + first);
         }
     }
 
@@ -125,7 +138,7 @@ class Wanderers {
         for (std::size_t m = 0; m < count; ++m) {
             const auto bin = static_cast<std::size_t>(path.bin[m]);
             strength[m] = finder_.row(m)[bin] - noise_mean;
-            noise[m] = floors_[m * bins + bin];
+            noise[m] = floors_[m].expanded(bin);
         }
         const std::vector<bool> hidden = hidden_frames(noise);
         const auto [begin, end] = longest_presence(strength, hidden);
@@ -133,17 +146,18 @@ class Wanderers {
         const double share = 1.0 / static_cast<double>(end - begin);
         for (std::size_t m = begin; m < end; ++m) {
             const float* const row = frames_.row(m).data();
-            const float* const floor = floors_.data() + m * bins;
+            const NoiseFloor& floor = floors_[m];
             const auto bin = static_cast<std::size_t>(path.bin[m]);
             raw_hz.push_back(interpolate(row, bins, path.bin[m]) * frames_.bin_hz);
             weights.push_back(std::max(strength[m], 0.2));
-            double power = -5.0 * floor[bin];
+            const float noise_here = floor.expanded(bin);
+            double power = -5.0 * noise_here;
             for (std::size_t k = bin - 2; k <= bin + 2; ++k) power += row[k];
             line.seconds.push_back(frames_.centre_seconds(m));
             line.mean_square.push_back(std::max(power * frames_.bin_hz, 0.0));
             line.level_mean_square += power * frames_.bin_hz * share;
-            line.noise_density += floor[bin] * share;
-            line.peak_level += row[bin] / floor[bin] * share;
+            line.noise_density += noise_here * share;
+            line.peak_level += row[bin] / noise_here * share;
             line.side_level += beside(row, floor, bin) * share;
         }
         for (std::size_t m = 0; m < count; ++m) clear(m, path.bin[m]);
@@ -161,13 +175,13 @@ class Wanderers {
         for (int k = low; k <= high; ++k) row[static_cast<std::size_t>(k)] = noise_mean;
     }
 
-    double beside(const float* row, const float* floor, std::size_t bin) const {
+    double beside(const float* row, const NoiseFloor& floor, std::size_t bin) const {
         double sum = 0.0;
         int counted = 0;
         for (int offset = side_from; offset <= side_to; ++offset)
             for (const int k : {static_cast<int>(bin) - offset, static_cast<int>(bin) + offset}) {
                 if (k < 1 || k >= static_cast<int>(frames_.bins)) continue;
-                sum += std::min(row[k] / floor[k], 6.0f);
+                sum += std::min(row[k] / floor.expanded(static_cast<std::size_t>(k)), 6.0f);
                 ++counted;
             }
         return counted > 0 ? sum / counted : 1.0;
@@ -285,7 +299,7 @@ class Wanderers {
     const Frames& frames_;
     WanderOptions options_;
     PathFinder finder_;
-    std::vector<float> floors_;
+    std::span<const NoiseFloor> floors_;
     std::size_t first_ = 0, last_ = 0;
 };
 
