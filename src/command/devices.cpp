@@ -118,7 +118,7 @@ int run_devices(const Arguments& arguments) {
         "devices",
         "Microphones with their sample rates, and what to switch off on the way to them.",
         "  tattletone devices");
-    options.app.add_flag("--json", json, "one line of JSON");
+    options.flag("--json", json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
     const auto found = devices();
     if (!found || found->empty()) {

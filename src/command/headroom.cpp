@@ -88,9 +88,7 @@ int run_headroom(const Arguments& arguments) {
                     "put this value in place of the sheet's; repeatable. Without --rail: on the one rail that is not "
                     "fine")
         ->type_name("KEY=VALUE")
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+        ->repeatable();
     options.flag("--json", as_json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
 

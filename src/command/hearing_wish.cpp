@@ -60,9 +60,7 @@ void declare_hearing(Options& options, HearingOptions& typed) {
         .add_option("--hearing", typed.listeners,
                     "who hears the tones: at this age (18 to 80), all, women or men; repeatable")
         ->type_name("AGE[:woman|:man]")
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+        ->repeatable();
     options.app
         .add_option("--calibration", typed.calibration,
                     "sound pressure: a recording of a calibrator of that many dB SPL at the same gain (94=cal.wav), or "

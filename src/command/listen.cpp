@@ -126,8 +126,8 @@ int run_listen(const Arguments& arguments) {
     options.app
         .add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
         ->type_name("FILE");
-    options.app.add_flag("--json", wanted.json,
-                         "one JSON object a line: the findings, and how the listening goes");
+    options.flag("--json", wanted.json,
+                 "one JSON object a line: the findings, and how the listening goes");
     if (const auto status = options.parse(arguments)) return *status;
     if (!wanted.seconds_text.empty()) {
         const auto seconds = options.number("--seconds", wanted.seconds_text, 0.5, 1e7);

@@ -9,7 +9,7 @@
 namespace tattletone {
 
 void declare_log_wish(Options& options, LogWish& wish) {
-    CLI::App& app = options.app;
+    OptionTable& app = options.app;
     options.flag("--log", wish.log, "store this in the logbook, with --unit");
     app.add_option("--unit", wish.unit, "whose recordings these are; its board sheet is used where "
                                         "--board is not given")

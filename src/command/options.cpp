@@ -5,6 +5,8 @@
 #include <cstdlib>
 #include <vector>
 
+#include <CLI/CLI.hpp>
+
 #include "board/nearest.h"
 #include "command/console.h"
 #include "report/utf8.h"
@@ -47,23 +49,54 @@ std::string within_80_columns(const std::string& help) {
 
 }  // namespace
 
-Options::Options(std::string verb, const std::string& summary, const std::string& examples)
-    : app(wrapped(on_one_line(summary), 80), "tattletone " + verb), verb_(std::move(verb)) {
-    app.set_help_flag("--help", "this text");
-    app.allow_extras();
-    app.footer("Example:\n" + examples);
-    app.get_formatter()->column_width(help_column);
+Option* Option::required() {
+    option_.required();
+    return this;
 }
 
+Option* Option::type_name(const std::string& name) {
+    option_.type_name(name);
+    return this;
+}
+
+Option* Option::repeatable() {
+    option_.expected(1)->take_all()->allow_extra_args(false);
+    return this;
+}
+
+bool Option::given() const { return option_.count() > 0; }
+
+Option* OptionTable::add_option(const std::string& name, std::string& value,
+                                const std::string& help) {
+    return &declared_.emplace_back(*parser_.add_option(name, value, help));
+}
+
+Option* OptionTable::add_option(const std::string& name, std::vector<std::string>& values,
+                                const std::string& help) {
+    return &declared_.emplace_back(*parser_.add_option(name, values, help));
+}
+
+Options::Options(std::string verb, const std::string& summary, const std::string& examples)
+    : parser_(std::make_unique<CLI::App>(wrapped(on_one_line(summary), 80), "tattletone " + verb)),
+      verb_(std::move(verb)),
+      app(*parser_) {
+    parser_->set_help_flag("--help", "this text");
+    parser_->allow_extras();
+    parser_->footer("Example:\n" + examples);
+    parser_->get_formatter()->column_width(help_column);
+}
+
+Options::~Options() = default;
+
 void Options::flag(const std::string& name, bool& value, const std::string& help) {
-    app.add_flag(name, value, help)->disable_flag_override();
+    parser_->add_flag(name, value, help)->disable_flag_override();
 }
 
 std::optional<int> Options::parse(const Arguments& arguments) {
     try {
-        app.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
+        parser_->parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     } catch (const CLI::CallForHelp&) {
-        return print(within_80_columns(app.help())) ? exit_done : exit_failed;
+        return print(within_80_columns(parser_->help())) ? exit_done : exit_failed;
     } catch (const CLI::ArgumentMismatch& mismatch) {
         // CLI11 begins this text with the option's name; only the name is taken from it.
         const std::string text = mismatch.what();
@@ -76,10 +109,10 @@ std::optional<int> Options::parse(const Arguments& arguments) {
     } catch (const CLI::ParseError&) {
         return wrong_usage("", "the arguments do not fit together", "");
     }
-    for (const std::string& extra : app.remaining()) {
+    for (const std::string& extra : parser_->remaining()) {
         if (extra == "--") continue;
         const std::string name = extra.substr(0, extra.find('='));
-        const std::string nearest = nearest_word(name, known_options(app));
+        const std::string nearest = nearest_word(name, known_options(*parser_));
         return wrong_usage("", "'" + extra + "' is not expected here",
                            nearest.empty() ? "" : "Did you mean '" + nearest + "'?");
     }

@@ -1,15 +1,51 @@
 #pragma once
 
+#include <deque>
+#include <memory>
 #include <optional>
 #include <string>
 #include <utility>
-
-#include <CLI/CLI.hpp>
+#include <vector>
 
 #include "command/verb.h"
 #include "result.h"
 
+namespace CLI {
+class App;
+class Option;
+}  // namespace CLI
+
 namespace tattletone {
+
+/// One option while it is declared; what is said of it can be strung together.
+class Option {
+  public:
+    explicit Option(CLI::Option& option) : option_(option) {}
+
+    Option* required();
+    /// What the help calls its value; empty where the name says it all.
+    Option* type_name(const std::string& name);
+    /// May come several times, each time with one value.
+    Option* repeatable();
+    bool given() const;
+
+  private:
+    CLI::Option& option_;
+};
+
+/// Declares options. CLI11 stays in options.cpp: its header takes longer to compile than any file here.
+class OptionTable {
+  public:
+    explicit OptionTable(CLI::App& parser) : parser_(parser) {}
+
+    Option* add_option(const std::string& name, std::string& value, const std::string& help);
+    Option* add_option(const std::string& name, std::vector<std::string>& values,
+                       const std::string& help);
+
+  private:
+    CLI::App& parser_;
+    std::deque<Option> declared_;
+};
 
 /// A command line of one verb, on CLI11. Declare with `flag` and `app.add_option` (values as
 /// strings or lists of strings; numbers through `number` below), then call `parse`.
@@ -20,6 +56,7 @@ namespace tattletone {
 class Options {
   public:
     Options(std::string verb, const std::string& summary, const std::string& examples);
+    ~Options();
 
     /// A switch without a value.
     void flag(const std::string& name, bool& value, const std::string& help);
@@ -35,10 +72,12 @@ class Options {
     std::optional<double> number(const std::string& option, const std::string& text, double low,
                                  double high) const;
 
-    CLI::App app;
-
   private:
+    std::unique_ptr<CLI::App> parser_;
     std::string verb_;
+
+  public:
+    OptionTable app;
 };
 
 /// "NAME=FILE" in two. Nothing when either side is missing.

@@ -44,7 +44,7 @@ std::string name_clash(const BoardSheet& sheet, const std::string& column, int r
 
 void declare_trace(Options& options, TraceWish& wish) {
     wish.rail_option = "--trace-rail";
-    CLI::App& app = options.app;
+    OptionTable& app = options.app;
     app.add_option(
            "--trace", wish.file,
            "an oscilloscope's CSV of the same unit, as evidence ('tattletone trace --help')")

@@ -20,9 +20,7 @@ void repeatable(Options& options, const std::string& name, std::vector<std::stri
                 const std::string& help, const std::string& type) {
     options.app.add_option(name, values, help)
         ->type_name(type)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+        ->repeatable();
 }
 
 struct Statement {
@@ -183,7 +181,7 @@ bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMa
 }  // namespace
 
 void declare_clips(Options& options, ClipWish& wish) {
-    CLI::App& app = options.app;
+    OptionTable& app = options.app;
     app.add_option("FILE", wish.files, "recordings of one unit; - is standard input")
         ->type_name("");
     app.add_option("--room", wish.room, "the same place with the board unpowered")

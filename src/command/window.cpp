@@ -33,7 +33,7 @@ int run_window_verb(const Arguments& arguments) {
                  "diagnose without what this bench has confirmed or rejected");
     declare_logbook(options, logbook);
     if (const auto status = options.parse(arguments)) return *status;
-    if (device_option->count() > 0) wish.device = device;
+    if (device_option->given()) wish.device = device;
     wish.logbook = logbook_path(logbook);
     wish.user = user_name();
     if (const auto error = run_window(wish)) {

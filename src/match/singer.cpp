@@ -224,7 +224,7 @@ struct Pace {
     double middle, spread;
 };
 constexpr Pace of_strays{1.5e-3, 1.7}, of_converters{5e-3, 1.7};
-constexpr double rc_spread = 1.1;
+constexpr double rc_spread = 0.85;
 // How far a steady line goes: what the recorder's own clock makes of a crystal's, and one that drifts. A
 // seventh of the steady lines in those clips drifts.
 constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15, drifting = 60e-6, drifting_share = 0.3, far_drifting = 300e-6, far_share = 0.3;
@@ -248,8 +248,8 @@ double log_drifting(const SceneTone& tone) {
 
 Movement log_found(const MatchParameters& p, const Singer& singer, const SceneTone& tone) {
     constexpr double finder_errs = 0.02;      // a steady line found moving
-    // A moving line found steady: a quarter of those of resistors and capacitors in simulated scenes.
-    const double finder_overlooks = singer.kind == SingerKind::fixed && singer.loose ? 0.28 : 0.1;
+    // A moving line found steady: a quarter of what resistors and capacitors time in simulated scenes.
+    const double finder_overlooks = singer.kind == SingerKind::fixed && singer.loose ? 0.2 : 0.1;
     constexpr double beyond = 1e-3;           // a movement which the oscillator cannot make
     if (tone.steady) {
         Movement found{std::log(1.0 - finder_errs), std::log(finder_overlooks)};
