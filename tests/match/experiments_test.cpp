@@ -146,7 +146,7 @@ TEST_CASE("an image is told by the sample rate, a burst by load, an oscillator b
     CHECK((told || probability(image, "motor.drive") < 0.05));
 
     const auto converter = Board().wandering("regulator.burst", 2000, 40000).rate("pump.drive", 5000, 30000);
-    const Findings burst = diagnose(&converter.sheet(), one_take({moving(5000, -0.004)}));
+    const Findings burst = diagnose(&converter.sheet(), one_take({moving(5000, -0.03)}));
     REQUIRE(find(burst, Trial::load));
     REQUIRE(find(burst, Trial::warm));
     CHECK(!find(burst, Trial::sample_rate));
