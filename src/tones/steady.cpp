@@ -28,6 +28,8 @@ constexpr double lobe_margin = 1.5;
 // Noise powers of one bin: what of a line's power its parts do not bring together (the mean of their
 // squares scatters by five or six), and what a sweep must hold more than its pieces.
 constexpr double least_lost = 16.0, least_gained = 9.0;
+// Of the power that is there; and a sweep of less shows as a steady line whose phase bends.
+constexpr double least_swept = 0.65, least_sweep_bins = 1.5;
 constexpr std::size_t sweep_parts = 2 * steady_parts;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
@@ -214,8 +216,8 @@ class Scanner {
         const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), sweep_parts);
         double apart = 0.0;
         for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());
-        const double lost = apart - static_cast<double>(parts.size()) * fitted.noise - std::norm(fitted.fit.half_amplitude);
-        if (lost < least_lost * fitted.noise) return std::nullopt;
+        const double there = apart - static_cast<double>(parts.size()) * fitted.noise;
+        if (there - std::norm(fitted.fit.half_amplitude) < least_lost * fitted.noise) return std::nullopt;
         const SweepFit sweep = fit_any_sweep(parts, fitted.noise);
         const double middle = fitted.fit.bin + sweep.bin_offset;
         // Strongest first (lines_ are in that order); fits within a bin of each other are one piece.
@@ -230,6 +232,8 @@ class Scanner {
         }
         const double power = std::norm(sweep.half_amplitude), seconds = spectrum_.seconds();
         if (power < pieces + least_gained * fitted.noise) return std::nullopt;
+        // What begins or ends is met in part by a sweep, too.
+        if (power < least_swept * there || std::abs(sweep.drift_bins) < least_sweep_bins) return std::nullopt;
         SteadyLine line;
         line.hz = middle / seconds;
         line.drift_hz = sweep.drift_bins / seconds;

@@ -23,7 +23,7 @@ constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double pieces_reach_hz = 4.0;
 constexpr std::size_t fewest_pieces = 3;
-constexpr double same_line_ratio = 2.5, piece_ratio = 1.25;
+constexpr double same_line_ratio = 2.5, piece_ratio = 1.6;
 constexpr double whole_from = 0.9;
 // A line that goes farther in a stretch is one that moves.
 constexpr double widest_steady_bins = 2.5;
