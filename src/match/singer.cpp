@@ -221,17 +221,20 @@ namespace {
 // moving lines above 1 kHz of 200 real clips (../shared/real/environment): a tenth below 1.2e-4, half
 // below 1.6e-3, nine tenths below 1.1e-2. Resistor and capacitor, and what follows the load: common practice.
 struct Pace {
-    double middle, spread;
+    double middle, below, above;         // spread of ln on either side
 };
-constexpr Pace of_strays{1.5e-3, 1.7}, of_converters{5e-3, 1.7};
-constexpr double rc_spread = 0.85;
+constexpr Pace of_strays{1.5e-3, 1.7, 1.7}, of_converters{4e-3, 1.7, 1.7};
+constexpr double rc_below = 1.1, rc_above = 0.7;
 // How far a steady line goes: what the recorder's own clock makes of a crystal's, and one that drifts. A
 // seventh of the steady lines in those clips drifts.
 constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15, drifting = 60e-6, drifting_share = 0.3, far_drifting = 300e-6, far_share = 0.3;
 
 double log_density(const Pace& pace, double movement, double movement_sd) {
     const double unsure = std::min(movement_sd / std::max(movement, 1e-12), 2.0);
-    return log_normal_density(std::log(std::max(movement, 1e-9)), std::log(pace.middle), std::hypot(pace.spread, unsure));
+    const double below = std::hypot(pace.below, unsure), above = std::hypot(pace.above, unsure);
+    const double distance = std::log(std::max(movement, 1e-9) / pace.middle);
+    const double z = distance / (distance < 0.0 ? below : above);
+    return -0.5 * z * z - std::log(0.5 * (below + above)) - log_root_two_pi;
 }
 
 double log_still(const SceneTone& tone) {
@@ -265,7 +268,7 @@ Movement log_found(const MatchParameters& p, const Singer& singer, const SceneTo
     const bool still = tone.restless < 2.0 * tone.restless_sd;
     double log_plausible = 0.0;
     if (singer.kind != SingerKind::family && singer.loose) {
-        const Pace pace = singer.kind == SingerKind::wandering ? of_converters : Pace{p.rc_drift, rc_spread};
+        const Pace pace = singer.kind == SingerKind::wandering ? of_converters : Pace{p.rc_drift, rc_below, rc_above};
         log_plausible = std::max(log_density(pace, tone.restless, tone.restless_sd) -
                                      log_density(of_strays, tone.restless, tone.restless_sd),
                                  std::log(beyond));

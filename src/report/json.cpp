@@ -99,6 +99,12 @@ void write_tone(JsonWriter& json, const UnitTone& unit_tone, const Findings& fin
     json.key("present").real(tone.present, share_decimals);
     json.key("start_hz").real(tone.start_hz, decimals);
     json.key("end_hz").real(tone.end_hz, decimals);
+    const bool told = tone.drift_hz_sd > 0.0;
+    const int drift_decimals = told ? std::min(decimals_for(tone.drift_hz_sd) + 1, 9) : 0;
+    json.key("drift_hz");
+    told ? json.real(tone.drift_hz, drift_decimals) : json.null();
+    json.key("drift_hz_sd");
+    told ? json.real(tone.drift_hz_sd, drift_decimals) : json.null();
     json.key("origin").text(origin_word(tone.origin));
     json.key("heard_in").open('[');
     for (const HeardIn& heard : unit_tone.heard_in) write_heard_in(json, heard);

@@ -131,10 +131,13 @@ Tones Joiner::finish() {
         Tone tone = std::move(track.tone);
         tone.present = std::min(track.seconds_there / seconds_, 1.0);
         tone.level_dbfs = mean_square_to_dbfs(track.mean_square_seconds / seconds_);
-        if (track.stretches > 1)
+        // What was told of one stretch is no drift of the whole.
+        if (track.stretches > 1) {
+            tone.drift_hz = tone.drift_hz_sd = 0.0;
             tone.hz_sd = std::max(1.0 / std::sqrt(track.inverse_variance),
                                   tone.wander_hz / std::sqrt(static_cast<double>(track.stretches)) *
                                       (tone.steady ? 1.0 : 0.0));
+        }
         if (stretches_ > 1 && tone.present < 0.1 && tone.origin == Origin::board) {
             tone.origin = Origin::unsure;
             tone.doubt = "there for a part of the recording only";

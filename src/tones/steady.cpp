@@ -25,8 +25,8 @@ constexpr double least_share_without_best_quarter = 0.35;
 // A line whose power outside its run is below this share of that inside sounds for that run alone.
 constexpr double silent_share = 0.1;
 constexpr double lobe_margin = 1.5;
-// Noise powers of one bin: what of a line's power its parts do not bring together (the mean of their
-// squares scatters by five or six), and what a sweep must hold more than its pieces.
+// Noise powers of one bin: what of a line's power its parts do not bring together (the mean of
+// their squares scatters by five or six), and what a sweep must hold more than its pieces.
 constexpr double least_lost = 16.0, least_gained = 9.0;
 // Of the power that is there; and a sweep of less shows as a steady line whose phase bends.
 constexpr double least_swept = 0.65, least_sweep_bins = 1.5;
@@ -200,10 +200,12 @@ class Scanner {
         return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
     }
 
-    // Two lines beside each other that both turn out to be one that sounds for a part, or that moves.
+    // Two lines beside each other that both turn out to be one that sounds for a part, or that
+    // moves.
     bool told(const std::vector<SteadyLine>& lines, const SteadyLine& line) const {
         return std::any_of(lines.begin(), lines.end(), [&](const SteadyLine& other) {
-            const double path_hz = std::max(std::abs(other.end_hz - other.start_hz), std::abs(line.end_hz - line.start_hz));
+            const double path_hz = std::max(std::abs(other.end_hz - other.start_hz),
+                                            std::abs(line.end_hz - line.start_hz));
             return std::abs(other.hz - line.hz) <
                    0.5 * spectrum_.bin_hz() / std::min(other.present, line.present) + 0.5 * path_hz;
         });
@@ -213,19 +215,23 @@ class Scanner {
     // spectrum: the sweep that holds more than all of them is the line.
     std::optional<SteadyLine> sweep_over_pieces(const Fitted& fitted) const {
         if (spectrum_.seconds() < shortest_sweep_seconds) return std::nullopt;
-        const auto parts = amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), sweep_parts);
+        const auto parts = amplitude_by_part(
+            spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), sweep_parts);
         double apart = 0.0;
         for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());
         const double there = apart - static_cast<double>(parts.size()) * fitted.noise;
-        if (there - std::norm(fitted.fit.half_amplitude) < least_lost * fitted.noise) return std::nullopt;
+        if (there - std::norm(fitted.fit.half_amplitude) < least_lost * fitted.noise)
+            return std::nullopt;
         const SweepFit sweep = fit_any_sweep(parts, fitted.noise);
         const double middle = fitted.fit.bin + sweep.bin_offset;
-        // Strongest first (lines_ are in that order); fits within a bin of each other are one piece.
+        // Strongest first (lines_ are in that order); fits within a bin of each other are one
+        // piece.
         double pieces = 0.0;
         std::vector<double> counted;
         for (const Fitted& other : lines_) {
             if (std::abs(other.fit.bin - fitted.fit.bin) > widest_sweep_bins) continue;
-            if (std::any_of(counted.begin(), counted.end(), [&](double bin) { return std::abs(bin - other.fit.bin) < 1.0; }))
+            if (std::any_of(counted.begin(), counted.end(),
+                            [&](double bin) { return std::abs(bin - other.fit.bin) < 1.0; }))
                 continue;
             counted.push_back(other.fit.bin);
             pieces += std::norm(other.fit.half_amplitude);
@@ -233,7 +239,8 @@ class Scanner {
         const double power = std::norm(sweep.half_amplitude), seconds = spectrum_.seconds();
         if (power < pieces + least_gained * fitted.noise) return std::nullopt;
         // What begins or ends is met in part by a sweep, too.
-        if (power < least_swept * there || std::abs(sweep.drift_bins) < least_sweep_bins) return std::nullopt;
+        if (power < least_swept * there || std::abs(sweep.drift_bins) < least_sweep_bins)
+            return std::nullopt;
         SteadyLine line;
         line.hz = middle / seconds;
         line.drift_hz = sweep.drift_bins / seconds;
@@ -243,10 +250,12 @@ class Scanner {
         line.signal_to_noise = power / fitted.noise;
         line.mean_square = 2.0 * power;
         // The bound of a steady line, which a drift leaves as it is at the middle.
-        line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds * low_signal_growth(line);
+        line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds *
+                     low_signal_growth(line);
         for (std::size_t m = 0; m + 1 < parts.size(); m += 2) {
             const double two = std::norm(parts[m]) + std::norm(parts[m + 1]);
-            line.part_mean_square.push_back(std::max(two - 2.0 * static_cast<double>(parts.size()) * fitted.noise, 0.0));
+            line.part_mean_square.push_back(
+                std::max(two - 2.0 * static_cast<double>(parts.size()) * fitted.noise, 0.0));
         }
         return line;
     }
@@ -353,10 +362,12 @@ class Scanner {
         for (std::size_t m = 0; m < parts.size(); ++m) {
             const double power = std::norm(parts[m]);
             if (power < 6.0 * part_noise) continue;
-            const double at = (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
+            const double at =
+                (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
             double phase = std::arg(parts[m] * std::conj(sweep.half_amplitude)) -
                            std::numbers::pi * sweep.drift_bins * (at * at - 1.0 / 12.0);
-            phase += 2.0 * std::numbers::pi * std::round((previous - phase) / (2.0 * std::numbers::pi));
+            phase +=
+                2.0 * std::numbers::pi * std::round((previous - phase) / (2.0 * std::numbers::pi));
             previous = phase;
             chi_square += 2.0 * power / part_noise * phase * phase;
             ++told;
@@ -371,7 +382,9 @@ class Scanner {
         }
     }
 
-    std::vector<LineFit> neighbours(std::size_t index) const { return neighbours(lines_[index].fit.bin, 0.8); }
+    std::vector<LineFit> neighbours(std::size_t index) const {
+        return neighbours(lines_[index].fit.bin, 0.8);
+    }
 
     // Those that leak into a line at `bin` and are farther from it than `apart` bins.
     std::vector<LineFit> neighbours(double bin, double apart) const {

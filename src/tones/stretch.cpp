@@ -45,7 +45,9 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     tone.end_hz = line.end_hz;
     tone.drift_hz = line.drift_hz;
     tone.drift_hz_sd = line.drift_hz_sd;
-    if (seconds >= shortest_sweep_seconds && std::abs(line.drift_hz) * seconds > widest_steady_bins && std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
+    if (seconds >= shortest_sweep_seconds &&
+        std::abs(line.drift_hz) * seconds > widest_steady_bins &&
+        std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
         tone.steady = false;
         tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
     }
@@ -112,8 +114,9 @@ bool fitted_whole(const Tone& tone) {
     return tone.steady || tone.drift_hz_sd > 0.0;
 }
 
-// How many times its power a path over such a line holds if the two are one line that moves. One that
-// is there for a part may be where the other stands still; one that sweeps may go on beyond the sweep.
+// How many times its power a path over such a line holds if the two are one line that moves. One
+// that is there for a part may be where the other stands still; one that sweeps may go on beyond
+// the sweep.
 double yields_at(const Tone& fitted) {
     return fitted.present < whole_from || !fitted.steady ? piece_ratio : same_line_ratio;
 }

@@ -12,12 +12,14 @@ using std::numbers::pi;
 
 constexpr double drift_step = 0.5, offset_step = 0.25;
 
-std::complex<double> amplitude(std::span<const std::complex<double>> parts, double offset, double drift) {
+std::complex<double> amplitude(std::span<const std::complex<double>> parts, double offset,
+                               double drift) {
     std::complex<double> sum{};
     const double count = static_cast<double>(parts.size());
     for (std::size_t m = 0; m < parts.size(); ++m) {
         const double t = (static_cast<double>(m) + 0.5) / count - 0.5;
-        sum += parts[m] * std::polar(1.0, -2.0 * pi * (offset * t + 0.5 * drift * (t * t - 1.0 / 12.0)));
+        sum += parts[m] *
+               std::polar(1.0, -2.0 * pi * (offset * t + 0.5 * drift * (t * t - 1.0 / 12.0)));
     }
     return sum / count;
 }
@@ -31,7 +33,8 @@ double summit(double below, double here, double above) {
     return bend > 0.0 ? std::clamp(0.5 * (above - below) / bend, -0.5, 0.5) : 0.0;
 }
 
-SweepFit described(std::span<const std::complex<double>> parts, double offset, double drift, double noise) {
+SweepFit described(std::span<const std::complex<double>> parts, double offset, double drift,
+                   double noise) {
     SweepFit fit{offset, drift, 0.0, amplitude(parts, offset, drift)};
     const double signal_to_noise = std::norm(fit.half_amplitude) / noise;
     if (signal_to_noise > 0.0) fit.drift_sd = std::sqrt(90.0 / signal_to_noise) / pi;
@@ -78,15 +81,18 @@ SweepFit fit_any_sweep(std::span<const std::complex<double>> parts, double noise
             }
             const double here = re * re + im * im;
             if (here > best)
-                best = here, best_offset = offset_step * static_cast<double>(o) - farthest, best_drift = drift;
+                best = here, best_offset = offset_step * static_cast<double>(o) - farthest,
+                best_drift = drift;
         }
     }
     for (int round = 0; round < 3; ++round) {
         const double o = offset_step * std::pow(0.5, round), d = drift_step * std::pow(0.5, round);
         double here = power(parts, best_offset, best_drift);
-        best_offset += o * summit(power(parts, best_offset - o, best_drift), here, power(parts, best_offset + o, best_drift));
+        best_offset += o * summit(power(parts, best_offset - o, best_drift), here,
+                                  power(parts, best_offset + o, best_drift));
         here = power(parts, best_offset, best_drift);
-        best_drift += d * summit(power(parts, best_offset, best_drift - d), here, power(parts, best_offset, best_drift + d));
+        best_drift += d * summit(power(parts, best_offset, best_drift - d), here,
+                                 power(parts, best_offset, best_drift + d));
     }
     return described(parts, best_offset, best_drift, noise);
 }

@@ -26,7 +26,7 @@ struct Tone {
     std::optional<bool> prominent;       ///< by either criterion; none above 11.2 kHz and below 89.1 Hz
     double present = 1.0;                ///< share of the recording in which it is there, 0 to 1
     double start_hz = 0.0, end_hz = 0.0; ///< of the fitted path at the first and the last moment it is there
-    double drift_hz = 0.0, drift_hz_sd = 0.0;   ///< end less start of a steady one, also where that may be chance; sd 0: not told
+    double drift_hz = 0.0, drift_hz_sd = 0.0;   ///< end less start of a line in one stretch, also where that may be chance; sd 0: not told
     double wander_hz = 0.0;              ///< root mean square of the path about `hz`; 0 where it is steady in one stretch
     bool steady = true;                  ///< as narrow as the whole recording can resolve
     double evidence = 0.0;               ///< how far the detection statistic stands over its threshold, in dB
