@@ -376,7 +376,8 @@ class Examine(Case):
                                                         "usable_band_hz", "notices", "changed", "off"])
         tone = found["tones"][0]
         self.assertEqual(list(tone), ["id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db", "prominent", "faint",
-                                      "present", "start_hz", "end_hz", "origin", "heard_in", "explained_by", "spots"])
+                                      "present", "start_hz", "end_hz", "drift_hz", "drift_hz_sd", "origin", "heard_in",
+                                      "explained_by", "spots"])
         self.assertEqual(list(tone["explained_by"][0]), ["rate", "kind", "order", "other", "expected_hz", "offset_hz",
                                                          "probability"])
         self.assertEqual(list(found["suspects"][0]), ["rate", "probability", "tones", "reasons", "outside_tolerance"])

@@ -36,7 +36,8 @@ TEST_CASE("the findings have the keys of the format, in its order") {
                "changed", "off"});
     CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db",
                                          "prominence_db", "prominent", "faint", "present", "start_hz",
-                                         "end_hz", "origin", "heard_in", "explained_by", "spots"});
+                                         "end_hz", "drift_hz", "drift_hz_sd", "origin", "heard_in",
+                                         "explained_by", "spots"});
     CHECK(keys(json["tones"][1]["heard_in"][0]) ==
           Keys{"recording", "level_dbfs", "tone_to_noise_db"});
     CHECK(keys(json["tones"][1]["heard_in"][1]) == Keys{"recording", "below_dbfs"});
