@@ -38,7 +38,7 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
     view.accuses = tone.origin == Origin::board || tone.origin == Origin::unsure;
     view.steady = tone.steady;
     if (tone.start_hz > 0.0 && tone.end_hz > 0.0) view.drift = std::log(tone.end_hz / tone.start_hz);
-    if (tone.steady && tone.drift_hz_sd > 0.0) {
+    if (tone.drift_hz_sd > 0.0) {
         view.drift = tone.drift_hz / tone.hz;
         view.drift_sd = tone.drift_hz_sd / tone.hz;
     }

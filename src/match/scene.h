@@ -33,7 +33,7 @@ struct SceneTone {
     bool faint = false;                  ///< counts as a tightly timed rate's harmonic only
     bool steady = true;
     double drift = 0.0;                  ///< ln(end / start) of its path
-    double drift_sd = 0.0;               ///< of a steady one's, 0 where it is not known
+    double drift_sd = 0.0;               ///< of a line fitted to the whole recording, else 0
     double piece_sd_hz = 0.0;            ///< of a steady one that may be a piece of a moving line: what its harmonics may differ by
     double restless = 0.0;               ///< relative size of its movement, drift or wander
     double restless_sd = 0.0;            ///< how much of that its uncertainty alone would make

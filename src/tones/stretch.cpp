@@ -40,6 +40,8 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
     tone.hz = line.hz;
     tone.hz_sd = line.hz_sd;
     tone.level_dbfs = mean_square_to_dbfs(line.mean_square);
+    tone.tone_to_noise_db =
+        power_to_db(line.signal_to_noise / seconds / critical_bandwidth_hz(line.hz));
     tone.present = line.present;
     tone.start_hz = line.start_hz;
     tone.end_hz = line.end_hz;

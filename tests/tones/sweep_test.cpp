@@ -99,4 +99,6 @@ TEST_CASE("a swept line of a whole recording moves, and says from where to where
     CHECK(tone.start_hz == Approx(2499.4).margin(0.1));
     CHECK(tone.end_hz == Approx(2500.6).margin(0.1));
     CHECK(tone.hz == Approx(2500.0).margin(0.02));
+    // 32 dB-Hz over a critical band of 25 + 75 (1 + 1.4 f²)^0.69 Hz, f in kHz (ECMA-418-1): 384 Hz, 25.8 dB.
+    CHECK(tone.tone_to_noise_db == Approx(32.0 - 25.8).margin(0.5));
 }
