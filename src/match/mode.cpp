@@ -75,12 +75,14 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
     for (int index = 0; index < static_cast<int>(scene.tones.size()); ++index) {
         const SceneTone& tone = scene.tones[static_cast<std::size_t>(index)];
         if (!tone.accuses || tone.faint) continue;
+        const double sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz,
+                                     scene.parameters.model_error_ppm * 1e-6);
         for (int n = 1; n <= most_harmonics; ++n) {
             Pair pair;
             pair.tone = index;
             pair.order = n;
             pair.x = std::log(tone.hz / n);
-            pair.sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.sd = sd;
             pair.log_jacobian = -std::log(tone.hz);
             if (pair.x < singer.prior.low - agree_sds * pair.sd) break;
             if (pair.x <= singer.prior.high + agree_sds * pair.sd) pairs.push_back(pair);
@@ -92,7 +94,7 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
             pair.kind = LineKind::subharmonic;
             pair.order = halves;
             pair.x = std::log(2.0 * tone.hz / halves);
-            pair.sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz, scene.parameters.model_error_ppm * 1e-6);
+            pair.sd = sd;
             pair.log_jacobian = -std::log(tone.hz);
             if (pair.x >= singer.prior.low && pair.x <= singer.prior.high) pairs.push_back(pair);
         }

@@ -106,7 +106,7 @@ class Reasoning {
             " because the declared rate says where to look");
     }
 
-    // A steady line's drift is told by the clearest of them.
+    // Of lines fitted to the whole recording the clearest tells it.
     void drift() {
         if (singer_.kind != SingerKind::fixed) return;
         const SceneTone* clearest = nullptr;
@@ -115,12 +115,12 @@ class Reasoning {
         if (!clearest || clearest->drift_sd > least_drift) return;
         const double share = clearest->drift;
         if (std::abs(share) > std::max(least_drift, 4.0 * clearest->drift_sd))
-            say("drifts by " + as_relative(share, true) + " in the recording, " +
-                (singer_.loose ? "as what a resistor and a capacitor time does and a crystal seldom"
+            say("it drifts by " + as_relative(share, true) + " in the recording, " +
+                (singer_.loose ? "as a rate timed by a resistor and a capacitor does and a crystal's seldom"
                                : "which a crystal or a resonator seldom does"));
         else if (singer_.loose && !singer_.may_resonate() && std::abs(share) < 3.0 * clearest->drift_sd)
-            say("keeps its frequency to " + as_relative(2.0 * clearest->drift_sd, false) +
-                " in the recording, as a crystal does and what a resistor and a capacitor time seldom does");
+            say("it keeps its frequency to " + as_relative(2.0 * clearest->drift_sd, false) +
+                " in the recording, as a crystal's rate does and one timed by a resistor and a capacitor seldom");
     }
 
     void wandering(std::size_t count) {
