@@ -20,16 +20,17 @@ const fs::path root = TATTLETONE_SOURCE_DIR;
 /// Which folders of src a folder may include, beside itself and the headers directly in src: what stands
 /// before it in the flow of the data. The board sheet is read by the match and later.
 const std::map<std::string, std::set<std::string>> may_include = {
-    {"sound", {}},
-    {"spectrum", {"sound"}},
-    {"tones", {"sound", "spectrum"}},
-    {"board", {}},
-    {"match", {"sound", "spectrum", "tones", "board"}},
-    {"report", {"sound", "spectrum", "tones", "board", "match"}},
-    {"logbook", {"sound", "spectrum", "tones", "board", "match"}},
-    {"session", {"sound", "spectrum", "tones", "board", "match", "report", "logbook"}},
-    {"window", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
-    {"command", {"sound", "spectrum", "tones", "board", "match", "report", "logbook", "session", "window"}},
+    {"base", {}},
+    {"sound", {"base"}},
+    {"spectrum", {"base", "sound"}},
+    {"tones", {"base", "sound", "spectrum"}},
+    {"board", {"base"}},
+    {"match", {"base", "sound", "spectrum", "tones", "board"}},
+    {"report", {"base", "sound", "spectrum", "tones", "board", "match"}},
+    {"logbook", {"base", "sound", "spectrum", "tones", "board", "match"}},
+    {"session", {"base", "sound", "spectrum", "tones", "board", "match", "report", "logbook"}},
+    {"window", {"base", "sound", "spectrum", "tones", "board", "match", "report", "logbook", "session"}},
+    {"command", {"base", "sound", "spectrum", "tones", "board", "match", "report", "logbook", "session", "window"}},
 };
 
 /// The only folders that see a third party's header, by the beginning of its name.

@@ -27,10 +27,19 @@ become_root() {
     return 1
 }
 
+# list_missing PACKAGE…: those that are not installed, one a line.
 list_missing() {
-    local installed
-    installed=$(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "$@" 2>/dev/null | sed -n 's/ installed$//p')
-    printf '%s\n' "$@" | grep -vxF -f <(echo "$installed") || true
+    local known status=0
+    known=$(dpkg-query -W -f='${Package} ${db:Status-Status}\n' "$@" 2>/dev/null) || status=$?
+    # 1: one of them was never heard of, as all of them on a new machine. Anything else is trouble.
+    if [ "$status" -gt 1 ]; then
+        echo "dpkg-query ended with status $status: the list of installed packages cannot be read." >&2
+        return "$status"
+    fi
+    local package
+    for package in "$@"; do
+        grep -qxF "$package installed" <<<"$known" || echo "$package"
+    done
 }
 
 # install_missing PACKAGE…: says what it installs, does nothing when everything is there. Where packages
@@ -42,24 +51,50 @@ install_missing() {
         echo "Install what your system calls these with its package manager. Trying to build with what is there."
         return 0
     fi
-    local missing
-    mapfile -t missing < <(list_missing "$@")
-    if [ "${#missing[@]}" -eq 0 ]; then return 0; fi
+    local list missing
+    list=$(list_missing "$@") || return 1
+    if [ -z "$list" ]; then return 0; fi
+    mapfile -t missing <<<"$list"
     echo "Installing ${#missing[@]} Debian packages that are missing:"
     echo "    ${missing[*]}" | fold -s -w 96
     local as_root
     if ! as_root=$(become_root); then
-        echo "Neither root nor sudo: run 'apt-get install ${missing[*]}' as root, then this again." >&2
+        echo "Neither root nor sudo, so nothing can be installed. Run as root, then this again:" >&2
+        echo "    apt-get update && apt-get install ${missing[*]}" >&2
         return 1
     fi
-    local log
-    log=$(mktemp)
-    if ! $as_root apt-get -o DPkg::Lock::Timeout=300 update >"$log" 2>&1 ||
-       ! $as_root env DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y \
-            --no-install-recommends "${missing[@]}" >>"$log" 2>&1; then
-        tail -n 20 "$log" >&2
-        echo "Installing failed; the whole log is $log. Mend what it says, then run this again." >&2
-        return 1
+    local log status=0
+    log=$(mktemp) || return 1
+    # A list that could not be fetched ends apt-get update with a warning and status 0; what it lacks shows below.
+    $as_root apt-get -o DPkg::Lock::Timeout=300 update >"$log" 2>&1 &&
+        $as_root env DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y \
+            --no-install-recommends "${missing[@]}" >>"$log" 2>&1 || status=$?
+    list=$(list_missing "${missing[@]}") || return 1
+    if [ "$status" -eq 0 ] && [ -z "$list" ]; then
+        rm -f "$log"
+        return 0
     fi
-    rm -f "$log"
+    grep -E '^(E|W|Err|sudo)[: ]' "$log" >&2 || tail -n 20 "$log" >&2
+    {
+        echo "Installing failed (apt-get's status: $status; its whole log: $log). Not installed:"
+        sed 's/^/    /' <<<"${list:-none: but apt-get says that it failed}"
+        local unknown
+        unknown=$(unknown_to_apt $list)
+        if [ -n "$unknown" ]; then
+            echo "Of these your package sources have never heard of:" $unknown
+            echo "Check /etc/apt/sources.list.d for Debian 12's main, and the network, then run this again."
+        fi
+        local sudo=${as_root:+$as_root }
+        echo "To see it for yourself: ${sudo}apt-get update && ${sudo}apt-get install" ${list:-"${missing[@]}"}
+    } >&2
+    return 1
+}
+
+# unknown_to_apt PACKAGE…: those for which the package lists of this machine hold nothing to install.
+unknown_to_apt() {
+    local package policy
+    for package in "$@"; do
+        policy=$(apt-cache policy "$package" 2>/dev/null) || true
+        grep -q 'Candidate: [^(]' <<<"$policy" || echo "$package"
+    done
 }
