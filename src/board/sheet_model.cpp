@@ -37,7 +37,7 @@ class Ids {
     }
 
   private:
-    std::map<std::string, Place> first_;
+    std::map<std::string, TextPlace> first_;
 };
 
 class Reader {

@@ -37,7 +37,7 @@ std::string shown(const std::string& text) {
 
 }  // namespace
 
-Place place_of(const toml::source_region& region) {
+TextPlace place_of(const toml::source_region& region) {
     return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
 
@@ -53,7 +53,7 @@ const toml::node* SheetTable::read(const char* key) {
     return table_.get(key);
 }
 
-Place SheetTable::key_place(const char* key) const {
+TextPlace SheetTable::key_place(const char* key) const {
     for (const auto& [name, node] : table_)
         if (name.str() == key) return place_of(name.source());
     return place_;

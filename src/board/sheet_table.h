@@ -12,17 +12,17 @@
 
 namespace tattletone {
 
-struct Place {
+struct TextPlace {
     int line = 0, column = 0;
 };
-Place place_of(const toml::source_region& region);
+TextPlace place_of(const toml::source_region& region);
 
 /// Collects the errors of one sheet.
 struct Complaints {
     std::string file;
     bool complete = true;  ///< false: do not complain about what is missing
     std::vector<SheetError> errors;
-    void add(Place place, std::string what, std::string todo) {
+    void add(TextPlace place, std::string what, std::string todo) {
         errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
     }
 };
@@ -31,7 +31,7 @@ struct Complaints {
 template <class Value>
 struct Found {
     Value value;
-    Place place;
+    TextPlace place;
 };
 
 struct Range {
@@ -45,12 +45,12 @@ struct Range {
 class SheetTable {
   public:
     /// `what` names the table in messages: "part 'ranger'".
-    SheetTable(const toml::table& table, Place place, std::string what, Complaints& complaints)
+    SheetTable(const toml::table& table, TextPlace place, std::string what, Complaints& complaints)
         : table_(table), place_(place), what_(std::move(what)), complaints_(complaints) {}
 
     bool has(const char* key) const { return table_.contains(key); }
-    Place place() const { return place_; }
-    Place key_place(const char* key) const;
+    TextPlace place() const { return place_; }
+    TextPlace key_place(const char* key) const;
     const std::string& what() const { return what_; }
     void rename(std::string what) { what_ = std::move(what); }
 
@@ -76,7 +76,7 @@ class SheetTable {
     void wrong_type(const toml::node& node, const char* key, const std::string& wanted);
 
     const toml::table& table_;
-    Place place_;
+    TextPlace place_;
     std::string what_;
     Complaints& complaints_;
     std::vector<std::string> known_;

@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <regex>
 #include <set>
 #include <string>
 #include <vector>
@@ -153,6 +154,31 @@ TEST_CASE("no source file is longer than 600 lines, no header lacks its guard") 
             if (path.extension() == ".h") CHECK(first == "#pragma once");
         }
     }
+}
+
+TEST_CASE("no type is defined twice in the program's namespace") {
+    // Two headers that do so build and link; which of the two a Debug build then uses is chance.
+    const std::regex definition(R"(^(?:enum class|struct|class|enum) (\w+)(?: final)?(?: : [^;]*)? ?\{)");
+    std::map<std::string, std::string> seen;
+    for (const fs::path& path : files_under(root / "src")) {
+        if (!is_code(path)) continue;
+        std::ifstream file(path);
+        std::string text;
+        bool shared = true;  // not in an anonymous namespace
+        std::string space;
+        while (std::getline(file, text)) {
+            if (text.starts_with("namespace ")) space = text.substr(10);
+            if (text.starts_with("namespace {")) shared = false;
+            if (text.starts_with("}  // namespace")) shared = true;
+            std::smatch found;
+            if (!shared || !std::regex_search(text, found, definition)) continue;
+            const std::string name = space + found[1].str(), here = fs::relative(path, root).string();
+            const auto [place, fresh] = seen.emplace(name, here);
+            INFO(name << " is defined in " << place->second << " and in " << here);
+            CHECK(fresh);
+        }
+    }
+    CHECK(seen.size() > 100);
 }
 
 TEST_CASE("no source file opens namespace std") {
