@@ -95,10 +95,11 @@ SheetError rewritten(const toml::parse_error& error, std::string_view line,
 
 Syntax read_syntax(std::string_view text, const std::string& name,
                    std::vector<SheetError>& errors) {
-    constexpr int most_errors = 20;
+    constexpr std::size_t most_errors = 20;
     std::string rest(text);
     Syntax syntax;
-    for (int count = 0; count < most_errors; ++count) {
+    bool plain = true;
+    for (std::size_t count = 0; count < most_errors; ++count) {
         std::optional<toml::parse_error> error;
         try {
             syntax.table = toml::parse(std::string_view(rest));
@@ -112,11 +113,16 @@ Syntax read_syntax(std::string_view text, const std::string& name,
             std::string_view(rest).substr(span.begin, span.end - span.begin);
         errors.push_back(rewritten(*error, line, name));
         syntax.complete = false;
-        if (!plain_assignment(line)) break;
+        plain = plain_assignment(line);
+        if (!plain) break;
         std::fill(rest.begin() + static_cast<std::ptrdiff_t>(span.begin),
                   rest.begin() + static_cast<std::ptrdiff_t>(span.end), ' ');
     }
     syntax.usable = false;
+    if (errors.size() >= most_errors && plain)
+        errors.push_back({name, errors.back().line, errors.back().column, "reading stops here, after " +
+                          std::to_string(most_errors) + " lines that are no TOML",
+                          "Mend those above; then the rest is read"});
     return syntax;
 }
 

@@ -127,6 +127,9 @@ Findings findings_of(Logbook& logbook, const std::string& json,
     read_takes(database, json, floors, findings);
     read_tones(database, json, findings);
     read_suspects(database, json, findings);
+    // Older versions stored none.
+    for (auto notice = database.query("SELECT value FROM json_each(coalesce(? -> 'notices', '[]'))", json); notice.step();)
+        findings.notices.push_back(notice.text(0));
     auto verdict = database.query("SELECT ? ->> 'verdict'", json);
     if (verdict.step()) findings.verdict = word_in<Verdict>(verdicts, verdict.text(0));
     return findings;

@@ -8,6 +8,8 @@ namespace {
 
 using namespace std::chrono_literals;
 
+constexpr std::size_t most_notes = 3;
+
 std::filesystem::path as_path(const std::string& utf8) {
     return std::filesystem::path(std::u8string(utf8.begin(), utf8.end()));
 }
@@ -329,7 +331,7 @@ void Session::set_spot(int id, const std::string& spot) {
 void Session::tell(bool trouble, const std::string& text) {
     change([&](SessionState& state) {
         state.notes.push_back({++last_id_, trouble, text});
-        if (state.notes.size() > 3) state.notes.erase(state.notes.begin());
+        if (state.notes.size() > most_notes) state.notes.erase(state.notes.begin());
     });
 }
 

@@ -87,7 +87,11 @@ class Reader {
         for (std::size_t k = 0; k < layout_.columns.size(); ++k) {
             const int at = static_cast<int>(k);
             if (at == layout_.index || at == layout_.time) continue;
-            if (file_.columns.size() == most_columns) break;
+            if (file_.columns.size() == most_columns) {
+                file_.notices.push_back("The file has more columns than are read: those after " + file_.columns.back().name +
+                                        " were left out. Export fewer channels to have them looked at.");
+                break;
+            }
             TraceColumn column;
             column.name = layout_.names[k].empty() ? "column " + std::to_string(layout_.columns[k] + 1) : layout_.names[k];
             const auto& unit = layout_.units[k];

@@ -25,7 +25,7 @@ class Next(Case):
 
     def test_json(self):
         found = json.loads(run("next", self.ranging, "--board", self.twins, "--json").out)
-        self.assertEqual(list(found), ["format", "verdict", "suspects", "outcomes", "next"])
+        self.assertEqual(list(found), ["format", "verdict", "suspects", "notices", "outcomes", "next"])
         self.assertEqual(found["format"], "tattletone next 1")
         rates = [e["bits_per_minute"] for e in found["next"]]
         self.assertEqual(rates, sorted(rates, reverse=True))

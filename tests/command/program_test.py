@@ -368,7 +368,7 @@ class Examine(Case):
 
     def test_json_has_exactly_the_keys_of_the_format(self):
         found = self.findings(self.ranging, "--board", self.sheet)
-        self.assertEqual(list(found), ["format", "recordings", "tones", "suspects", "verdict", "sound_card", "outcomes", "next",
+        self.assertEqual(list(found), ["format", "recordings", "tones", "suspects", "verdict", "sound_card", "notices", "outcomes", "next",
                                        "supply", "causes", "hearing"])
         self.assertEqual(found["format"], "tattletone findings 1")
         self.assertEqual(found["verdict"], "named")

@@ -60,6 +60,7 @@ TEST_CASE("a tired person reads the answer first") {
     CHECK_THAT(text, Contains("moves from 15.63 kHz to 14.211 kHz"));
     CHECK_THAT(text, Contains("no criterion above 11.2 kHz"));
     CHECK_THAT(text, Contains("! The level follows the signal"));
+    CHECK_THAT(text, Contains("\n  ! Only the first 64 multiples of a rate are compared: of lamp.dimming\n"));
     CHECK_THAT(text, Contains("What to try next"));
     CHECK_THAT(text, Contains("not a proof"));
     CHECK_THAT(text, Contains("  mains: 50.00 Hz\n"));

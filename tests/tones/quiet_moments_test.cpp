@@ -32,9 +32,10 @@ std::vector<SteadyLine> quiet_lines(std::span<const float> samples) {
     const Frames frames = frame_spectra(samples, made::rate_hz, 7200);
     const auto floors = frame_floors(frames);
     const StretchSpectrum spectrum(samples, made::rate_hz);
+    bool crowded = false;
     return lines_in_quiet_moments(
         spectrum, {}, {floors, frames.bin_hz, frames.hop_seconds, 0.5 * frames.frame_seconds},
-        {40.0, 20000.0}, 1e-3);
+        {40.0, 20000.0}, 1e-3, crowded);
 }
 
 }  // namespace
