@@ -20,7 +20,7 @@ std::string new_id() {
     return id;
 }
 
-bool is_id(std::string_view text) {
+bool is_record_id(std::string_view text) {
     if (text.size() != 36) return false;
     for (std::size_t i = 0; i < text.size(); ++i) {
         const bool dash = i == 8 || i == 13 || i == 18 || i == 23;

@@ -9,7 +9,7 @@ namespace tattletone {
 std::string new_id();
 
 /// Is it written as those are: 36 digits and dashes in their places?
-bool is_id(std::string_view text);
+bool is_record_id(std::string_view text);
 
 /// The time now in UTC, ISO 8601 with milliseconds: "2031-04-05T06:07:08.123Z". Sorts as text.
 std::string now_utc();

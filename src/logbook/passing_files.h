@@ -8,7 +8,8 @@ namespace tattletone {
 /// Files that exist only while a process is at work: the copy that becomes a backup, the copy of a
 /// logbook that is being joined, a recording that is coming in. Whoever makes one holds the guard of the
 /// recordings beside it (`ClipGuard`, shared) for as long as it exists. The system releases a guard when
-/// its owner dies, so that whoever gets it alone knows: what is there now belongs to nobody.
+/// its owner dies, so that whoever gets it alone knows: what is there now belongs to nobody. The marks of a
+/// triage (NAME.at-work-XXXX) are locked themselves by their owners.
 
 /// The name of such a file beside or below the logbook at `path`; `kind` is "part" or "merge".
 std::string passing_path(const std::string& path, const std::string& kind);

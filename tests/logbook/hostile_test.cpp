@@ -366,7 +366,8 @@ TEST_CASE("half-made files of the dead are told and taken away, those of the liv
     REQUIRE(logbook);
     const std::string id = "01234567-89ab-4cde-8f01-23456789abcd";
     const std::set<std::string> left = {"book.merge-" + id, "book.merge-" + id + "-wal", "book.part-" + id,
-                                        "book.part-" + id + "-journal", "book.clips/incoming-" + id + ".flac"};
+                                        "book.part-" + id + "-journal", "book.clips/incoming-" + id + ".flac",
+                                        "book.at-work-0123456789abcdef"};
     const std::set<std::string> users = {"book.merge-notes.txt", "book.part-2", "other.part-" + id};
     const auto write_all = [&] {
         for (const std::string& name : left) write_bytes(folder.file(name), "half");
@@ -388,6 +389,8 @@ TEST_CASE("half-made files of the dead are told and taken away, those of the liv
         write_all();
         const auto also = ClipGuard::take(*logbook, ClipGuard::Purpose::storing);
         REQUIRE(also);
+        const auto at_work = FileLock::take(folder.file("book.at-work-0123456789abcdef"), FileLock::Kind::exclusive, 0.0);
+        REQUIRE(at_work);
         CHECK(all_there());
         CHECK(check_logbook(*logbook, false, {})->half_made.empty());
     }
