@@ -39,7 +39,7 @@ int check(const Arguments& arguments) {
                     "Verifies the file, every board sheet and every recording. Exit status 1 when something "
                     "is wrong.",
                     "  tattletone logbook check --repair");
-    options.flag("--repair", repair, "take away recordings that no record needs");
+    options.flag("--repair", repair, "take away recordings that no record needs and half-made files");
     options.flag("--json", json, "as one line of JSON");
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
@@ -53,7 +53,8 @@ int check(const Arguments& arguments) {
         }));
     }
     if (!report) return exit_failed;
-    const bool good = report->problems.empty() && (report->unneeded == 0 || report->unneeded_removed);
+    const bool good = report->problems.empty() && (report->unneeded == 0 || report->unneeded_removed) &&
+                      (report->half_made.empty() || report->half_made_removed);
     std::string text;
     if (json) {
         JsonWriter out;
@@ -64,6 +65,8 @@ int check(const Arguments& arguments) {
         write_texts(out, "conflicts", report->conflicts);
         out.key("unneeded_clips").integer(report->unneeded);
         out.key("unneeded_removed").boolean(report->unneeded_removed);
+        write_texts(out, "half_made", report->half_made);
+        out.key("half_made_removed").boolean(report->half_made_removed);
         text = out.close('}').str() + '\n';
     } else {
         text = std::string(good ? "All is well: " : "Not all is well: ") +
@@ -74,6 +77,9 @@ int check(const Arguments& arguments) {
             text += count_of(report->unneeded, "recording that no record needs ",
                              "recordings that no record needs ") +
                     (report->unneeded_removed ? "taken away.\n" : "found; --repair takes them away.\n");
+        text += lines_of(std::string("Half-made files of programs that were ended") +
+                             (report->half_made_removed ? ", taken away" : "; --repair takes them away"),
+                         report->half_made);
     }
     if (!print(text)) return exit_failed;
     return good ? exit_done : exit_failed;
@@ -121,12 +127,16 @@ int merge_other(const Arguments& arguments) {
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("opinions").integer(report->opinions).key("complaints").integer(report->complaints);
         out.key("clips").integer(report->clips);
+        write_texts(out, "removed", report->removed);
         write_texts(out, "conflicts", report->conflicts);
         write_texts(out, "problems", report->problems);
         text = out.close('}').str() + '\n';
     } else {
         text = "New here: " + counts_of(*report) + ", " + count_of(report->opinions, "opinion", "opinions") +
                ".\n";
+        text += lines_of(count_of(std::ssize(report->removed), "complaint", "complaints") +
+                             " removed here, as the other bench did",
+                         report->removed);
         text += lines_of("Conflicts, both sides kept", report->conflicts);
         text += lines_of("Problems", report->problems);
     }

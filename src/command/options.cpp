@@ -116,6 +116,12 @@ std::optional<int> Options::parse(const Arguments& arguments) {
         return wrong_usage("", "'" + extra + "' is not expected here",
                            nearest.empty() ? "" : "Did you mean '" + nearest + "'?");
     }
+    // A variable of a script that was not set: the usual file is not what was meant.
+    for (const CLI::Option* option : parser_->get_options()) {
+        const auto& values = option->results();
+        if (option->get_type_name() == "FILE" && std::find(values.begin(), values.end(), "") != values.end())
+            return wrong_usage(option->get_name(), "the name of the file is empty", "Give a file, or leave the option out");
+    }
     return std::nullopt;
 }
 

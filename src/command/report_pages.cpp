@@ -18,13 +18,13 @@
 namespace tattletone {
 namespace {
 
-Findings findings_of_measurement(Logbook& logbook, const Measurement& measurement,
+Result<Findings> findings_of_measurement(Logbook& logbook, const Measurement& measurement,
                                  const BoardSheet* sheet) {
     std::vector<std::vector<FloorPoint>> floors;
     for (const auto& take : measurement.takes)
         if (!take.is_room) floors.push_back(take.floor);
-    Findings findings = findings_of(logbook, measurement.findings_json, floors);
-    ready_for_page(findings, sheet);
+    auto findings = findings_of(logbook, measurement.findings_json, floors);
+    if (findings) ready_for_page(*findings, sheet);
     return findings;
 }
 
@@ -110,7 +110,9 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     const auto newest = find_measurement(logbook, measurements->front().number);
     if (!newest) return newest.error();
     const auto sheet = sheet_for_page(logbook, newest->sheet);
-    const Findings findings = findings_of_measurement(logbook, *newest, sheet ? &*sheet : nullptr);
+    const auto kept = findings_of_measurement(logbook, *newest, sheet ? &*sheet : nullptr);
+    if (!kept) return kept.error();
+    const Findings& findings = *kept;
     const auto history = history_of(logbook, *unit, findings);
     if (!history) return history.error();
 
@@ -137,7 +139,9 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
 Result<std::string> complaint_page(Logbook& logbook, const std::string& id) {
     const auto complaint = find_complaint(logbook, id);
     if (!complaint) return complaint.error();
-    Findings findings = findings_of(logbook, complaint->findings_json, {complaint->floor});
+    auto kept = findings_of(logbook, complaint->findings_json, {complaint->floor});
+    if (!kept) return kept.error();
+    Findings& findings = *kept;
     const auto sheet = sheet_for_page(logbook, complaint->sheet);
     ready_for_page(findings, sheet ? &*sheet : nullptr);
     std::string about = "Sorted as: " + complaint->kind +

@@ -162,7 +162,7 @@ std::string unit_json(Logbook& logbook, const Unit& unit, const std::vector<Opin
             json.open('{').key("path").text(take.path).key("state").text_or_null(take.state);
             json.key("spot").text_or_null(take.spot).key("room").boolean(take.is_room);
             json.key("clip");
-            take.clip.empty() ? json.null() : json.text(clip_path(logbook, take.clip));
+            json.text_or_null(clip_path(logbook, take.clip));
             json.close('}');
         }
         json.close(']').close('}');

@@ -15,13 +15,15 @@ Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& pa
 struct MergeReport {
     long long units = 0, measurements = 0, opinions = 0, complaints = 0, clips = 0;  ///< new ones
     std::vector<std::string> conflicts;  ///< what is kept here and what the other says
-    std::vector<std::string> problems;   ///< recordings that the other lacks
+    std::vector<std::string> removed;    ///< complaints deleted here because they were deleted there
+    std::vector<std::string> problems;   ///< recordings that the other lacks or misnames
 };
 
 /// Joins another logbook into this one, which alone is changed. Records are known by their UUIDs and
 /// recordings by content, so that nothing is doubled and merging again changes nothing. Where both
 /// say something different of one record, this one's stays and the other's is kept as a conflict.
-/// What was deleted here or there stays deleted.
+/// What was deleted here or there stays deleted. The other may be a stranger's: where a check of it would
+/// find anything but missing recordings, nothing is taken in and nothing is changed here.
 Result<MergeReport> merge(Logbook& logbook, const std::string& other_path);
 
 }  // namespace tattletone

@@ -85,7 +85,7 @@ struct Panel {
         const double level = column.shape.level;
         std::string svg = text_at(left, y0 - 8.0, title, "mark");
         const double step = nice_step(high - low, 5);
-        for (double v = step * std::ceil(low / step); v <= high; v += step)
+        for (const double v : multiples_between(low, high, step))
             svg += level_line(y(v), "grid") +
                    text_at(left - 6.0, y(v) + 4.0, trimmed(v, 4) + " " + unit, "tick end");
         const double start = increment * static_cast<double>(from),
