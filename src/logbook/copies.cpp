@@ -6,6 +6,7 @@
 
 #include "logbook/clip_store.h"
 #include "logbook/identity.h"
+#include "logbook/older_copy.h"
 
 namespace tattletone {
 namespace {
@@ -150,23 +151,23 @@ std::optional<Error> copy_records(Database& database, MergeReport& report) {
 
 }  // namespace
 
-Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& path) {
-    std::error_code problem;
-    const fs::path target = from_utf8(path);
-    if (fs::is_directory(target, problem))
-        return Error{path, "this is a folder", "Give the name of a file in it"};
-    if (fs::exists(target, problem) && fs::equivalent(target, from_utf8(logbook.path()), problem))
+Result<std::vector<std::string>> back_up(Logbook& logbook, OutputFile place) {
+    const std::string& path = place.path;
+    if (same_file(path, logbook.path()))
         return Error{path, "this is the logbook itself", "Give another path for the copy"};
-    const fs::path folder = target.has_parent_path() ? target.parent_path() : fs::path(".");
-    if (!fs::is_directory(folder, problem))
-        return Error{path, "its folder does not exist", "Make the folder first"};
+    place.kind = OutputKind::logbook_copy;
+    place.older_copy = [&](const std::string& standing, bool overwrite) {
+        return judge_older_copy(logbook, standing, overwrite);
+    };
+    if (auto error = judge_clips_folder(logbook, path)) return *error;
     auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::storing);
     if (!guard) return guard.error();
-    const PassingFile beside{path + ".part-" + new_id()};
-    if (auto error = copy_database(logbook.database(), beside.path)) return *error;
+    auto beside = FileInMaking::begin(place);
+    if (!beside) return beside.error();
+    if (auto error = copy_database(logbook.database(), beside->path())) return *error;
     std::vector<std::string> problems;
     {
-        auto copy = Database::open(beside.path, Database::Mode::existing);
+        auto copy = Database::open(beside->path(), Database::Mode::existing);
         if (!copy) return copy.error();
         const auto hashes = clips_in(*copy);
         if (!hashes) return hashes.error();
@@ -174,11 +175,18 @@ Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& pa
             if (!copy_clip(clip_path(logbook, hash), in_folder(path + ".clips", hash), hash))
                 problems.push_back("The recording " + clip_path(logbook, hash) +
                                    " could not be copied.");
+        const auto fingerprint = fingerprint_of(*copy);
+        if (!fingerprint) return fingerprint.error();
+        // Known before it stands there: a copy that nobody knows could not be renewed.
+        for (Database* each : {&*copy, &logbook.database()}) {
+            each->run("INSERT OR REPLACE INTO copy_made VALUES (?, ?)", *fingerprint, now_utc());
+            if (each->failed()) return each->take_error();
+        }
     }
-    if (flush_to_disk(beside.path)) fs::rename(from_utf8(beside.path), target, problem);
-    if (problem)
-        return Error{path, "it could not be replaced", "Check that you may write the file"};
+    const auto placed = beside->put_in_place();
+    if (!placed) return placed.error();
     // What SQLite left beside the copy that was replaced does not belong to this one.
+    std::error_code problem;
     for (const char* ending : {"-wal", "-shm"}) fs::remove(from_utf8(path + ending), problem);
     return problems;
 }
