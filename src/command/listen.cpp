@@ -27,7 +27,8 @@ extern "C" void on_interrupt(int signal_number) {
 }
 
 struct Wanted {
-    std::string board, device, keep, seconds_text;
+    std::string board, device, seconds_text;
+    OutputFile keep;
     bool json = false;
     double seconds = 0.0;  // 0: until interrupted
 };
@@ -123,8 +124,9 @@ int run_listen(const Arguments& arguments) {
         ->type_name("D");
     options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")
         ->type_name("N");
-    options.app
-        .add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
+    options
+        .output_file("--keep", wanted.keep, OutputKind::recording,
+                     "keep what was heard, as flac or wav; after a gap it goes on in FILE-2")
         ->type_name("FILE");
     options.flag("--json", wanted.json,
                  "one JSON object a line: the findings, and how the listening goes");
@@ -145,7 +147,7 @@ int run_listen(const Arguments& arguments) {
         return exit_failed;
     }
     LiveOptions live;
-    live.keep_path = wanted.keep;
+    live.keep = wanted.keep;
     const auto analysis = [](const Recording& recording) {
         FindOptions find;
         find.threads = 1;

@@ -213,7 +213,7 @@ struct Doer {
             return;
         }
         const std::string path = new_path(view.save_folder, ".json");
-        const auto error = save_text(path, findings_json(*shown.session->findings) + "\n");
+        const auto error = save_text(path, OutputKind::findings_file, findings_json(*shown.session->findings) + "\n");
         session.tell(error.has_value(), error ? to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {
