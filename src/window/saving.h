@@ -11,7 +11,7 @@
 
 namespace tattletone {
 
-/// The content of a file; empty where it cannot be read.
+/// The first 64 kB of a file, as much as settings ever are; empty where it cannot be read.
 std::string content_of(const std::string& path);
 /// Whole or not at all; makes the folder.
 std::optional<Error> save_text(const std::string& path, std::string_view content);
