@@ -17,14 +17,19 @@ struct TextPlace {
 };
 TextPlace place_of(const toml::source_region& region);
 
+/// What a user wrote as it may stand in a message: its first characters, printable.
+std::string quoted_briefly(std::string_view text);
+
+/// 'a', 'b' and 3 more.
+std::string list_briefly(const std::vector<std::string>& names);
+
 /// Collects the errors of one sheet.
 struct Complaints {
     std::string file;
     bool complete = true;  ///< false: do not complain about what is missing
     std::vector<SheetError> errors;
-    void add(TextPlace place, std::string what, std::string todo) {
-        errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
-    }
+    std::size_t not_kept = 0;  ///< more errors than anybody reads
+    void add(TextPlace place, std::string what, std::string todo);
 };
 
 /// One value of a table with its place.

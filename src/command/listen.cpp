@@ -2,6 +2,7 @@
 #include <atomic>
 #include <chrono>
 #include <csignal>
+#include <utility>
 
 #include "command/board_file.h"
 #include "command/console.h"
@@ -55,9 +56,8 @@ class Display {
         terminal_ = terminal_of(Stream::out);
         const std::string block = live_block(snapshot, findings, std::min(terminal_.columns, 100),
                                              std::max(terminal_.rows - 1, 4), terminal_.bold);
-        const std::string up = drawn_rows_ > 0 ? "\x1b[" + std::to_string(drawn_rows_) + "A" : "";
-        drawn_rows_ = static_cast<int>(std::count(block.begin(), block.end(), '\n'));
-        return print(up + "\r\x1b[J" + block);
+        const int before = std::exchange(drawn_rows_, static_cast<int>(std::count(block.begin(), block.end(), '\n')));
+        return redraw(block, before);
     }
 
   private:

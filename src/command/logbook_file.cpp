@@ -62,7 +62,7 @@ bool confirmed_by_user(const std::string& question, bool yes) {
               "Give --yes if that is what you want"});
         return false;
     }
-    std::cerr << question << " [y/N] " << std::flush;
+    ask(question + " [y/N]");
     std::string answer;
     std::getline(std::cin, answer);
     if (answer == "y" || answer == "Y" || answer == "yes") return true;

@@ -1,3 +1,4 @@
+#include "base/printable.h"
 #include "command/actions.h"
 #include "command/console.h"
 #include "command/logbook_file.h"
@@ -20,7 +21,7 @@ void write_texts(JsonWriter& json, const char* key, const std::vector<std::strin
 std::string lines_of(const std::string& heading, const std::vector<std::string>& texts) {
     if (texts.empty()) return {};
     std::string lines = heading + '\n';
-    for (const std::string& text : texts) lines += "  " + text + '\n';
+    for (const std::string& text : texts) lines += "  " + printable(text) + '\n';
     return lines;
 }
 
@@ -108,7 +109,7 @@ int backup(const Arguments& arguments) {
     const auto problems = or_tell(back_up(*logbook, copy));
     if (!problems) return exit_failed;
     for (const std::string& problem : *problems) tell_note("tattletone: " + problem);
-    if (!print("The logbook is copied to " + copy.path + ".\n")) return exit_failed;
+    if (!print_line("The logbook is copied to " + copy.path + ".")) return exit_failed;
     return problems->empty() ? exit_done : exit_failed;
 }
 

@@ -4,6 +4,7 @@
 #include <cctype>
 #include <cmath>
 
+#include "base/printable.h"
 #include "report/json.h"
 #include "window/saving.h"
 #include "window/system_places.h"
@@ -217,7 +218,7 @@ struct Doer {
         session.tell(error.has_value(), error ? to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {
-        pending.copied = summary_of(*shown.session);
+        pending.copied = printable_lines(summary_of(*shown.session));
         session.tell(false, "The summary is in the clipboard.");
     }
     void operator()(const ask::Quit&) { pending.quit = true; }

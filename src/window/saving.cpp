@@ -29,8 +29,12 @@ bool could_be_opened(const fs::path& path) {
 }  // namespace
 
 std::string content_of(const std::string& path) {
+    constexpr std::size_t most_bytes = 1 << 16;
     std::ifstream file(path_of(path), std::ios::binary);
-    return std::string(std::istreambuf_iterator<char>(file), {});
+    std::string content(most_bytes, '\0');
+    file.read(content.data(), static_cast<std::streamsize>(content.size()));
+    content.resize(static_cast<std::size_t>(file.gcount()));
+    return content;
 }
 
 std::optional<Error> save_text(const std::string& path, OutputKind kind, std::string_view content) {

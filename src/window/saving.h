@@ -12,7 +12,7 @@
 
 namespace tattletone {
 
-/// The content of a file; empty where it cannot be read.
+/// The first 64 kB of a file, as much as settings ever are; empty where it cannot be read.
 std::string content_of(const std::string& path);
 /// By the rule of output_file.h; makes the folder.
 std::optional<Error> save_text(const std::string& path, OutputKind kind, std::string_view content);

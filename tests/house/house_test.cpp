@@ -280,3 +280,24 @@ TEST_CASE("every file that ships in samples fits in 4 MB together") {
     for (const fs::path& path : files_under(root / "samples")) bytes += fs::file_size(path);
     CHECK(bytes < 4'000'000);
 }
+
+TEST_CASE("only the console writes to the standard streams") {
+    // sound/stderr_filter.cpp passes on what libraries say, made printable.
+    const std::set<std::string> may_write = {"src/command/console.cpp", "src/sound/stderr_filter.cpp"};
+    const std::regex writing(R"(\b(std::)?(cout|cerr|clog|stdout|stderr)\b|\b(v?printf|puts|putchar|perror)\s*\()");
+    std::size_t seen = 0;
+    for (const fs::path& path : files_under(root / "src")) {
+        const std::string shown = fs::relative(path, root).generic_string();
+        if (!is_code(path)) continue;
+        std::ifstream file(path);
+        std::string line;
+        for (std::size_t number = 1; std::getline(file, line); ++number) {
+            const std::string code = line.substr(0, line.find("//"));
+            if (!std::regex_search(code, writing)) continue;
+            INFO(shown << ":" << number << ": " << line);
+            CHECK(may_write.count(shown) == 1);
+            ++seen;
+        }
+    }
+    CHECK(seen > 0);
+}
