@@ -3,6 +3,7 @@
 open, hold all of what was acknowledged and nothing by halves; after `logbook check --repair` no recording may
 be left that no record needs."""
 import json
+import os
 import pathlib
 import random
 import struct
@@ -11,6 +12,10 @@ import sys
 import tempfile
 import time
 import wave
+
+if os.name != "posix":
+    print("SKIPPED: processes are killed with POSIX's signals")
+    sys.exit(77)
 
 STORE, PROGRAM = sys.argv[1:3]
 ROUNDS = int(sys.argv[3]) if len(sys.argv) > 3 else 300
@@ -22,6 +27,7 @@ with tempfile.TemporaryDirectory(prefix="tattletone crash ") as folder:
     book = pathlib.Path(folder) / "bench.logbook"
     acknowledged, interrupted, orphans = set(), 0, 0
     number = 0
+    longest = 0.08  # seconds until the kill at most; follows how fast this machine is, now
     for turn in range(ROUNDS):
         clips = []
         for _ in range(8):
@@ -34,12 +40,14 @@ with tempfile.TemporaryDirectory(prefix="tattletone crash ") as folder:
                 clip.writeframes(b"".join(struct.pack("<h", chance.randint(-900, 900)) for _ in range(2400)))
             clips.append(path)
         process = subprocess.Popen([STORE, book, "7", *clips], stdout=subprocess.PIPE, text=True)
-        time.sleep(chance.uniform(0.0, 0.08))
+        time.sleep(chance.uniform(0.0, longest))
         process.kill()
         told = process.communicate()[0]
         assert "WRONG" not in told, told
-        acknowledged |= {line for line in told.splitlines() if len(line) == 36}
+        stored = {line for line in told.splitlines() if len(line) == 36}
+        acknowledged |= stored
         interrupted += process.returncode == -9
+        longest *= 1.1 if not stored else 1.0 if process.returncode == -9 else 0.9
         if not book.exists():
             continue
         seen = subprocess.run([STORE, "--verify", book], capture_output=True, text=True)
