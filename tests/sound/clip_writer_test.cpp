@@ -54,7 +54,19 @@ TEST_CASE("samples of 16 and 24 bits go out and come back exactly") {
         CHECK(back->notices.empty());
     }
     CHECK(files_in(folder.path()) == 2);  // no part of a file is left
-    if (have("sox")) CHECK(run("sox " + folder / "x.flac" + " -n stat"));
+}
+
+TEST_CASE("another program reads the kept files") {
+    need("sox");
+    const Folder folder;
+    for (const auto& [format, name] : {std::pair{ClipFormat::flac_16, "16.flac"},
+                                       {ClipFormat::flac_24, "24.flac"},
+                                       {ClipFormat::wav_24, "24.wav"},
+                                       {ClipFormat::wav_float, "float.wav"}}) {
+        INFO(name);
+        REQUIRE_FALSE(write_clip(folder / name, ramp(16), format));
+        CHECK(run("sox " + folder / name + " -n stat"));
+    }
 }
 
 TEST_CASE("beyond full scale clips, and nonsense becomes silence") {
