@@ -114,7 +114,7 @@ TEST_CASE("successive windows make one track, each moment once") {
     CHECK(tracks.tracks().size() == 2);
 }
 
-TEST_CASE("a tone that sinks by 10 % in a minute stays one track; memory is bounded") {
+TEST_CASE("a tone that sinks by 10 % in a minute stays one track, memory is bounded") {
     ToneTracks tracks;
     double hz = 15000.0;
     for (int i = 0; i < 120; ++i, hz *= 0.9991)

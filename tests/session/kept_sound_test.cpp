@@ -24,7 +24,7 @@ struct Folder {
 
 }  // namespace
 
-TEST_CASE("each side of a gap has its own file; tiny stretches have none") {
+TEST_CASE("each side of a gap has its own file, tiny stretches have none") {
     const Folder folder;
     const std::string path = folder.path + "/heard.flac";
     auto kept = KeptSound::create(path, 8000.0);

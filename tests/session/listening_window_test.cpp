@@ -25,7 +25,7 @@ TEST_CASE("the window holds the newest samples, whatever the size of the pieces"
     }
 }
 
-TEST_CASE("a gap empties it; one before the first sample is none") {
+TEST_CASE("a gap empties it, one before the first sample is none") {
     ListeningWindow window(100.0, 10.0);
     window.add(std::vector<float>(50, 1.0f), true);
     CHECK(window.gaps() == 0);
