@@ -55,3 +55,15 @@ TEST_CASE("levels: a full-scale sine is 0 dBFS, a square 3.01 dB more (AES17, IE
     CHECK(window.level(0.5).rms_dbfs == Approx(-6.02).margin(0.01));
     CHECK_FALSE(window.level(0.5).clipping);
 }
+
+TEST_CASE("three samples in a row at full scale are clipping, two are not") {
+    const auto clips = [](std::vector<float> samples) {
+        ListeningWindow window(100.0, 10.0);
+        window.add(samples, false);
+        return window.level(1.0).clipping;
+    };
+    CHECK_FALSE(clips({0.5f, 1.0f, 1.0f, 0.5f, 1.0f, 1.0f}));
+    CHECK(clips({0.5f, 1.0f, 1.0f, 1.0f, 0.5f}));
+    CHECK(clips({0.5f, 1.0f, -1.0f, 1.0f, 0.5f}));
+    CHECK_FALSE(clips({0.999f, 0.999f, 0.999f, 0.999f}));
+}
