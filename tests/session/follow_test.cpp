@@ -114,7 +114,18 @@ TEST_CASE("successive windows make one track, each moment once") {
     CHECK(tracks.tracks().size() == 2);
 }
 
-TEST_CASE("a tone that sinks by 10 % in a minute stays one track; memory is bounded") {
+TEST_CASE("a line that was away for a minute is another track") {
+    const auto tracks_after = [](double seconds) {
+        ToneTracks tracks;
+        tracks.add(window_with(5000.0, 0.0), 10.0);  // last heard at 9.5 s
+        tracks.add(window_with(5000.0, 0.0), seconds);
+        return tracks.tracks().size();
+    };
+    CHECK(tracks_after(69.0) == 1);
+    CHECK(tracks_after(70.0) == 2);
+}
+
+TEST_CASE("a tone that sinks by 10 % in a minute stays one track, memory is bounded") {
     ToneTracks tracks;
     double hz = 15000.0;
     for (int i = 0; i < 120; ++i, hz *= 0.9991)

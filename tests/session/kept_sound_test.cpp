@@ -29,7 +29,7 @@ void write_text(const std::string& path, const std::string& text) { std::ofstrea
 
 }  // namespace
 
-TEST_CASE("each side of a gap has its own file; tiny stretches have none") {
+TEST_CASE("each side of a gap has its own file, tiny stretches have none") {
     const Folder folder;
     const std::string path = folder.path + "/heard.flac";
     auto kept = KeptSound::create(at(path), 8000.0);

@@ -53,9 +53,9 @@ def main():
         apart = [b - a for a, b in zip(begins, begins[1:])]
         print(f"{len(begins)} clicks, {min(apart):.4f} to {max(apart):.4f} s apart; loudest sample "
               f"{max(map(abs, samples))} of 32767")
-        assert len(begins) >= 15, begins  # the server takes its time to begin and drops the end
-        # A busy machine may drop or delay one and the other; most are as far apart as asked for, to the sample buffer.
-        assert sum(abs(gap - 1 / RATE) < 0.005 for gap in apart) >= 0.8 * len(apart), apart
+        assert len(begins) >= 10, begins  # the server takes its time to begin and drops the end
+        # A busy machine drops some and delays others; more than half are as far apart as asked for, to a few samples.
+        assert sum(abs(gap - 1 / RATE) < 0.0005 for gap in apart) > 0.5 * len(apart), apart
         assert max(map(abs, samples)) < 3400
         mic.kill()
         done = subprocess.run([sys.argv[1], "1", "1"], env=mic.environment, capture_output=True, text=True,

@@ -55,7 +55,7 @@ std::vector<double> mains_hz_by_second(const Recording& voltage) {
 
 }  // namespace
 
-TEST_CASE("spoken letters recorded beside a television") {
+TEST_CASE("spoken letters recorded beside a television", "[statistics]") {
     // 15 734.30 Hz in 22 of the 30 German clips, 0.03 Hz over NTSC's line rate of 4.5 MHz / 286
     // (SMPTE 170M) by the recorder's clock.
     const auto files =
@@ -131,7 +131,7 @@ TEST_CASE("speech and noise hold no board tone above a voice's fundamental") {
     }
 }
 
-TEST_CASE("a hum that wanders as a real grid does is mains") {
+TEST_CASE("a hum that wanders as a real grid does is mains", "[statistics]") {
     // ENF-WHU: mains voltage at 400 Hz. Its frequency over ten seconds drives a hum with harmonics,
     // as a transformer makes, in white noise; a board's 1000.0 Hz stands beside it.
     const auto files =

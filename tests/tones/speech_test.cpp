@@ -54,7 +54,7 @@ std::vector<fs::path> files_below(const fs::path& folder) {
 
 }  // namespace
 
-TEST_CASE("simulated speech is like speech; noise, hum, a tone and knocks are not") {
+TEST_CASE("simulated speech is like speech, noise, hum, a tone and knocks are not") {
     int found = 0;
     constexpr int voices = 40;
     for (int seed = 1; seed <= voices; ++seed) {
@@ -85,7 +85,7 @@ TEST_CASE("simulated speech is like speech; noise, hum, a tone and knocks are no
 
 // Letters spoken by volunteers (Debian's klettres-data) and the channel names of alsa-utils, joined
 // as one would speak them.
-TEST_CASE("real voices are like speech") {
+TEST_CASE("real voices are like speech", "[statistics]") {
     int speakers = 0, found = 0;
     std::error_code problem;
     std::vector<std::vector<fs::path>> groups;
@@ -117,7 +117,7 @@ TEST_CASE("real voices are like speech") {
 }
 
 // Of ESC-10 and others, see ../shared/real/README.md.
-TEST_CASE("real sounds that are no voices are not like speech") {
+TEST_CASE("real sounds that are no voices are not like speech", "[statistics]") {
     const auto others = files_below(std::string(TATTLETONE_SHARED_DIR) + "/real");
     if (others.empty()) skip_test("../shared/real is not there. Its recordings are not shipped.");
     int sounds = 0, wrong = 0;
