@@ -100,7 +100,9 @@ std::vector<Contender> contenders_of(const Scene& scene, const std::vector<Singe
         std::sort(contender.candidates.begin(), contender.candidates.end(), by_upper);
         const std::size_t most = family ? most_family_modes : most_modes;
         if (contender.candidates.size() > most) {
-            contender.left_out = contender.candidates[most].upper;
+            for (auto left = contender.candidates.begin() + static_cast<std::ptrdiff_t>(most);
+                 left != contender.candidates.end() && left->upper > contender.left_out; ++left)
+                contender.left_out = std::max(contender.left_out, contender.weigher->weigh(left->mode).log_scale);
             contender.candidates.resize(most);
         }
         // A whole mode's weight is known exactly; for a single tone that is all there is to bound.
