@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "base/printable.h"
+#include "base/utf8.h"
 #include "board/nearest.h"
 
 namespace tattletone {
@@ -25,19 +27,34 @@ std::string type_name(const toml::node& node) {
     return "a date or time";
 }
 
-// Shortens what a user wrote so that it may stand in a message.
-std::string shown(const std::string& text) {
-    std::string result;
-    for (const char c : text) {
-        if (result.size() >= 40) return result + "…";
-        result += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? '?' : c;
-    }
-    return result;
-}
-
 }  // namespace
 
-Place place_of(const toml::source_region& region) {
+std::string quoted_briefly(std::string_view text) {
+    constexpr std::size_t most_characters = 40;
+    std::size_t end = 0;
+    for (std::size_t i = 0; i < most_characters && end < text.size(); ++i)
+        end += std::max<std::size_t>(utf8_character(text, end).bytes, 1);
+    return printable(text.substr(0, end)) + (end < text.size() ? "…" : "");
+}
+
+std::string list_briefly(const std::vector<std::string>& names) {
+    constexpr std::size_t most_names = 12;
+    std::string list;
+    for (std::size_t i = 0; i < names.size() && i < most_names; ++i)
+        list += (i == 0 ? "'" : ", '") + quoted_briefly(names[i]) + "'";
+    if (names.size() > most_names) list += " and " + std::to_string(names.size() - most_names) + " more";
+    return list;
+}
+
+void Complaints::add(TextPlace place, std::string what, std::string todo) {
+    constexpr std::size_t most_kept = 1000;
+    if (errors.size() < most_kept)
+        errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
+    else
+        ++not_kept;
+}
+
+TextPlace place_of(const toml::source_region& region) {
     return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
 
@@ -53,7 +70,7 @@ const toml::node* SheetTable::read(const char* key) {
     return table_.get(key);
 }
 
-Place SheetTable::key_place(const char* key) const {
+TextPlace SheetTable::key_place(const char* key) const {
     for (const auto& [name, node] : table_)
         if (name.str() == key) return place_of(name.source());
     return place_;
@@ -93,7 +110,7 @@ std::optional<Found<std::string>> SheetTable::id(const char* key) {
     auto found = text(key);
     if (!found || is_id(found->value)) return found;
     complaints_.add(found->place,
-                    "'" + shown(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
+                    "'" + quoted_briefly(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
     return std::nullopt;
 }
 
@@ -154,7 +171,7 @@ std::optional<int> SheetTable::word(const char* key, const std::vector<std::stri
     const auto at = std::find(words.begin(), words.end(), found->value);
     if (at != words.end()) return static_cast<int>(at - words.begin());
     complaints_.add(found->place,
-                    "'" + shown(found->value) + "' is no " + key + " that " + what_ + " can have",
+                    "'" + quoted_briefly(found->value) + "' is no " + key + " that " + what_ + " can have",
                     "Write " + quoted_list(words));
     return std::nullopt;
 }
@@ -208,7 +225,7 @@ void SheetTable::finish() {
             for (std::size_t i = 0; i < known_.size(); ++i)
                 todo += (i == 0 ? " " : ", ") + known_[i];
         }
-        complaints_.add(place_of(key.source()), "'" + shown(name) + "' is no key of " + what_,
+        complaints_.add(place_of(key.source()), "'" + quoted_briefly(name) + "' is no key of " + what_,
                         todo);
     }
 }

@@ -1,9 +1,11 @@
+#include "base/printable.h"
 #include "command/actions.h"
 #include "command/console.h"
 #include "command/logbook_file.h"
 #include "command/progress.h"
 #include "logbook/check.h"
 #include "logbook/copies.h"
+#include "logbook/older_copy.h"
 #include "report/json_writer.h"
 #include "report/number.h"
 
@@ -19,7 +21,7 @@ void write_texts(JsonWriter& json, const char* key, const std::vector<std::strin
 std::string lines_of(const std::string& heading, const std::vector<std::string>& texts) {
     if (texts.empty()) return {};
     std::string lines = heading + '\n';
-    for (const std::string& text : texts) lines += "  " + text + '\n';
+    for (const std::string& text : texts) lines += "  " + printable(text) + '\n';
     return lines;
 }
 
@@ -39,7 +41,7 @@ int check(const Arguments& arguments) {
                     "Verifies the file, every board sheet and every recording. Exit status 1 when something "
                     "is wrong.",
                     "  tattletone logbook check --repair");
-    options.flag("--repair", repair, "take away recordings that no record needs");
+    options.flag("--repair", repair, "take away recordings that no record needs and half-made files");
     options.flag("--json", json, "as one line of JSON");
     declare_logbook(options, logbook_file);
     if (const auto status = options.parse(arguments)) return *status;
@@ -53,7 +55,8 @@ int check(const Arguments& arguments) {
         }));
     }
     if (!report) return exit_failed;
-    const bool good = report->problems.empty() && (report->unneeded == 0 || report->unneeded_removed);
+    const bool good = report->problems.empty() && (report->unneeded == 0 || report->unneeded_removed) &&
+                      (report->half_made.empty() || report->half_made_removed);
     std::string text;
     if (json) {
         JsonWriter out;
@@ -64,6 +67,8 @@ int check(const Arguments& arguments) {
         write_texts(out, "conflicts", report->conflicts);
         out.key("unneeded_clips").integer(report->unneeded);
         out.key("unneeded_removed").boolean(report->unneeded_removed);
+        write_texts(out, "half_made", report->half_made);
+        out.key("half_made_removed").boolean(report->half_made_removed);
         text = out.close('}').str() + '\n';
     } else {
         text = std::string(good ? "All is well: " : "Not all is well: ") +
@@ -74,28 +79,37 @@ int check(const Arguments& arguments) {
             text += count_of(report->unneeded, "recording that no record needs ",
                              "recordings that no record needs ") +
                     (report->unneeded_removed ? "taken away.\n" : "found; --repair takes them away.\n");
+        text += lines_of(std::string("Half-made files of programs that were ended") +
+                             (report->half_made_removed ? ", taken away" : "; --repair takes them away"),
+                         report->half_made);
     }
     if (!print(text)) return exit_failed;
     return good ? exit_done : exit_failed;
 }
 
 int backup(const Arguments& arguments) {
-    std::string target, logbook_file;
+    std::string logbook_file;
+    OutputFile copy;
     Options options("logbook backup",
                     "A copy of the logbook and its recordings as they are at one moment; others may go on "
                     "writing. Recordings that the copy has already are not copied again.",
                     "  tattletone logbook backup /media/stick/heron.logbook");
-    options.app.add_option("FILE", target, "the copy; FILE.clips gets the recordings")
+    options.output_file("FILE", copy, OutputKind::logbook_copy, "the copy; FILE.clips gets the recordings")
         ->required()
         ->type_name("");
     declare_logbook(options, logbook_file);
+    copy.older_copy = [&](const std::string& path, bool overwrite) -> std::optional<Error> {
+        auto own = Logbook::open(logbook_path(logbook_file), Logbook::Mode::existing);
+        if (!own) return own.error();
+        return judge_older_copy(*own, path, overwrite);
+    };
     if (const auto status = options.parse(arguments)) return *status;
     auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
     if (!logbook) return exit_failed;
-    const auto problems = or_tell(back_up(*logbook, target));
+    const auto problems = or_tell(back_up(*logbook, copy));
     if (!problems) return exit_failed;
     for (const std::string& problem : *problems) tell_note("tattletone: " + problem);
-    if (!print("The logbook is copied to " + target + ".\n")) return exit_failed;
+    if (!print_line("The logbook is copied to " + copy.path + ".")) return exit_failed;
     return problems->empty() ? exit_done : exit_failed;
 }
 
@@ -121,12 +135,16 @@ int merge_other(const Arguments& arguments) {
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("opinions").integer(report->opinions).key("complaints").integer(report->complaints);
         out.key("clips").integer(report->clips);
+        write_texts(out, "removed", report->removed);
         write_texts(out, "conflicts", report->conflicts);
         write_texts(out, "problems", report->problems);
         text = out.close('}').str() + '\n';
     } else {
         text = "New here: " + counts_of(*report) + ", " + count_of(report->opinions, "opinion", "opinions") +
                ".\n";
+        text += lines_of(count_of(std::ssize(report->removed), "complaint", "complaints") +
+                             " removed here, as the other bench did",
+                         report->removed);
         text += lines_of("Conflicts, both sides kept", report->conflicts);
         text += lines_of("Problems", report->problems);
     }

@@ -18,13 +18,13 @@
 namespace tattletone {
 namespace {
 
-Findings findings_of_measurement(Logbook& logbook, const Measurement& measurement,
+Result<Findings> findings_of_measurement(Logbook& logbook, const Measurement& measurement,
                                  const BoardSheet* sheet) {
     std::vector<std::vector<FloorPoint>> floors;
     for (const auto& take : measurement.takes)
         if (!take.is_room) floors.push_back(take.floor);
-    Findings findings = findings_of(logbook, measurement.findings_json, floors);
-    ready_for_page(findings, sheet);
+    auto findings = findings_of(logbook, measurement.findings_json, floors);
+    if (findings) ready_for_page(*findings, sheet);
     return findings;
 }
 
@@ -110,7 +110,9 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     const auto newest = find_measurement(logbook, measurements->front().number);
     if (!newest) return newest.error();
     const auto sheet = sheet_for_page(logbook, newest->sheet);
-    const Findings findings = findings_of_measurement(logbook, *newest, sheet ? &*sheet : nullptr);
+    const auto kept = findings_of_measurement(logbook, *newest, sheet ? &*sheet : nullptr);
+    if (!kept) return kept.error();
+    const Findings& findings = *kept;
     const auto history = history_of(logbook, *unit, findings);
     if (!history) return history.error();
 
@@ -129,7 +131,7 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     const bool room = std::any_of(newest->takes.begin(), newest->takes.end(),
                                   [](const auto& take) { return take.is_room; });
     body += html_tag("h2", "What to try next") + html_tag("p", next_step(findings, room));
-    return page_of("Unit " + unit->serial + ", " + unit->board +
+    return page_of(OutputKind::unit_page, "Unit " + unit->serial + ", " + unit->board +
                        (unit->revision.empty() ? "" : " " + unit->revision),
                    newest->answer, body + page_limits({}) + page_cautions());
 }
@@ -137,7 +139,9 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
 Result<std::string> complaint_page(Logbook& logbook, const std::string& id) {
     const auto complaint = find_complaint(logbook, id);
     if (!complaint) return complaint.error();
-    Findings findings = findings_of(logbook, complaint->findings_json, {complaint->floor});
+    auto kept = findings_of(logbook, complaint->findings_json, {complaint->floor});
+    if (!kept) return kept.error();
+    Findings& findings = *kept;
     const auto sheet = sheet_for_page(logbook, complaint->sheet);
     ready_for_page(findings, sheet ? &*sheet : nullptr);
     std::string about = "Sorted as: " + complaint->kind +
@@ -159,7 +163,7 @@ Result<std::string> complaint_page(Logbook& logbook, const std::string& id) {
             page_tone_tables(findings) + page_conditions(findings, {});
     const std::string limits = "This clip can tell about " + short_hz(complaint->usable_low_hz) + " to " +
                                short_hz(complaint->usable_high_hz) + " and about nothing outside that.";
-    return page_of("Complaint " + complaint->id.substr(0, 8) +
+    return page_of(OutputKind::complaint_page, "Complaint " + complaint->id.substr(0, 8) +
                        (complaint->board.empty() ? "" : " about " + complaint->board),
                    complaint->answer, body + page_limits({limits}) + page_cautions());
 }

@@ -1,35 +1,18 @@
 #include "logbook/check.h"
 
+#include <algorithm>
 #include <filesystem>
 #include <set>
 
+#include "base/paths.h"
 #include "logbook/clip_store.h"
-#include "logbook/sha256.h"
+#include "logbook/passing_files.h"
+#include "logbook/record_check.h"
 
 namespace tattletone {
 namespace {
 
 namespace fs = std::filesystem;
-
-void check_structure(Database& database, CheckReport& report) {
-    for (auto row = database.query("PRAGMA integrity_check(20)"); row.step();)
-        if (row.text(0) != "ok")
-            report.problems.push_back("The file is damaged inside: keep a copy of it as it is and go on "
-                                      "with the latest backup.");
-    for (auto row = database.query("PRAGMA foreign_key_check"); row.step();)
-        report.problems.push_back("An entry of '" + row.text(0) + "' belongs to an entry of '" +
-                                  row.text(2) + "' that is not there.");
-    for (auto row = database.query("SELECT name, hash, text FROM sheet"); row.step();)
-        if (sha256_of(row.text(2)) != row.text(1))
-            report.problems.push_back("The board sheet of '" + row.text(0) +
-                                      "' is not the one that was stored.");
-    for (auto row = database.query("SELECT id FROM measurement WHERE NOT json_valid(findings)");
-         row.step();)
-        report.problems.push_back("The findings of measurement " + row.text(0) + " cannot be read.");
-    for (auto row = database.query("SELECT id FROM complaint WHERE NOT json_valid(findings)");
-         row.step();)
-        report.problems.push_back("The findings of complaint " + row.text(0) + " cannot be read.");
-}
 
 void check_clips(Logbook& logbook, CheckReport& report,
                  const std::function<void(long long, long long)>& progress) {
@@ -40,7 +23,9 @@ void check_clips(Logbook& logbook, CheckReport& report,
         const std::string hash = row.text(0), path = clip_path(logbook, hash);
         known.insert(hash);
         std::error_code problem;
-        if (!fs::exists(fs::path(std::u8string(path.begin(), path.end())), problem)) {
+        if (path.empty()) {
+            // Told once, below.
+        } else if (!fs::exists(path_of(path), problem)) {
             report.problems.push_back("The recording " + path +
                                       " is missing; copy it there from a backup.");
         } else {
@@ -51,15 +36,22 @@ void check_clips(Logbook& logbook, CheckReport& report,
         }
         if (progress) progress(++done, report.clips);
     }
+    if (const auto nameless = clips_without_hash(database); nameless > 0)
+        report.problems.push_back(std::to_string(nameless) +
+                                  (nameless == 1 ? " recording has" : " recordings have") +
+                                  " a name that is no hash; go on with the latest backup.");
     report.unneeded += static_cast<int>(database.number(
         "SELECT count(*) FROM clip WHERE NOT EXISTS (SELECT 1 FROM take WHERE take.clip = clip.hash) "
         "AND NOT EXISTS (SELECT 1 FROM complaint WHERE complaint.clip = clip.hash)"));
     std::error_code problem;
-    const std::string folder = logbook.clips_folder();
-    for (fs::recursive_directory_iterator entry(fs::path(std::u8string(folder.begin(), folder.end())), problem), end;
+    // What is coming in is no recording yet: see passing_files.h.
+    const auto passing = passing_files_of(logbook.path());
+    const fs::path folder = path_of(logbook.clips_folder());
+    for (fs::recursive_directory_iterator entry(folder, problem), end;
          !problem && entry != end; entry.increment(problem))
         if (entry->is_regular_file(problem) && entry->path().filename() != "lock" &&
-            (entry->path().extension() != ".flac" || known.count(entry->path().stem().string()) == 0))
+            (entry->path().extension() != ".flac" || known.count(entry->path().stem().string()) == 0) &&
+            std::find(passing.begin(), passing.end(), utf8_of(entry->path())) == passing.end())
             ++report.unneeded;
 }
 
@@ -69,17 +61,19 @@ Result<CheckReport> check_logbook(Logbook& logbook, bool repair,
                                   const std::function<void(long long, long long)>& progress) {
     Database& database = logbook.database();
     CheckReport report;
+    report.half_made = half_made_files_of(logbook.path());
     std::optional<ClipGuard> guard;
     if (repair) {
         auto taken = ClipGuard::take(logbook, ClipGuard::Purpose::removing);
         if (!taken) return taken.error();
         guard.emplace(std::move(*taken));
+        report.half_made_removed = passing_files_of(logbook.path()).empty();
     }
     report.units = database.number("SELECT count(*) FROM unit");
     report.measurements = database.number("SELECT count(*) FROM measurement");
     report.complaints = database.number("SELECT count(*) FROM complaint");
     report.clips = database.number("SELECT count(*) FROM clip");
-    check_structure(database, report);
+    report.problems = problems_of_records(database);
     check_clips(logbook, report, progress);
     for (auto row = database.query("SELECT what, here, there FROM conflict ORDER BY seen_at, what");
          row.step();)

@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <set>
 
-#include "logbook/identity.h"
+#include "logbook/passing_files.h"
 #include "logbook/sha256.h"
 #include "sound/clip_reader.h"
 #include "sound/clip_writer.h"
@@ -43,7 +43,7 @@ Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) 
     if (!reader) return reader.error();
     StoredClip clip;
     clip.sample_rate_hz = reader->info().sample_rate_hz;
-    auto writer = ClipWriter::create(to, clip.sample_rate_hz, ClipFormat::flac_24);
+    auto writer = ClipWriter::create({OutputKind::own_file, to}, clip.sample_rate_hz, ClipFormat::flac_24);
     if (!writer) return writer.error();
     std::vector<float> samples(piece);
     double total = 0.0;
@@ -55,7 +55,7 @@ Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) 
             return *error;
         total += static_cast<double>(*count);
     }
-    if (auto error = writer->finish()) return *error;
+    if (const auto placed = writer->finish(); !placed) return placed.error();
     clip.seconds = total / clip.sample_rate_hz;
     clip.gaps = reader->gaps();
     return clip;
@@ -64,19 +64,35 @@ Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) 
 }  // namespace
 
 Result<ClipGuard> ClipGuard::take(const Logbook& logbook, Purpose purpose) {
-    const std::string folder = logbook.clips_folder();
+    return take(logbook.path(), purpose);
+}
+
+Result<ClipGuard> ClipGuard::take(const std::string& logbook_path, Purpose purpose) {
+    const std::string folder = logbook_path + ".clips", file = folder + "/lock";
     if (auto error = make_folder(folder)) return *error;
+    if (purpose == Purpose::storing)
+        if (const auto alone = FileLock::take(file, FileLock::Kind::exclusive, 0.0))
+            remove_passing_files(logbook_path);
     auto lock = FileLock::take(
-        folder + "/lock",
-        purpose == Purpose::storing ? FileLock::Kind::shared : FileLock::Kind::exclusive, 30.0);
+        file, purpose == Purpose::storing ? FileLock::Kind::shared : FileLock::Kind::exclusive, 30.0);
     if (!lock)
         return Error{folder, "another program is at work on the recordings and did not finish in time",
                      "Wait for it to end, check that you may write there, and do it again"};
+    if (purpose == Purpose::removing) remove_passing_files(logbook_path);
     return ClipGuard(std::move(*lock));
 }
 
+bool is_clip_hash(std::string_view text) {
+    return text.size() == 64 && text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
+}
+
 std::string clip_path(const Logbook& logbook, const std::string& hash) {
-    return logbook.clips_folder() + "/" + hash.substr(0, 2) + "/" + hash + ".flac";
+    return clip_path(logbook.clips_folder(), hash);
+}
+
+std::string clip_path(const std::string& clips_folder, const std::string& hash) {
+    if (!is_clip_hash(hash)) return {};
+    return clips_folder + "/" + hash.substr(0, 2) + "/" + hash + ".flac";
 }
 
 Result<std::string> hash_of_sound(const std::string& path) {
@@ -103,7 +119,7 @@ Result<std::string> hash_of_sound(const std::string& path) {
 Result<StoredClip> place_clip(const Logbook& logbook, const std::string& path) {
     const std::string folder = logbook.clips_folder();
     if (auto error = make_folder(folder)) return *error;
-    const Incoming incoming{folder + "/incoming-" + new_id() + ".flac"};
+    const Incoming incoming{incoming_clip_path(folder)};
     auto clip = copy_as_flac(path, incoming.path);
     if (!clip) return clip.error();
     const Error unsafe{folder, "a recording could not be brought safely to the disk",

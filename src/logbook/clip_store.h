@@ -3,6 +3,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "logbook/logbook.h"
@@ -19,12 +20,15 @@ struct StoredClip {
     std::vector<std::size_t> gaps;  ///< of the source; flac has none
 };
 
-/// While it lives, nobody takes away clips that no record needs yet. Hold it from before the clip is
-/// put in place until the transaction with its record is committed.
+/// While it lives, nobody takes away clips that no record needs yet, nor files that pass. Hold it from
+/// before the clip is put in place until the transaction with its record is committed. Taking it takes
+/// away what killed processes left half-made (see passing_files.h), as far as nobody else is at work.
 class ClipGuard {
   public:
     enum class Purpose { storing, removing };
     static Result<ClipGuard> take(const Logbook& logbook, Purpose purpose);
+    /// Of the logbook that lies or will lie at this path.
+    static Result<ClipGuard> take(const std::string& logbook_path, Purpose purpose);
 
   private:
     explicit ClipGuard(FileLock lock) : lock_(std::move(lock)) {}
@@ -39,8 +43,12 @@ Result<StoredClip> place_clip(const Logbook& logbook, const std::string& path);
 /// The row of a clip that is in place; within the caller's transaction.
 void record_clip(Database& database, const StoredClip& clip);
 
-/// Where the clip with that hash lies, whether or not it does.
+/// 64 hexadecimal digits in lower case. What a file holds in their place is a stranger's text.
+bool is_clip_hash(std::string_view text);
+
+/// Where the clip with that hash lies, whether or not it does. Empty where the hash is none.
 std::string clip_path(const Logbook& logbook, const std::string& hash);
+std::string clip_path(const std::string& clips_folder, const std::string& hash);
 
 /// SHA-256 of what a clip holds. Error: it cannot be read.
 Result<std::string> hash_of_sound(const std::string& path);

@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "logbook/kept_floor.h"
+#include "logbook/plausible.h"
 
 namespace tattletone {
 namespace {
@@ -58,7 +59,7 @@ SideValue value_of(Database& database, std::int64_t number, const std::string& r
                                     number, rate, near_hz);
     if (row.step()) {
         value.whined = true;
-        value.level_dbfs = row.real(0);
+        value.level_dbfs = plausible_db(row.real(0));
         return value;
     }
     value.known = false;
@@ -95,7 +96,7 @@ void choose_rate(Database& database, const std::vector<std::int64_t>& numbers, C
                                        number);
              row.step();) {
             if (seen.insert(row.text(0)).second) ++counts[row.text(0)];
-            ++places[row.text(0)][row.real(1)];
+            ++places[row.text(0)][plausible_hz(row.real(1))];
         }
     }
     if (comparison.rate.empty() && comparison.hz <= 0.0)

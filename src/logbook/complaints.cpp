@@ -2,6 +2,7 @@
 
 #include "logbook/identity.h"
 #include "logbook/kept_floor.h"
+#include "logbook/plausible.h"
 
 namespace tattletone {
 namespace {
@@ -20,8 +21,8 @@ Complaint complaint_of(const Statement& row) {
                               &c.board, &c.path, &c.file_hash, &c.clip, &c.kind, &c.rate, &c.answer,
                               &c.reply, &c.triage, &c.outcome, &c.closed_at})
         *text = row.text(column++);
-    c.usable_low_hz = row.real(column++);
-    c.usable_high_hz = row.real(column++);
+    c.usable_low_hz = plausible_hz(row.real(column++));
+    c.usable_high_hz = plausible_hz(row.real(column++));
     c.findings_json = row.text(column++);
     c.floor = unpacked_floor(row.bytes(column));
     return c;
@@ -99,6 +100,17 @@ std::optional<Error> close_complaint(Logbook& logbook, const std::string& id, co
     return transaction.commit();
 }
 
+namespace {
+// The caller holds the guard for removing.
+std::optional<Error> remove_traces(Logbook& logbook) {
+    if (const auto removed = remove_unneeded_clips(logbook); !removed) return removed.error();
+    // The write-ahead log still holds what was deleted.
+    Database& database = logbook.database();
+    if (auto row = database.query("PRAGMA wal_checkpoint(TRUNCATE)"); row.step()) {}
+    return database.failed() ? std::optional(database.take_error()) : std::nullopt;
+}
+}  // namespace
+
 std::optional<Error> remove_complaint(Logbook& logbook, const std::string& id) {
     auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::removing);
     if (!guard) return guard.error();
@@ -109,10 +121,13 @@ std::optional<Error> remove_complaint(Logbook& logbook, const std::string& id) {
         database.run("DELETE FROM complaint WHERE id = ?", id);
         if (auto error = transaction.commit()) return error;
     }
-    if (const auto removed = remove_unneeded_clips(logbook); !removed) return removed.error();
-    // The write-ahead log still holds what was deleted.
-    if (auto row = database.query("PRAGMA wal_checkpoint(TRUNCATE)"); row.step()) {}
-    return database.failed() ? std::optional(database.take_error()) : std::nullopt;
+    return remove_traces(logbook);
+}
+
+std::optional<Error> remove_recordings_of_removed(Logbook& logbook) {
+    auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::removing);
+    if (!guard) return guard.error();
+    return remove_traces(logbook);
 }
 
 Result<bool> triage_has(Logbook& logbook, const std::string& triage, const std::string& file_hash) {

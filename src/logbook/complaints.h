@@ -53,6 +53,8 @@ Result<Complaint> find_complaint(Logbook& logbook, const std::string& id);
 std::optional<Error> close_complaint(Logbook& logbook, const std::string& id, const std::string& outcome);
 /// Deletes it, and its clip unless another record needs that.
 std::optional<Error> remove_complaint(Logbook& logbook, const std::string& id);
+/// Where complaints are deleted already: their recordings, and what the write-ahead log holds of them.
+std::optional<Error> remove_recordings_of_removed(Logbook& logbook);
 
 /// Has this triage seen this clip, well or broken?
 Result<bool> triage_has(Logbook& logbook, const std::string& triage, const std::string& file_hash);

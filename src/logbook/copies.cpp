@@ -4,27 +4,19 @@
 
 #include <filesystem>
 
+#include "base/paths.h"
 #include "logbook/clip_store.h"
+#include "logbook/complaints.h"
 #include "logbook/identity.h"
+#include "logbook/older_copy.h"
+#include "logbook/passing_files.h"
+#include "logbook/record_check.h"
+#include "logbook/schema.h"
 
 namespace tattletone {
 namespace {
 
 namespace fs = std::filesystem;
-
-fs::path from_utf8(const std::string& path) {
-    return fs::path(std::u8string(path.begin(), path.end()));
-}
-
-// A database file with what SQLite puts beside it; gone at the end.
-struct PassingFile {
-    std::string path;
-    ~PassingFile() {
-        std::error_code ignored;
-        for (const char* ending : {"", "-wal", "-shm", "-journal"})
-            fs::remove(from_utf8(path + ending), ignored);
-    }
-};
 
 std::optional<Error> copy_database(Database& from, const std::string& to) {
     auto target = Database::open(to, Database::Mode::create);
@@ -44,25 +36,21 @@ std::optional<Error> copy_database(Database& from, const std::string& to) {
 
 bool copy_clip(const std::string& from, const std::string& to, const std::string& hash) {
     std::error_code problem;
-    if (fs::exists(from_utf8(to), problem)) return true;
-    const fs::path folder = from_utf8(to).parent_path();
+    if (from.empty() || to.empty()) return false;
+    if (fs::exists(path_of(to), problem)) return true;
+    const fs::path folder = path_of(to).parent_path();
     fs::create_directories(folder, problem);
-    const fs::path beside = folder.parent_path() / ("incoming-" + new_id() + ".flac");
-    const auto name = beside.u8string();
-    const std::string beside_path(name.begin(), name.end());
-    bool good = fs::copy_file(from_utf8(from), beside, problem) && !problem;
+    const std::string beside_path = incoming_clip_path(utf8_of(folder.parent_path()));
+    const fs::path beside = path_of(beside_path);
+    bool good = fs::copy_file(path_of(from), beside, problem) && !problem;
     if (good) {
         const auto found = hash_of_sound(beside_path);
         good = found && *found == hash && flush_to_disk(beside_path);
     }
-    if (good) fs::rename(beside, from_utf8(to), problem);
-    if (good && !problem) return true;
+    if (good) fs::rename(beside, path_of(to), problem);
+    if (good && !problem) return flush_to_disk(utf8_of(folder));
     fs::remove(beside, problem);
     return false;
-}
-
-std::string in_folder(const std::string& clips_folder, const std::string& hash) {
-    return clips_folder + "/" + hash.substr(0, 2) + "/" + hash + ".flac";
 }
 
 Result<std::vector<std::string>> clips_in(Database& database) {
@@ -95,12 +83,19 @@ constexpr const char* copies[] = {
     "INSERT OR IGNORE INTO removed SELECT * FROM there.removed",
     "DELETE FROM complaint WHERE id IN (SELECT id FROM removed)",
     "INSERT OR IGNORE INTO sheet SELECT * FROM there.sheet",
+    "CREATE TEMP TABLE new_clips AS SELECT hash FROM there.clip WHERE hash NOT IN (SELECT hash FROM main.clip)",
     "INSERT OR IGNORE INTO clip SELECT * FROM there.clip",
     "UPDATE unit SET retired_at = it.retired_at FROM there.unit AS it "
     "WHERE it.id = unit.id AND unit.retired_at IS NULL AND it.retired_at IS NOT NULL",
     "UPDATE complaint SET outcome = it.outcome, closed_at = it.closed_at FROM there.complaint AS it "
     "WHERE it.id = complaint.id AND complaint.closed_at IS NULL AND it.closed_at IS NOT NULL",
 };
+
+// Recordings come with the records that need them, and with no others.
+constexpr const char* drop_unneeded_clips =
+    "DELETE FROM main.clip WHERE hash IN (SELECT hash FROM new_clips) AND "
+    "NOT EXISTS (SELECT 1 FROM main.take WHERE take.clip = clip.hash) AND "
+    "NOT EXISTS (SELECT 1 FROM main.complaint WHERE complaint.clip = clip.hash)";
 
 constexpr const char* details[] = {
     "INSERT OR IGNORE INTO take SELECT here.number, position, is_room, path, state, spot, clip, gaps, "
@@ -119,11 +114,26 @@ constexpr const char* measurement_columns =
     "id, unit, sheet, measured_at, measured_by, firmware, microphone, distance_cm, note, verdict, "
     "answer, findings, label";
 
-std::optional<Error> copy_records(Database& database, MergeReport& report) {
+std::vector<std::string> removals(Database& database) {
+    std::vector<std::string> sentences;
+    for (auto row = database.query("SELECT substr(complaint.id, 1, 8), substr(added_at, 1, 10), "
+                                   "substr(it.removed_at, 1, 10) FROM complaint JOIN there.removed AS it "
+                                   "USING (id) ORDER BY added_at, complaint.id");
+         row.step();)
+        sentences.push_back("Complaint " + row.text(0) + ", which came in " + row.text(1) +
+                            ", was removed there on " + row.text(2) + ".");
+    return sentences;
+}
+
+enum class Attempt { trial, real };
+
+/// Everything in one transaction, which a trial rolls back: it shows beforehand that nothing contradicts,
+/// and which recordings will be needed.
+std::optional<Error> copy_records(Database& database, Attempt attempt, MergeReport& report,
+                                  std::vector<std::string>& wanted_clips) {
     Transaction transaction(database);
     database.run(find_conflicts, now_utc());
-    report.clips = database.number(
-        "SELECT count(*) FROM there.clip WHERE hash NOT IN (SELECT hash FROM main.clip)");
+    report.removed = removals(database);
     for (const char* sql : copies) database.run(sql);
     database.run("INSERT OR IGNORE INTO unit SELECT * FROM there.unit");
     report.units = database.changes();
@@ -140,86 +150,159 @@ std::optional<Error> copy_records(Database& database, MergeReport& report) {
     database.run("INSERT OR IGNORE INTO complaint SELECT * FROM there.complaint "
                  "WHERE id NOT IN (SELECT id FROM removed)");
     report.complaints = database.changes();
+    database.run(drop_unneeded_clips);
+    report.clips = database.number("SELECT count(*) FROM new_clips JOIN main.clip USING (hash)");
+    for (auto row = database.query("SELECT hash FROM main.clip JOIN there.clip USING (hash)"); row.step();)
+        wanted_clips.push_back(row.text(0));
     for (auto row = database.query("SELECT what, here, there FROM conflict ORDER BY seen_at, what");
          row.step();)
         report.conflicts.push_back(row.text(0) + ": here '" + row.text(1) + "', there '" +
                                    row.text(2) + "'.");
-    database.run("DROP TABLE new_ones");
+    if (attempt == Attempt::trial)
+        return database.failed() ? std::optional(database.take_error()) : std::nullopt;
+    database.script("DROP TABLE new_ones; DROP TABLE new_clips");
     return transaction.commit();
+}
+
+/// The bytes of the file, where SQLite cannot read it in its place: it wants to put a file beside one
+/// that was in use, which a read-only medium does not let it.
+bool copy_bytes(const std::string& from, const std::string& to) {
+    std::error_code problem;
+    fs::copy_file(path_of(from), path_of(to), problem);
+    if (!problem && fs::exists(path_of(from + "-wal"), problem))
+        fs::copy_file(path_of(from + "-wal"), path_of(to + "-wal"), problem);
+    return !problem;
+}
+
+/// A copy of another bench's file at `to`, of this version and with nothing in it that a check would find;
+/// the other file stays as it is. Returns sentences about what was left out.
+Result<std::vector<std::string>> judged_copy(const std::string& other_path, const std::string& to) {
+    std::error_code problem;
+    if (const auto error = judge_place(other_path)) return *error;
+    const auto size = fs::file_size(path_of(other_path), problem);
+    if (problem) return Error{other_path, "there is no logbook", "Give the path of the other bench's logbook"};
+    if (size == 0) return Error{other_path, "this file is no logbook", "Give the path of a logbook"};
+    {
+        auto other = Database::open(other_path, Database::Mode::read_only);
+        const auto judged = other ? judge_schema(*other) : Result<std::int64_t>(other.error());
+        if (!judged) {
+            const PassingFile looked_at{to + "-bytes"};
+            const bool in_use = fs::exists(path_of(other_path + "-journal"), problem);
+            if (in_use || !copy_bytes(other_path, looked_at.path)) return judged.error();
+            auto copy = Database::open(looked_at.path, Database::Mode::existing);
+            if (!copy || !judge_schema(*copy)) return judged.error();
+            if (auto error = copy_database(*copy, to)) return *error;
+        } else if (auto error = copy_database(*other, to)) {
+            return *error;
+        }
+    }
+    auto copy = Logbook::open(to, Logbook::Mode::existing);
+    if (!copy) return Error{other_path, copy.error().what, copy.error().todo};
+    Database& database = copy->database();
+    std::vector<std::string> told;
+    if (const auto nameless = clips_without_hash(database); nameless > 0)
+        told.push_back(std::to_string(nameless) +
+                       (nameless == 1 ? " recording of the other logbook has" : " recordings of the other logbook have") +
+                       " a name that is no hash and cannot be copied; what belongs to it is kept without.");
+    Transaction transaction(database);
+    drop_clips_without_hash(database);
+    if (auto error = transaction.commit()) return Error{other_path, error->what, error->todo};
+    const auto problems = problems_of_records(database);
+    if (database.failed()) {
+        const Error error = database.take_error();
+        return Error{other_path, error.what, error.todo};
+    }
+    if (!problems.empty())
+        return Error{other_path,
+                     "nothing of it was taken in, since a check of it finds: " +
+                         problems[0].substr(0, problems[0].size() - 1),
+                     "'tattletone logbook check' tells all of it; mend it there, or ask for another copy"};
+    if (auto row = database.query("PRAGMA journal_mode = DELETE"); row.step()) {}
+    return told;
 }
 
 }  // namespace
 
-Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& path) {
-    std::error_code problem;
-    const fs::path target = from_utf8(path);
-    if (fs::is_directory(target, problem))
-        return Error{path, "this is a folder", "Give the name of a file in it"};
-    if (fs::exists(target, problem) && fs::equivalent(target, from_utf8(logbook.path()), problem))
+Result<std::vector<std::string>> back_up(Logbook& logbook, OutputFile place) {
+    const std::string& path = place.path;
+    if (auto error = judge_place(path)) return *error;
+    if (same_file(path, logbook.path()))
         return Error{path, "this is the logbook itself", "Give another path for the copy"};
-    const fs::path folder = target.has_parent_path() ? target.parent_path() : fs::path(".");
-    if (!fs::is_directory(folder, problem))
-        return Error{path, "its folder does not exist", "Make the folder first"};
+    place.kind = OutputKind::logbook_copy;
+    place.older_copy = [&](const std::string& standing, bool overwrite) {
+        return judge_older_copy(logbook, standing, overwrite);
+    };
+    if (auto error = judge_clips_folder(logbook, path)) return *error;
     auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::storing);
     if (!guard) return guard.error();
-    const PassingFile beside{path + ".part-" + new_id()};
-    if (auto error = copy_database(logbook.database(), beside.path)) return *error;
+    // The copy's own guard too: somebody may be tidying up there, and what an earlier one left goes.
+    if (auto error = judge(place)) return *error;
+    auto guard_there = ClipGuard::take(path, ClipGuard::Purpose::storing);
+    if (!guard_there) return guard_there.error();
+    auto beside = FileInMaking::begin(place);
+    if (!beside) return beside.error();
+    if (auto error = copy_database(logbook.database(), beside->path())) return *error;
     std::vector<std::string> problems;
     {
-        auto copy = Database::open(beside.path, Database::Mode::existing);
+        auto copy = Database::open(beside->path(), Database::Mode::existing);
         if (!copy) return copy.error();
         const auto hashes = clips_in(*copy);
         if (!hashes) return hashes.error();
         for (const std::string& hash : *hashes)
-            if (!copy_clip(clip_path(logbook, hash), in_folder(path + ".clips", hash), hash))
+            if (!copy_clip(clip_path(logbook, hash), clip_path(path + ".clips", hash), hash))
                 problems.push_back("The recording " + clip_path(logbook, hash) +
                                    " could not be copied.");
+        const auto fingerprint = fingerprint_of(*copy);
+        if (!fingerprint) return fingerprint.error();
+        // Known before it stands there: a copy that nobody knows could not be renewed.
+        for (Database* each : {&*copy, &logbook.database()}) {
+            each->run("INSERT OR REPLACE INTO copy_made VALUES (?, ?)", *fingerprint, now_utc());
+            if (each->failed()) return each->take_error();
+        }
     }
-    if (flush_to_disk(beside.path)) fs::rename(from_utf8(beside.path), target, problem);
-    if (problem)
-        return Error{path, "it could not be replaced", "Check that you may write the file"};
+    const auto placed = beside->put_in_place();
+    if (!placed) return placed.error();
     // What SQLite left beside the copy that was replaced does not belong to this one.
-    for (const char* ending : {"-wal", "-shm"}) fs::remove(from_utf8(path + ending), problem);
+    std::error_code problem;
+    for (const char* ending : {"-wal", "-shm"}) fs::remove(path_of(path + ending), problem);
     return problems;
 }
 
 Result<MergeReport> merge(Logbook& logbook, const std::string& other_path) {
     std::error_code problem;
-    if (fs::exists(from_utf8(other_path), problem) &&
-        fs::equivalent(from_utf8(other_path), from_utf8(logbook.path()), problem))
+    if (fs::exists(path_of(other_path), problem) &&
+        fs::equivalent(path_of(other_path), path_of(logbook.path()), problem))
         return Error{other_path, "this is the logbook itself", "Give the path of the other one"};
-    // A copy is brought to this version, so that the other file stays as it is.
-    const PassingFile passing{logbook.path() + ".merge-" + new_id()};
-    {
-        auto judged = Logbook::open(other_path, Logbook::Mode::look_only);
-        auto other = Database::open(other_path, Database::Mode::existing);
-        if (!judged && !other) return judged.error();
-        if (!other) return other.error();
-        if (auto error = copy_database(*other, passing.path))
-            return judged ? *error : judged.error();
-        auto copy = Logbook::open(passing.path, Logbook::Mode::existing);
-        if (!copy) return Error{other_path, copy.error().what, copy.error().todo};
-        if (auto row = copy->database().query("PRAGMA journal_mode = DELETE"); row.step()) {}
-    }
     auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::storing);
     if (!guard) return guard.error();
+    const PassingFile passing{passing_path(logbook.path(), "merge")};
+    auto told = judged_copy(other_path, passing.path);
+    if (!told) return told.error();
     Database& database = logbook.database();
     database.run("ATTACH ? AS there", passing.path);
     if (database.failed()) return database.take_error();
     MergeReport report;
-    std::vector<std::string> hashes;
-    for (auto row = database.query(
-             "SELECT hash FROM there.clip WHERE hash IN (SELECT clip FROM there.take) OR hash IN "
-             "(SELECT clip FROM there.complaint WHERE id NOT IN (SELECT id FROM main.removed))");
-         row.step();)
-        hashes.push_back(row.text(0));
-    for (const std::string& hash : hashes)
-        if (!copy_clip(in_folder(other_path + ".clips", hash), clip_path(logbook, hash), hash))
-            report.problems.push_back("The recording " + in_folder(other_path + ".clips", hash) +
-                                      " is missing or damaged; its record is kept.");
-    const auto error = copy_records(database, report);
+    std::vector<std::string> clips;
+    auto error = copy_records(database, Attempt::trial, report, clips);
+    for (const std::string& hash : error ? std::vector<std::string>() : clips) {
+        const std::string from = clip_path(other_path + ".clips", hash);
+        if (!copy_clip(from, clip_path(logbook, hash), hash))
+            told->push_back("The recording " + from + " is missing or damaged; its record is kept.");
+    }
+    if (!error) {
+        report = {};
+        error = copy_records(database, Attempt::real, report, clips);
+    }
     database.script("DETACH there");
     if (error) return *error;
+    report.problems = std::move(*told);
+    if (report.removed.empty()) return report;
+    {
+        const ClipGuard ended = std::move(*guard);
+    }
+    if (const auto tidied = remove_recordings_of_removed(logbook); tidied)
+        report.problems.push_back("The recordings of removed complaints could not be taken away yet; "
+                                  "'tattletone logbook check --repair' does it.");
     return report;
 }
 

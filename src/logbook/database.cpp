@@ -2,7 +2,10 @@
 
 #include <sqlite3.h>
 
+#include <filesystem>
 #include <utility>
+
+#include "base/paths.h"
 
 namespace tattletone {
 
@@ -10,6 +13,7 @@ struct Statement::Shared {
     sqlite3* handle = nullptr;
     std::string path;
     std::optional<Error> error;
+    std::int64_t* steps = nullptr;   ///< of the statement that is at work
     ~Shared() { sqlite3_close_v2(handle); }
 };
 
@@ -47,10 +51,84 @@ Error error_of(int code, const std::string& path) {
         case SQLITE_CONSTRAINT:
             return {path, "an entry contradicts what the logbook holds",
                     "Run 'tattletone logbook check'; nothing was stored"};
+        case SQLITE_INTERRUPT:
+            return {path, "reading it would never come to an end, so its content is not what a logbook has",
+                    "Go on with the latest backup, and ask whoever gave you this file for another copy"};
         default:
             return {path, "the logbook could not be used (SQLite's code " + std::to_string(code) + ")",
                     "Run 'tattletone logbook check' and report this with the command line"};
     }
+}
+
+constexpr int steps_a_look = 100'000;
+constexpr std::int64_t least_steps = 50'000'000;
+
+/// A statement reads each page a few times and has some dozens of steps for each row on it. A file whose
+/// pages lead to one another again and again would keep it at work for ever.
+std::int64_t most_steps_for(const Statement::Shared& shared) {
+    std::uintmax_t bytes = 0;
+    const char* const attached = sqlite3_db_filename(shared.handle, "there");
+    for (const std::string& path : {shared.path, shared.path + "-wal", std::string(attached ? attached : "")}) {
+        std::error_code problem;
+        const std::uintmax_t size = std::filesystem::file_size(path_of(path), problem);
+        if (!problem) bytes += size;
+    }
+    return least_steps + 12 * static_cast<std::int64_t>(bytes);
+}
+
+int look_at_steps(void* context) {
+    const auto& shared = *static_cast<const Statement::Shared*>(context);
+    if (shared.steps == nullptr) return 0;
+    *shared.steps += steps_a_look;
+    // The size is looked up only where it matters.
+    return *shared.steps > least_steps && *shared.steps > most_steps_for(shared);
+}
+
+/// Whoever wrote the file, nothing in it runs: no trigger, view, extension or function of its schema, and
+/// no entry is larger than what the program itself would store.
+void harden(sqlite3* handle) {
+    sqlite3_db_config(handle, SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
+    sqlite3_db_config(handle, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, nullptr);
+    sqlite3_db_config(handle, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, nullptr);
+    sqlite3_db_config(handle, SQLITE_DBCONFIG_ENABLE_VIEW, 0, nullptr);
+    sqlite3_db_config(handle, SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0, nullptr);
+    sqlite3_limit(handle, SQLITE_LIMIT_LENGTH, static_cast<int>(most_bytes_an_entry));
+    sqlite3_limit(handle, SQLITE_LIMIT_SQL_LENGTH, 1'000'000);
+    sqlite3_limit(handle, SQLITE_LIMIT_ATTACHED, 1);
+    sqlite3_limit(handle, SQLITE_LIMIT_COLUMN, 100);
+    sqlite3_limit(handle, SQLITE_LIMIT_EXPR_DEPTH, 100);
+    sqlite3_limit(handle, SQLITE_LIMIT_TRIGGER_DEPTH, 10);
+    sqlite3_exec(handle, "PRAGMA cell_size_check = ON", nullptr, nullptr, nullptr);
+}
+
+/// Makes the steps that SQLite counts those of one statement.
+class StepCount {
+  public:
+    StepCount(std::int64_t*& place, std::int64_t* steps) : place_(place), outer_(std::exchange(place, steps)) {}
+    ~StepCount() { place_ = outer_; }
+    StepCount(const StepCount&) = delete;
+    StepCount& operator=(const StepCount&) = delete;
+
+  private:
+    std::int64_t*& place_;
+    std::int64_t* outer_;
+};
+
+// https://www.sqlite.org/uri.html
+std::string untouched_uri(const std::string& path) {
+    std::string uri = "file:";
+    for (const char letter : path) {
+        const auto byte = static_cast<unsigned char>(letter);
+        const bool plain = (letter >= '0' && letter <= '9') || (letter >= 'A' && letter <= 'Z') ||
+                           (letter >= 'a' && letter <= 'z') || std::string_view("/._-").find(letter) != std::string_view::npos;
+        if (plain)
+            uri += letter;
+        else
+            uri += {'%', "0123456789ABCDEF"[byte >> 4], "0123456789ABCDEF"[byte & 15]};
+    }
+    // An absolute path may begin with two slashes, which a URI would take for a host.
+    if (path.starts_with('/')) uri.insert(5, "//");
+    return uri + "?immutable=1";
 }
 
 }  // namespace
@@ -59,10 +137,11 @@ Statement::~Statement() {
     sqlite3_finalize(statement_);
 }
 Statement::Statement(Statement&& other) noexcept
-    : shared_(other.shared_), statement_(std::exchange(other.statement_, nullptr)) {}
+    : shared_(other.shared_), statement_(std::exchange(other.statement_, nullptr)), steps_(other.steps_) {}
 
 bool Statement::step() {
     if (shared_->error || statement_ == nullptr) return false;
+    const StepCount counting(shared_->steps, &steps_);
     const int code = sqlite3_step(statement_);
     if (code == SQLITE_ROW) return true;
     if (code != SQLITE_DONE)
@@ -70,6 +149,9 @@ bool Statement::step() {
     return false;
 }
 
+int Statement::columns() const {
+    return sqlite3_column_count(statement_);
+}
 bool Statement::is_null(int column) const {
     return sqlite3_column_type(statement_, column) == SQLITE_NULL;
 }
@@ -94,36 +176,45 @@ std::string Statement::bytes(int column) const {
     return {bytes, static_cast<std::size_t>(sqlite3_column_bytes(statement_, column))};
 }
 
+// A value without a place is no error: some statements are put together from parts, each with its own.
+void Statement::took(int code) {
+    if (code != SQLITE_OK && code != SQLITE_RANGE && !shared_->error) shared_->error = error_of(code, shared_->path);
+}
 void Statement::bind(int place, std::nullptr_t) {
-    if (statement_ != nullptr) sqlite3_bind_null(statement_, place);
+    if (statement_ != nullptr) took(sqlite3_bind_null(statement_, place));
 }
 void Statement::bind(int place, std::int64_t value) {
-    if (statement_ != nullptr) sqlite3_bind_int64(statement_, place, value);
+    if (statement_ != nullptr) took(sqlite3_bind_int64(statement_, place, value));
 }
 void Statement::bind(int place, double value) {
-    if (statement_ != nullptr) sqlite3_bind_double(statement_, place, value);
+    if (statement_ != nullptr) took(sqlite3_bind_double(statement_, place, value));
 }
 void Statement::bind(int place, std::string_view value) {
     if (statement_ != nullptr)
-        sqlite3_bind_text(statement_, place, value.data() == nullptr ? "" : value.data(),
-                          static_cast<int>(value.size()), SQLITE_TRANSIENT);
+        took(sqlite3_bind_text64(statement_, place, value.data() == nullptr ? "" : value.data(),
+                                 value.size(), SQLITE_TRANSIENT, SQLITE_UTF8));
 }
 void Statement::bind(int place, const Blob& value) {
     if (statement_ != nullptr)
-        sqlite3_bind_blob(statement_, place, value.bytes.data(), static_cast<int>(value.bytes.size()),
-                          SQLITE_TRANSIENT);
+        took(sqlite3_bind_blob64(statement_, place, value.bytes.data(), value.bytes.size(),
+                                 SQLITE_TRANSIENT));
 }
 
 Result<Database> Database::open(const std::string& path, Mode mode, double busy_seconds) {
     auto shared = std::make_unique<Statement::Shared>();
     shared->path = path;
     int flags = SQLITE_OPEN_NOMUTEX;
-    flags |= mode == Mode::read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
+    const bool reads = mode == Mode::read_only || mode == Mode::untouched;
+    flags |= reads ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
     if (mode == Mode::create) flags |= SQLITE_OPEN_CREATE;
-    const int code = sqlite3_open_v2(path.c_str(), &shared->handle, flags, nullptr);
+    if (mode == Mode::untouched) flags |= SQLITE_OPEN_URI;
+    const std::string name = mode == Mode::untouched ? untouched_uri(path) : path;
+    const int code = sqlite3_open_v2(name.c_str(), &shared->handle, flags, nullptr);
     if (code != SQLITE_OK) return error_of(code, path);
     sqlite3_extended_result_codes(shared->handle, 1);
     sqlite3_busy_timeout(shared->handle, static_cast<int>(1000.0 * busy_seconds));
+    harden(shared->handle);
+    sqlite3_progress_handler(shared->handle, steps_a_look, look_at_steps, shared.get());
     return Database(std::move(shared));
 }
 
@@ -135,6 +226,8 @@ Database& Database::operator=(Database&&) noexcept = default;
 Statement Database::prepare(const char* sql) {
     sqlite3_stmt* statement = nullptr;
     if (!shared_->error) {
+        std::int64_t steps = 0;
+        const StepCount counting(shared_->steps, &steps);
         const int code = sqlite3_prepare_v2(shared_->handle, sql, -1, &statement, nullptr);
         if (code != SQLITE_OK) shared_->error = error_of(code, shared_->path);
     }
@@ -143,6 +236,8 @@ Statement Database::prepare(const char* sql) {
 
 bool Database::script(const char* sql) {
     if (shared_->error) return false;
+    std::int64_t steps = 0;
+    const StepCount counting(shared_->steps, &steps);
     const int code = sqlite3_exec(shared_->handle, sql, nullptr, nullptr, nullptr);
     if (code != SQLITE_OK) shared_->error = error_of(code, shared_->path);
     return code == SQLITE_OK;

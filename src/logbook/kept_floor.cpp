@@ -8,7 +8,7 @@
 namespace tattletone {
 namespace {
 
-constexpr std::size_t bytes_a_point = 10;
+constexpr std::size_t bytes_a_point = 10, most_points = 100'000;
 
 void put(std::string& bytes, std::uint32_t value, int count) {
     for (int i = 0; i < count; ++i) bytes += static_cast<char>(value >> (8 * i) & 255u);
@@ -50,6 +50,10 @@ std::vector<FloorPoint> unpacked_floor(const std::string& bytes) {
     for (std::size_t at = 0; at + bytes_a_point <= bytes.size(); at += bytes_a_point) {
         FloorPoint point;
         point.hz = static_cast<double>(std::bit_cast<float>(get(bytes, at, 4)));
+        // Levels cannot be written wrong; what is no rising frequency makes the rest a stranger's.
+        if (!(point.hz >= 0.0) || !std::isfinite(point.hz)) break;
+        if (!floor.empty() && point.hz < floor.back().hz) break;
+        if (floor.size() == most_points) break;
         point.noise_dbfs_per_hz = decibels(get(bytes, at + 4, 2));
         point.steady_above_dbfs = decibels(get(bytes, at + 6, 2));
         point.wandering_above_dbfs = decibels(get(bytes, at + 8, 2));

@@ -11,6 +11,7 @@ namespace tattletone {
 /// A noise floor in ten bytes a point: hertz as a 32-bit float, the three levels in 1/100 dB as
 /// 16-bit integers, little-endian. Levels outside ±327 dB are cut there.
 std::string packed_floor(std::span<const FloorPoint> floor);
+/// Ends where the frequencies stop rising, and after 100 000 points: that was no floor of ours.
 std::vector<FloorPoint> unpacked_floor(const std::string& bytes);
 
 /// "[12,500]" and back.

@@ -1,10 +1,15 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "logbook/database.h"
 
 namespace tattletone {
+
+/// Is this the place of an ordinary file, whether or not one is there? A folder, a device, a pipe and what
+/// SQLite takes for something else than a file are none.
+std::optional<Error> judge_place(const std::string& path);
 
 /// What a maker keeps: one SQLite file, and beside it the folder NAME.clips with the recordings.
 /// Opened by a path; any number of processes may have it open at once.
@@ -15,7 +20,7 @@ class Logbook {
         existing,   ///< an error where there is none
         look_only,  ///< the same, and nothing is changed, not even to migrate
     };
-    /// Errors: no such file, no permission, no logbook, a newer version, damaged.
+    /// Errors: no such file, no ordinary file, no permission, no logbook, a newer version, damaged.
     static Result<Logbook> open(const std::string& path, Mode mode);
 
     Database& database() { return database_; }

@@ -5,6 +5,7 @@
 
 #include "logbook/identity.h"
 #include "logbook/kept_floor.h"
+#include "logbook/plausible.h"
 
 namespace tattletone {
 namespace {
@@ -168,8 +169,8 @@ Result<std::vector<LevelPoint>> level_history(Logbook& logbook, const std::strin
                                    row.integer(0), hz - tolerance_hz, hz + tolerance_hz);
         if (tone.step()) {
             point.heard = true;
-            point.hz = tone.real(0);
-            point.level_dbfs = tone.real(1);
+            point.hz = plausible_hz(tone.real(0));
+            point.level_dbfs = plausible_db(tone.real(1));
         } else {
             point.known = false;
             for (auto take = database.query(

@@ -1,6 +1,9 @@
 #include "logbook/schema.h"
 
+#include <cctype>
+#include <set>
 #include <string>
+#include <vector>
 
 namespace tattletone {
 namespace {
@@ -68,7 +71,79 @@ CREATE TABLE conflict (
     seen_at TEXT NOT NULL, PRIMARY KEY (record, what, here, there)) STRICT, WITHOUT ROWID;
 )";
 
-constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints};
+// The copies that were made of this logbook, each by the fingerprint of its content.
+constexpr const char* copies_made = R"(
+CREATE TABLE copy_made (fingerprint TEXT PRIMARY KEY, made_at TEXT NOT NULL) STRICT, WITHOUT ROWID;
+)";
+
+constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints, copies_made};
+
+
+/// What a file of each version has, as SQLite itself keeps it: the steps are run on an empty one.
+using Tables = std::set<std::vector<std::string>>;
+
+std::string without_spaces(std::string text) {
+    std::erase_if(text, [](unsigned char c) { return std::isspace(c) != 0; });
+    return text;
+}
+
+// Statistics of the query planner are anybody's to make and hold nothing that is read.
+Tables tables_in(Database& database) {
+    Tables tables;
+    for (auto row = database.query("SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema "
+                                   "WHERE name NOT IN ('sqlite_stat1', 'sqlite_stat4')");
+         row.step();)
+        tables.insert({row.text(0), row.text(1), row.text(2), without_spaces(row.text(3))});
+    return tables;
+}
+
+std::vector<Tables> tables_of_versions() {
+    auto model = Database::open(":memory:", Database::Mode::create);
+    if (!model) return {};
+    std::vector<Tables> versions{{}};
+    for (const char* step : steps) {
+        model->script(step);
+        versions.push_back(tables_in(*model));
+    }
+    return versions;
+}
+
+Error no_logbook(const Database& database) {
+    return {database.path(), "this file is no logbook", "Give the path of a logbook, or of a new file"};
+}
+
+std::optional<Error> judge_version(const Database& database, std::int64_t version) {
+    if (version < 0)
+        return Error{database.path(), "the logbook says that it is of version " + std::to_string(version) +
+                                          ", and there never was one",
+                     "It was changed by something else: go on with the latest backup"};
+    if (version > newest_version())
+        return Error{database.path(),
+                     "the logbook is of version " + std::to_string(version) +
+                         ", and this program knows versions up to " + std::to_string(newest_version()),
+                     "Use a newer tattletone; nothing was changed"};
+    return std::nullopt;
+}
+
+Result<std::int64_t> judge_in_transaction(Database& database) {
+    const std::int64_t version = database.number("PRAGMA user_version");
+    const std::int64_t kind = database.number("PRAGMA application_id");
+    const bool empty = database.number("SELECT count(*) FROM sqlite_schema") == 0;
+    auto encoding = database.query("PRAGMA encoding");
+    const bool utf8 = encoding.step() && encoding.text(0) == "UTF-8";
+    if (database.failed()) return database.take_error();
+    if (kind != logbook_application_id && !(empty && kind == 0 && version == 0))
+        return no_logbook(database);
+    if (const auto error = judge_version(database, version)) return *error;
+    static const std::vector<Tables> expected = tables_of_versions();
+    const Tables found = tables_in(database);
+    if (database.failed()) return database.take_error();
+    const auto place = static_cast<std::size_t>(version);
+    if (!utf8 || place >= expected.size() || found != expected[place])
+        return Error{database.path(), "the file has other tables than a logbook of its version has",
+                     "It was changed by something else: go on with the latest backup"};
+    return version;
+}
 
 }  // namespace
 
@@ -76,35 +151,34 @@ std::span<const char* const> schema_steps() {
     return steps;
 }
 
+std::int64_t newest_version() {
+    return static_cast<std::int64_t>(std::size(steps));
+}
+
+Result<std::int64_t> judge_schema(Database& database) {
+    // Version and tables of one moment, whatever another process is doing.
+    if (!database.script("BEGIN")) return database.take_error();
+    auto version = judge_in_transaction(database);
+    database.script("COMMIT");
+    if (database.failed()) return database.take_error();
+    return version;
+}
+
 std::optional<Error> bring_up_to_date(Database& database) {
-    const auto newest = static_cast<std::int64_t>(std::size(steps));
-    const auto judge = [&](std::int64_t version) -> std::optional<Error> {
-        const std::int64_t kind = database.number("PRAGMA application_id");
-        if (database.failed()) return database.take_error();
-        const bool empty = database.number("SELECT count(*) FROM sqlite_schema") == 0;
-        if (kind != logbook_application_id && !(empty && kind == 0))
-            return Error{database.path(), "this file is no logbook",
-                         "Give the path of a logbook, or of a new file"};
-        if (version > newest)
-            return Error{database.path(),
-                         "the logbook is of version " + std::to_string(version) +
-                             ", and this program knows versions up to " + std::to_string(newest),
-                         "Use a newer tattletone; nothing was changed"};
-        return std::nullopt;
-    };
     for (;;) {
-        const std::int64_t seen = database.number("PRAGMA user_version");
-        if (const auto error = judge(seen)) return error;
-        if (seen == newest) return std::nullopt;
+        const auto seen = judge_schema(database);
+        if (!seen) return seen.error();
+        if (*seen == newest_version()) return std::nullopt;
         Transaction transaction(database);
         // Another process may have done the step while this one waited.
-        const std::int64_t version = database.number("PRAGMA user_version");
-        if (version != seen) continue;
-        if (version == 0)
+        const auto version = judge_in_transaction(database);
+        if (!version) return version.error();
+        if (*version != *seen) continue;
+        if (*version == 0)
             database.script(
                 ("PRAGMA application_id = " + std::to_string(logbook_application_id)).c_str());
-        database.script(steps[version]);
-        database.script(("PRAGMA user_version = " + std::to_string(version + 1)).c_str());
+        database.script(steps[*version]);
+        database.script(("PRAGMA user_version = " + std::to_string(*version + 1)).c_str());
         if (const auto error = transaction.commit()) return error;
     }
 }

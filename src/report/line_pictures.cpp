@@ -35,9 +35,14 @@ struct LevelAxis {
     double y(double dbfs) const { return top + height * (high - dbfs) / (high - low); }
 };
 
+// A mark far outside what a recording can hold would leave the others on one line.
+bool can_be_drawn(const LevelMark& mark) {
+    return mark.known && std::abs(mark.level_dbfs) <= 1000.0;
+}
+
 bool extend(LevelAxis& axis, const std::vector<LevelMark>& marks, bool begun) {
     for (const LevelMark& mark : marks) {
-        if (!mark.known || !std::isfinite(mark.level_dbfs)) continue;
+        if (!can_be_drawn(mark)) continue;
         axis.low = begun ? std::min(axis.low, mark.level_dbfs) : mark.level_dbfs;
         axis.high = begun ? std::max(axis.high, mark.level_dbfs) : mark.level_dbfs;
         begun = true;
@@ -50,14 +55,14 @@ std::string grid(LevelAxis& axis) {
     axis.high = 10.0 * std::ceil(axis.high / 10.0 + 0.3);
     const double step = axis.high - axis.low > 60.0 ? 20.0 : 10.0;
     std::string svg = text_at(4.0, 20.0, "dBFS", "tick");
-    for (double db = step * std::ceil(axis.low / step); db <= axis.high; db += step)
+    for (const double db : multiples_between(axis.low, axis.high, step))
         svg += line(left, axis.y(db), width - right, axis.y(db), "grid") +
                text_at(left - 5.0, axis.y(db) + 4.0, trimmed(db, 0), "tick end");
     return svg;
 }
 
 std::string mark_at(double x, const LevelAxis& axis, const LevelMark& mark) {
-    if (!mark.known || !std::isfinite(mark.level_dbfs)) return {};
+    if (!can_be_drawn(mark)) return {};
     const double y = axis.y(mark.level_dbfs);
     if (mark.heard)
         return "<circle cx=\"" + number(x) + "\" cy=\"" + number(y) + "\" r=\"5\" class=\"seen\"/>\n";
@@ -79,8 +84,9 @@ std::string history_svg(const std::string& title, const std::vector<LevelMark>& 
         const double x = left + step * (static_cast<double>(i) + 0.5);
         if (i % every == 0) svg += text_at(x, top + height + 24.0, marks[i].label, "tick mid");
         const double y = axis.y(marks[i].level_dbfs);
-        if (marks[i].heard && joined) svg += line(last_x, last_y, x, y, "link");
-        joined = marks[i].heard;
+        const bool shown = marks[i].heard && can_be_drawn(marks[i]);
+        if (shown && joined) svg += line(last_x, last_y, x, y, "link");
+        joined = shown;
         last_x = x, last_y = y;
         heads += mark_at(x, axis, marks[i]);
     }
@@ -104,7 +110,7 @@ std::string sides_svg(const std::string& title, const std::string& name_a, const
     };
     if (paired)
         for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i)
-            if (a[i].known && b[i].known)
+            if (can_be_drawn(a[i]) && can_be_drawn(b[i]))
                 svg += line(x_of[0], axis.y(a[i].level_dbfs), x_of[1], axis.y(b[i].level_dbfs), "link");
     for (std::size_t i = 0; i < a.size(); ++i) heads += mark_at(x_at(0, i, a.size()), axis, a[i]);
     for (std::size_t i = 0; i < b.size(); ++i) heads += mark_at(x_at(1, i, b.size()), axis, b[i]);

@@ -50,6 +50,18 @@ std::string short_hz(double hz) {
     return significant(hz / 1e6, 5) + " MHz";
 }
 
+std::vector<double> multiples_between(double low, double high, double step) {
+    constexpr double most = 50.0;
+    std::vector<double> values;
+    if (!std::isfinite(high - low) || !(high >= low) || !(step > 0.0)) return values;
+    while ((high - low) / step > most) step *= 10.0;
+    const double first = std::ceil(low / step);
+    // Beyond 2^53 one more step is no other number.
+    if (!(std::max(std::abs(low), std::abs(high)) / step < 9e15)) return values;
+    for (double i = first; i * step <= high; ++i) values.push_back(i * step);
+    return values;
+}
+
 std::string count_of(long long count, const char* one, const char* many) {
     return std::to_string(count) + " " + (count == 1 ? one : many);
 }

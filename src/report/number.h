@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 namespace tattletone {
 
@@ -25,5 +26,10 @@ std::string short_hz(double hz);
 
 /// "1 unit", "2 units".
 std::string count_of(long long count, const char* one, const char* many);
+
+/// The multiples of `step` from `low` to `high`, for the lines of a grid. Where these would be more than
+/// fifty, of ten or a hundred times the step and so on; none where an end is no number or beyond what can
+/// be counted in such steps.
+std::vector<double> multiples_between(double low, double high, double step);
 
 }  // namespace tattletone

@@ -64,8 +64,10 @@ std::string tone_rows(const Findings& findings, const std::vector<const UnitTone
 
 }  // namespace
 
-std::string page_of(const std::string& title, const std::string& answer, const std::string& body) {
-    return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+std::string page_of(OutputKind kind, const std::string& title, const std::string& answer,
+                    const std::string& body) {
+    return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
+           html_mark(kind) +
            "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n" +
            html_tag("title", title) + "<style>" + style + "</style>\n</head>\n<body>\n<main>\n" +
            "<p class=\"board\">" + escaped_html(title) + "</p>\n" + html_tag("h1", answer) + body +

@@ -12,6 +12,7 @@ namespace {
 
 constexpr double width = 900.0, left = 60.0, right = 28.0, top = 26.0, spectrum_height = 250.0;
 constexpr double ladder_height = 46.0, axis_height = 52.0;
+constexpr double most_drawn_db = 1000.0, highest_drawn_hz = 1e10;  // beyond what a recording can hold
 
 struct Axis {
     double low_hz, high_hz, low_dbfs, high_dbfs;
@@ -46,10 +47,12 @@ Axis axis_for(const Findings& findings) {
     const Tones& found = findings.unit.takes[0].found;
     Axis axis{std::max(20.0, found.usable.low_hz), found.usable.high_hz, 0.0, -200.0};
     for (const FloorPoint& point : found.floor) {
+        if (!(std::abs(point.noise_dbfs_per_hz) <= most_drawn_db)) continue;
         axis.low_dbfs = std::min(axis.low_dbfs, point.noise_dbfs_per_hz);
         axis.high_dbfs = std::max(axis.high_dbfs, point.noise_dbfs_per_hz);
     }
     for (const UnitTone& tone : findings.unit.tones) {
+        if (!(std::abs(tone.tone.level_dbfs) <= most_drawn_db)) continue;
         axis.low_dbfs = std::min(axis.low_dbfs, tone.tone.level_dbfs);
         axis.high_dbfs = std::max(axis.high_dbfs, tone.tone.level_dbfs);
     }
@@ -71,7 +74,7 @@ std::string grid(const Axis& axis, double bottom) {
         }
     }
     const double step = axis.high_dbfs - axis.low_dbfs > 80.0 ? 20.0 : 10.0;
-    for (double db = step * std::ceil(axis.low_dbfs / step); db <= axis.high_dbfs; db += step) {
+    for (const double db : multiples_between(axis.low_dbfs, axis.high_dbfs, step)) {
         svg += line(left, axis.y(db), width - right, axis.y(db), "grid");
         svg += label(left - 5.0, axis.y(db) + 4.0, trimmed(db, 0), "tick end");
     }
@@ -93,7 +96,7 @@ std::string tones(const Axis& axis, const Findings& findings) {
     std::string svg;
     std::vector<const UnitTone*> by_level;
     for (const UnitTone& tone : findings.unit.tones) {
-        if (!axis.holds(tone.tone.hz)) continue;
+        if (!axis.holds(tone.tone.hz) || std::isnan(tone.tone.level_dbfs)) continue;
         const bool board = tone.tone.origin == Origin::board;
         const double x = axis.x(tone.tone.hz), y = axis.y(tone.tone.level_dbfs);
         svg += line(x, y, x, top + spectrum_height, board ? "tone" : "other");
@@ -175,6 +178,7 @@ std::string picture_svg(const Findings& findings, const BoardSheet* sheet) {
     if (findings.unit.takes.empty()) return {};
     const Tones& found = findings.unit.takes[0].found;
     if (!(found.usable.high_hz > std::max(20.0, found.usable.low_hz))) return {};
+    if (found.usable.high_hz > highest_drawn_hz) return {};
     const Axis axis = axis_for(findings);
     const std::size_t ladders =
         sheet == nullptr ? 0 : std::min(findings.suspects.size(), most_ladders);

@@ -13,7 +13,7 @@ namespace {
 
 std::string answer(const Findings& findings, const TextStyle& style) {
     const std::string lines = wrapped(answer_sentence(findings), style.columns);
-    return style.bold ? "\033[1m" + lines.substr(0, lines.size() - 1) + "\033[0m\n" : lines;
+    return style.bold ? in_bold(lines.substr(0, lines.size() - 1)) + '\n' : lines;
 }
 
 std::string suspects(const Findings& findings, const TextStyle& style) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/printable.h"
+
 namespace tattletone {
 namespace {
 
@@ -330,7 +332,7 @@ void Session::set_spot(int id, const std::string& spot) {
 
 void Session::tell(bool trouble, const std::string& text) {
     change([&](SessionState& state) {
-        state.notes.push_back({++last_id_, trouble, text});
+        state.notes.push_back({++last_id_, trouble, printable(text)});
         if (state.notes.size() > most_notes) state.notes.erase(state.notes.begin());
     });
 }

@@ -3,21 +3,24 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <string_view>
 #include <utility>
 
 extern "C" {
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libavutil/opt.h>
 }
 
 #include "sound/clip_errors.h"
+#include "sound/decoder_allowed.h"
+#include "sound/decoder_samples.h"
 #include "sound/notice_text.h"
 
 namespace tattletone {
 namespace {
 
 constexpr int io_block_bytes = 1 << 16;
-constexpr float loudest_sane = 8.0f;            // 18 dB over full scale
 constexpr double timestamp_jump_seconds = 0.1;  // containers round time stamps to milliseconds
 
 struct FreeIo {
@@ -62,66 +65,17 @@ int refuse_to_open(AVFormatContext*, AVIOContext**, const char*, int, AVDictiona
     return AVERROR(EACCES);
 }
 
-template <class Stored>
-void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale,
-            float bias, float* to, std::size_t stride_out) {
-    for (std::size_t i = 0; i < frames; ++i) {
-        Stored value;
-        std::memcpy(&value, from + i * stride_in * sizeof(Stored), sizeof(Stored));
-        to[i * stride_out] = (static_cast<float>(value) - bias) * scale;
-    }
-}
-
-bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>& out) {
-    const auto format = static_cast<AVSampleFormat>(frame.format);
-    const bool planar = av_sample_fmt_is_planar(format) != 0;
-    const auto frames = static_cast<std::size_t>(frame.nb_samples);
-    const auto width = static_cast<std::size_t>(av_get_bytes_per_sample(format));
-    const std::size_t start = out.size();
-    out.resize(start + frames * channels);
-    for (std::size_t c = 0; c < channels; ++c) {
-        const std::uint8_t* from =
-            planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
-        const std::size_t stride = planar ? 1 : channels;
-        float* to = out.data() + start + c;
-        switch (av_get_packed_sample_fmt(format)) {
-            case AV_SAMPLE_FMT_U8:
-                spread<std::uint8_t>(from, stride, frames, 1.0f / 128.0f, 128.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S16:
-                spread<std::int16_t>(from, stride, frames, 1.0f / 32768.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S32:
-                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to,
-                                     channels);
-                break;
-            case AV_SAMPLE_FMT_S64:
-                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to,
-                                     channels);
-                break;
-            case AV_SAMPLE_FMT_FLT:
-                spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_DBL:
-                spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            default:
-                return false;
-        }
-    }
-    // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
-    const auto sane = [](float sample) {
-        return std::abs(sample) <= loudest_sane;
-    };  // not so for NaN
-    if (std::all_of(out.begin() + static_cast<std::ptrdiff_t>(start), out.end(), sane)) return true;
-    out.resize(start);
-    return false;
-}
-
 bool looks_like_text(std::span<const unsigned char> bytes) {
     return !bytes.empty() && std::all_of(bytes.begin(), bytes.end(), [](unsigned char c) {
         return c >= 0x20 || c == '\n' || c == '\r' || c == '\t' || c == '\f' || c == 0x1B;
     });
+}
+
+/// The commonest pictures that come in place of a clip.
+bool looks_like_picture(std::string_view bytes) {
+    const auto begins = [&](std::string_view by) { return bytes.substr(0, by.size()) == by; };
+    return begins("\xFF\xD8\xFF") || begins("\x89PNG\r\n") || begins("GIF8") ||
+           (begins("RIFF") && bytes.size() >= 12 && bytes.substr(8, 4) == "WEBP");
 }
 
 class DecoderSource final : public ClipSource {
@@ -171,6 +125,8 @@ Error DecoderSource::why_not_opened() {
     if (got >= 8 && std::memcmp(head + 4, "ftyp", 4) == 0)
         return clip_errors::cut_before_index(path_);
     if (looks_like_text({head, got})) return clip_errors::text_not_sound(path_);
+    if (looks_like_picture({reinterpret_cast<const char*>(head), got}))
+        return clip_errors::no_sound_track(path_);
     return clip_errors::not_sound(path_);
 }
 
@@ -183,7 +139,17 @@ std::optional<Error> DecoderSource::open_container() {
     container->pb = io_.get();
     container->flags |= AVFMT_FLAG_CUSTOM_IO;
     container->io_open = refuse_to_open;
-    if (avformat_open_input(&container, nullptr, nullptr, nullptr) < 0) return why_not_opened();
+    if (!decoder_allowed::restrict_container(*container)) {
+        avformat_free_context(container);
+        return clip_errors::not_sound(path_);
+    }
+    // The one way by which this container names another file; off is also the library's choice.
+    AVDictionary* options = nullptr;
+    av_dict_set(&options, "enable_drefs", "0", 0);
+    av_dict_set(&options, "use_absolute_path", "0", 0);
+    const int opened = avformat_open_input(&container, nullptr, nullptr, &options);
+    av_dict_free(&options);
+    if (opened < 0) return why_not_opened();
     container_.reset(container);
     return std::nullopt;
 }
@@ -251,13 +217,15 @@ std::optional<Error> DecoderSource::open_decoder(AVStream& track) {
         return clip_errors::encrypted(path_);
     }
     const AVCodec* codec = avcodec_find_decoder(said.codec_id);
-    if (codec == nullptr) return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
+    if (codec == nullptr || !decoder_allowed::codec(said.codec_id))
+        return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
     decoder_.reset(avcodec_alloc_context3(codec));
     frame_.reset(av_frame_alloc());
     packet_.reset(av_packet_alloc());
     avcodec_parameters_to_context(decoder_.get(), &said);
     decoder_->pkt_timebase = track.time_base;
     decoder_->thread_count = 1;
+    av_opt_set(decoder_.get(), "codec_whitelist", decoder_allowed::decoder_names().c_str(), 0);
     if (said.codec_id == AV_CODEC_ID_FLAC)
         decoder_->err_recognition = AV_EF_CRCCHECK | AV_EF_EXPLODE;
     if (avcodec_open2(decoder_.get(), codec, nullptr) < 0) {

@@ -258,6 +258,31 @@ TEST_CASE("no source file is longer than 600 lines, no header lacks its guard") 
     }
 }
 
+TEST_CASE("no type is defined twice in the program's namespace") {
+    // Two headers that do so build and link; which of the two a Debug build then uses is chance.
+    const std::regex definition(R"(^(?:enum class|struct|class|enum) (\w+)(?: final)?(?: : [^;]*)? ?\{)");
+    std::map<std::string, std::string> seen;
+    for (const fs::path& path : files_under(root / "src")) {
+        if (!is_code(path)) continue;
+        std::ifstream file(path);
+        std::string text;
+        bool shared = true;  // not in an anonymous namespace
+        std::string space;
+        while (std::getline(file, text)) {
+            if (text.starts_with("namespace ")) space = text.substr(10);
+            if (text.starts_with("namespace {")) shared = false;
+            if (text.starts_with("}  // namespace")) shared = true;
+            std::smatch found;
+            if (!shared || !std::regex_search(text, found, definition)) continue;
+            const std::string name = space + found[1].str(), here = fs::relative(path, root).string();
+            const auto [place, fresh] = seen.emplace(name, here);
+            INFO(name << " is defined in " << place->second << " and in " << here);
+            CHECK(fresh);
+        }
+    }
+    CHECK(seen.size() > 100);
+}
+
 TEST_CASE("no source file opens namespace std") {
     for (const char* top : {"src", "tests", "samples"}) {
         for (const fs::path& path : files_under(root / top)) {
@@ -268,6 +293,77 @@ TEST_CASE("no source file opens namespace std") {
             CHECK(text.find("using namespace std;") == std::string::npos);
         }
     }
+}
+
+namespace {
+
+/// How code makes, replaces or renames a file, and the only files that may: beside the one writer of whole files in
+/// src/base, the logbook's store of recordings under names of its own, its database, and its lock.
+struct Writing {
+    std::string way;
+    std::set<std::string> files;
+};
+const std::vector<Writing> ways_of_writing = {
+    {"ofstream", {}},
+    {":fstream", {}},
+    {"fopen(", {"base/system_output.cpp", "sound/byte_stream.cpp"}},
+    {"freopen(", {}},
+    {"O_CREAT", {"logbook/system_file.cpp"}},
+    {"CreateFile", {"logbook/system_file.cpp"}},
+    {"mkstemp(", {}},
+    {"sf_open(", {}},
+    {"sf_wchar_open(", {}},
+    {"SFM_WRITE", {"sound/clip_writer.cpp"}},
+    {"SFM_RDWR", {}},
+    {"stbi_write_png(", {}},
+    {"fs::rename(", {"base/file_in_making.cpp", "logbook/clip_store.cpp", "logbook/copies.cpp"}},
+    {"filesystem::rename(", {}},
+    {"std::rename(", {}},
+    {"copy_file(", {"logbook/copies.cpp"}},
+    {"fs::copy(", {}},
+    {"create_hard_link(", {}},
+    {"create_symlink(", {}},
+    {"resize_file(", {}},
+    {"sqlite3_open", {"logbook/database.cpp"}},
+    {"FileInMaking::begin(", {"base/output_file.cpp", "base/file_in_making.cpp", "sound/clip_writer.cpp", "logbook/copies.cpp"}},
+};
+
+std::vector<std::string> judge_writing(const std::string& shown, const std::string& text) {
+    std::vector<std::string> complaints;
+    for (const Writing& writing : ways_of_writing)
+        if (writing.files.count(shown) == 0)
+            if (text.find(writing.way) != std::string::npos)
+                complaints.push_back(shown + ": '" + writing.way + "' belongs into src/base");
+    // A verb gets its places from Options::output_file, which judges them first and lists them for the test.
+    if (first_folder(shown) == "command")
+        for (const char* made : {"OutputFile{", "OutputFile(", "write_output({"})
+            if (text.find(made) != std::string::npos)
+                complaints.push_back(shown + ": declare the option with Options::output_file instead of '" + made + "'");
+    for (std::size_t at = text.find("write_clip("); at != std::string::npos; at = text.find("write_clip(", at + 1))
+        if (shown.rfind("sound/clip_writer", 0) != 0 && text.compare(at, 22, "write_clip(OutputFile{") != 0)
+            complaints.push_back(shown + ": 'write_clip' with a mere path replaces what stands there");
+    return complaints;
+}
+
+}  // namespace
+
+TEST_CASE("whole files are written in one place, by one rule") {
+    CHECK(judge_writing("command/x.cpp", "std::ofstream out(path);").size() == 1);
+    CHECK(judge_writing("command/x.cpp", "std::fstream out(path);").size() == 1);
+    CHECK(judge_writing("report/x.cpp", "fs::rename(a, b);").size() == 1);
+    CHECK(judge_writing("command/x.cpp", "write_output(OutputFile{OutputKind::unit_page, path}, page)").size() == 1);
+    CHECK(judge_writing("session/x.cpp", "write_clip(path, recording, format)").size() == 1);
+    CHECK(judge_writing("board/x.cpp", "std::ifstream in(path); std::ifstream other;").empty());
+    std::size_t seen = 0;
+    for (const fs::path& path : files_under(root / "src")) {
+        if (!is_code(path)) continue;
+        ++seen;
+        std::ifstream file(path);
+        const std::string text((std::istreambuf_iterator<char>(file)), {});
+        for (const std::string& complaint : judge_writing(fs::relative(path, root / "src").generic_string(), text))
+            FAIL_CHECK(complaint);
+    }
+    CHECK(seen > 100);
 }
 
 TEST_CASE("the top level holds what the design says and nothing else") {
@@ -285,4 +381,25 @@ TEST_CASE("every file that ships in samples fits in 4 MB together") {
     std::uintmax_t bytes = 0;
     for (const fs::path& path : files_under(root / "samples")) bytes += fs::file_size(path);
     CHECK(bytes < 4'000'000);
+}
+
+TEST_CASE("only the console writes to the standard streams") {
+    // sound/stderr_filter.cpp passes on what libraries say, made printable.
+    const std::set<std::string> may_write = {"src/command/console.cpp", "src/sound/stderr_filter.cpp"};
+    const std::regex writing(R"(\b(std::)?(cout|cerr|clog|stdout|stderr)\b|\b(v?printf|puts|putchar|perror)\s*\()");
+    std::size_t seen = 0;
+    for (const fs::path& path : files_under(root / "src")) {
+        const std::string shown = fs::relative(path, root).generic_string();
+        if (!is_code(path)) continue;
+        std::ifstream file(path);
+        std::string line;
+        for (std::size_t number = 1; std::getline(file, line); ++number) {
+            const std::string code = line.substr(0, line.find("//"));
+            if (!std::regex_search(code, writing)) continue;
+            INFO(shown << ":" << number << ": " << line);
+            CHECK(may_write.count(shown) == 1);
+            ++seen;
+        }
+    }
+    CHECK(seen > 0);
 }

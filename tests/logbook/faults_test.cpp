@@ -150,7 +150,7 @@ TEST_CASE("a backup is whole, and check tells a changed and a missing recording"
     const std::string clip = folder.file("a.wav");
     REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
     REQUIRE(store(logbook, add(logbook, "7"), clip));
-    const auto problems = back_up(logbook, folder.file("copy"));
+    const auto problems = back_up(logbook, OutputFile{OutputKind::logbook_copy, folder.file("copy")});
     REQUIRE(problems);
     CHECK(problems->empty());
     Logbook copy = open_at(folder.file("copy"));

@@ -104,7 +104,9 @@ TEST_CASE("a measurement comes back as it was printed") {
 
     std::vector<std::vector<FloorPoint>> floors;
     for (const auto& take : stored->takes) floors.push_back(take.floor);
-    const Findings again = findings_of(logbook, stored->findings_json, floors);
+    const auto read = findings_of(logbook, stored->findings_json, floors);
+    REQUIRE(read);
+    const Findings& again = *read;
     CHECK(findings_json(again) == printed.json);
     // A faint line that is more likely noise is in the answer, and no tone that could recur in a batch.
     CHECK(logbook.database().number("SELECT count(*) FROM tone") == 3);

@@ -1,8 +1,10 @@
 #include "session/live_ear.h"
 
-#include <atomic>
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <ctime>
+#include <mutex>
 
 #include "scripted_source.h"
 
@@ -27,7 +29,7 @@ std::vector<float> constant(float value, std::size_t count) {
 
 template <class Condition>
 std::shared_ptr<const Snapshot> wait_until(const LiveEar& ear, Condition condition) {
-    const auto end = std::chrono::steady_clock::now() + 5s;
+    const auto end = std::chrono::steady_clock::now() + 60s;  // ends a hung test
     auto snapshot = ear.newest();
     while (!condition(*snapshot) && std::chrono::steady_clock::now() < end) {
         snapshot = ear.wait_for(snapshot->sequence, 200ms);
@@ -80,46 +82,72 @@ TEST_CASE("nothing is analysed across a gap") {
     CHECK(snapshot->tones->tones[0].hz == Approx(0.5));
 }
 
-TEST_CASE("at most two analyses a second, and fewer where one is dear") {
-    std::atomic<int> calls{0};
-    SECTION("cheap") {
+/// Analyses of sound that never ends, each with its processor time; the pauses between them, in
+/// seconds, and how long each one before its pause lasted.
+struct Pauses {
+    std::vector<double> lasted, paused;
+    double least() const { return *std::min_element(paused.begin(), paused.end()); }
+};
+
+Pauses pauses_after(double processor_seconds, std::size_t count) {
+    using Clock = std::chrono::steady_clock;
+    struct Analysed {
+        Clock::time_point begin, end;
+    };
+    std::mutex mutex;
+    std::vector<Analysed> analysed;
+    {
         Rig rig([&](const Recording& r) {
-            ++calls;
-            return echo(r);
-        });
-        for (int i = 0; i < 40; ++i) {
-            rig.script->say(constant(0.1f, 800));
-            std::this_thread::sleep_for(50ms);
-        }
-        CHECK(calls >= 2);
-        CHECK(calls <= 5);
-    }
-    SECTION("dear") {
-        Rig rig([&](const Recording& r) {
-            ++calls;
-            const std::clock_t until = std::clock() + CLOCKS_PER_SEC / 20;
+            const auto begin = Clock::now();
+            const auto until =
+                std::clock() + static_cast<std::clock_t>(processor_seconds * CLOCKS_PER_SEC);
             while (std::clock() < until) {
             }
+            const std::scoped_lock lock(mutex);
+            analysed.push_back({begin, Clock::now()});
             return echo(r);
         });
-        for (int i = 0; i < 40; ++i) {
+        const auto give_up = Clock::now() + 60s;
+        const auto enough = [&] {
+            const std::scoped_lock lock(mutex);
+            return analysed.size() > count;
+        };
+        while (!enough() && Clock::now() < give_up) {
             rig.script->say(constant(0.1f, 800));
-            std::this_thread::sleep_for(50ms);
+            std::this_thread::sleep_for(20ms);
         }
-        CHECK(calls >= 1);
-        CHECK(calls <= 3);
     }
+    REQUIRE(analysed.size() > count);
+    Pauses pauses;
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto seconds = [](Clock::duration time) {
+            return std::chrono::duration<double>(time).count();
+        };
+        pauses.lasted.push_back(seconds(analysed[i].end - analysed[i].begin));
+        pauses.paused.push_back(seconds(analysed[i + 1].begin - analysed[i].end));
+    }
+    return pauses;
 }
 
-TEST_CASE("the state of the device is told at once, and old snapshots stay as they were") {
-    Rig rig;
+TEST_CASE("at most two analyses a second, and fewer where one is dear") {
+    // A busy machine makes pauses longer, never shorter.
+    const Pauses cheap = pauses_after(0.0, 4), dear = pauses_after(0.05, 3);
+    CHECK(cheap.least() >= 0.5);
+    // 50 ms at 5 % of a core are one second, cut so that no answer is older than 0.95 s.
+    for (std::size_t i = 0; i < dear.paused.size(); ++i)
+        CHECK(dear.paused[i] >= std::clamp(0.95 - dear.lasted[i] - 0.02, 0.5, 0.9));
+    CHECK(dear.least() > cheap.least());
+}
+
+TEST_CASE("the state of the device is told by itself, and old snapshots stay as they were") {
+    LiveOptions options;
+    options.publish_every_seconds = 1e6;  // nothing but the state is left to tell of
+    Rig rig(echo, options);
     rig.script->say(constant(0.1f, 8000));
     const auto before = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
     rig.script->become(DeviceState::vanished, "gone");
-    const auto start = std::chrono::steady_clock::now();
     const auto snapshot =
         wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
-    CHECK(std::chrono::steady_clock::now() - start < 500ms);
     CHECK(snapshot->message == "gone");
     CHECK(before->state == DeviceState::running);
     CHECK(before->message.empty());

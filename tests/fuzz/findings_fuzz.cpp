@@ -1,0 +1,51 @@
+#include <cmath>
+#include <cstdint>
+#include <cstdlib>
+#include <string>
+
+#include "logbook/kept_floor.h"
+#include "logbook/measurements.h"
+#include "report/json.h"
+#include "report/page.h"
+#include "report/text.h"
+
+using namespace tattletone;
+
+namespace {
+
+bool within(double value, double low, double high) { return value >= low && value <= high; }
+
+bool plausible(const UnitTone& tone, std::size_t takes) {
+    const Tone& line = tone.tone;
+    for (const HeardIn& heard : tone.heard_in)
+        if (heard.take < 0 || static_cast<std::size_t>(heard.take) >= takes || !within(heard.level_dbfs, -1000.0, 1000.0))
+            return false;
+    return within(line.level_dbfs, -1000.0, 1000.0) && within(line.hz, 0.0, 1e10) && within(line.hz_sd, 0.0, 1e10) &&
+           within(line.tone_to_noise_db, -1000.0, 1000.0) && within(line.present, 0.0, 1.0);
+}
+
+}  // namespace
+
+// The input is what a logbook keeps of a measurement: findings, and behind a zero byte a noise floor. Whatever
+// they are: findings within plausible bounds that can be printed in every form, or an error that says what to do;
+// and the logbook can be used further.
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+    static auto database = Database::open(":memory:", Database::Mode::create);
+    if (!database) std::abort();
+    const std::string input(reinterpret_cast<const char*>(data), size);
+    const std::size_t end = std::min(input.find('\0'), input.size());
+    const std::string floor = end < input.size() ? input.substr(end + 1) : std::string();
+    const auto findings = findings_of(*database, input.substr(0, end), {unpacked_floor(floor)});
+    if (database->failed()) std::abort();
+    if (!findings) {
+        if (findings.error().what.empty() || findings.error().todo.empty()) std::abort();
+        return 0;
+    }
+    for (const UnitTone& tone : findings->unit.tones)
+        if (!plausible(tone, findings->unit.takes.size())) std::abort();
+    const std::size_t most = 100'000 + 400 * size;
+    if (findings_page(*findings, nullptr, false, {}, "").size() > most) std::abort();
+    if (findings_text(*findings, {}).size() > most) std::abort();
+    if (findings_json(*findings).size() > most) std::abort();
+    return 0;
+}

@@ -1,0 +1,67 @@
+// Seeded mutations of stored findings through the fuzz target, for machines without libFuzzer.
+// findings_mutations [seed] [rounds]; findings_mutations --seeds FOLDER writes what libFuzzer begins with.
+
+#include <cstdint>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <random>
+#include <string>
+#include <vector>
+
+#include "logbook/kept_floor.h"
+#include "mutate.h"
+#include "report/json.h"
+#include "report/sample_findings.h"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
+
+namespace {
+
+using namespace tattletone;
+
+std::vector<std::string> real_findings() {
+    std::vector<std::string> seeds = {"{}"};
+    const Findings findings = sample::named();
+    const std::string json = findings_json(findings);
+    const std::string floor = packed_floor(findings.unit.takes[0].found.floor);
+    seeds.push_back(json);
+    seeds.push_back(json + '\0' + floor);
+    seeds.push_back(R"({"recordings":[{"path":"a.wav","sample_rate_hz":48000,"seconds":10,"usable_band_hz":[100,20000],)"
+                    R"("notices":["silence: x"],"changed":[{"rate":"a.b","hz":4000}],"off":["c"]}],"verdict":"named",)"
+                    R"("tones":[{"id":1,"hz":3000,"hz_sd":0.1,"level_dbfs":-60,"origin":"board","heard_in":[{"recording":0,)"
+                    R"("level_dbfs":-60}],"explained_by":[{"rate":"a.b","kind":"sideband","order":-2,"other":"c.d",)"
+                    R"("probability":0.9}]}],"suspects":[{"rate":"a.b","probability":0.9,"tones":[1],"reasons":["r"]}]})" +
+                    std::string(1, '\0') + floor);
+    return seeds;
+}
+
+const std::vector<std::string> tokens = {"\"recordings\":", "\"tones\":", "\"suspects\":", "\"heard_in\":", "\"explained_by\":",
+                                         "\"usable_band_hz\":[", "\"level_dbfs\":", "\"hz\":", "\"id\":", "\"order\":", "\"kind\":\"beat\"",
+                                         "{", "}", "[", "]", "[[[[[[[[", ",", ":", "\"", "\\u0000", "\\ud800", "null", "true", "-", "1e308",
+                                         "-1e308", "1e999", "-1e999", "1e-320", "9223372036854775808", "2147483648", "-2147483649", "nan",
+                                         "\xFF", std::string(1, '\0'), "\x1b[2J", "<script>"};
+
+}  // namespace
+
+int main(int count, char** words) {
+    const auto seeds = real_findings();
+    if (count == 3 && std::string(words[1]) == "--seeds") {
+        for (std::size_t i = 0; i < seeds.size(); ++i)
+            std::ofstream(std::string(words[2]) + "/findings" + std::to_string(i), std::ios::binary) << seeds[i];
+        return 0;
+    }
+    const auto seed = static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1);
+    const long rounds = count > 2 ? std::strtol(words[2], nullptr, 10) : 4000;
+    std::mt19937 random(seed);
+    std::printf("seed %u, %ld rounds\n", seed, rounds);
+    std::fflush(stdout);
+    for (long round = 0; round < rounds; ++round) {
+        std::string text = seeds[below(random, seeds.size())];
+        for (std::size_t i = 0; i <= below(random, 6); ++i) mutate(text, seeds, tokens, random);
+        std::ofstream("findings_mutations.last", std::ios::binary) << text;
+        LLVMFuzzerTestOneInput(reinterpret_cast<const std::uint8_t*>(text.data()), text.size());
+    }
+    std::remove("findings_mutations.last");
+    return 0;
+}
