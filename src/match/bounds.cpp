@@ -52,7 +52,7 @@ std::vector<std::string> search_notices(const Scene& scene, const std::vector<Si
             if (names.empty() || names.back() != name) names.push_back(std::move(name));
         }
         notices.push_back("The tones fit " + joined(names) +
-                          " in more ways than are weighed; the least likely were left out, and with many of them the "
+                          " in more ways than are weighed. Some that were left out are likely enough to count: with them the "
                           "probability would be somewhat higher.");
     }
     if (met.search_cut)

@@ -411,3 +411,16 @@ TEST_CASE("a sheet is read from a file, and a path that is none is told") {
     CHECK_FALSE(read_sheet("").sheet);
     fs::remove_all(folder);
 }
+
+TEST_CASE("where reading stops after many lines that are no TOML, it is said") {
+    for (const std::size_t bad : {19u, 20u, 60u}) {
+        std::string text = "[board]\nname = \"x\"\n";
+        for (std::size_t i = 0; i < bad; ++i) text += "key" + std::to_string(i) + " = ??\n";
+        const auto reading = parse_sheet(text, "s.toml");
+        INFO(bad << " bad lines");
+        CHECK_FALSE(reading.sheet);
+        const bool said = reading.errors.back().what.find("reading stops here, after 20 lines") != std::string::npos;
+        CHECK(said == (bad >= 20));
+        if (said) CHECK(reading.errors.size() == 21);
+    }
+}

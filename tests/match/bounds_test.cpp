@@ -182,6 +182,20 @@ TEST_CASE("lines of one rate beyond those that are weighed together are told of"
     CHECK(told(findings, "lines of a than can be weighed together: the highest 3 of them"));
 }
 
+TEST_CASE("ways to sing beyond those that are weighed are told of where they count") {
+    const auto board = Board().rate("a", 9600, 50);
+    const auto families = [&](int count) {
+        std::vector<Tone> tones;
+        for (int i = 0; i < count; ++i) {
+            const double hz = 1003.7 + 61.31 * i + 0.37 * i * i;
+            for (const int n : {1, 2, 3, 4}) tones.push_back(tone(n * hz, 14.0 - n));
+        }
+        return diagnose(&board.sheet(), one_take(tones));
+    };
+    CHECK(!told(families(3), "more ways than are weighed"));
+    CHECK(told(families(45), "fit families that nobody declared in more ways than are weighed"));
+}
+
 TEST_CASE("a search that met its bound is told of, and one that did not is not") {
     Board board;
     for (int i = 0; i < 12; ++i) board.rate("r" + std::to_string(i), 500.0 * (i + 1), i % 3 == 0 ? 20000 : 300);
