@@ -13,7 +13,6 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t head_lines = 4000, most_columns = 16, most_values = 400'000'000;
-constexpr float no_value = std::numeric_limits<float>::quiet_NaN();
 
 std::string shown(std::string_view text) {
     std::string copy(text.substr(0, 40));
