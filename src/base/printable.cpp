@@ -103,6 +103,14 @@ std::string printable(std::string_view text) {
     return shown(text, {});
 }
 
+std::string briefly(std::string_view text) {
+    constexpr std::size_t most_characters = 40;
+    std::size_t end = 0;
+    for (std::size_t i = 0; i < most_characters && end < text.size(); ++i)
+        end += std::max<std::size_t>(utf8_character(text, end).bytes, 1);
+    return printable(text.substr(0, end)) + (end < text.size() ? "…" : "");
+}
+
 std::string printable_lines(std::string_view text) {
     return shown(text, {true, false, false});
 }

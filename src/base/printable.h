@@ -20,7 +20,10 @@ namespace tattletone {
 /// A backslash stays as it is, so that doing it twice changes nothing.
 std::string printable(std::string_view text);
 
-/// The same for text of several lines: line feeds stay, and carriage returns before them.
+/// What somebody wrote as it may stand in a message: the first 40 characters, printable, and … for the others.
+std::string briefly(std::string_view text);
+
+/// `printable` for text of several lines: line feeds stay, and carriage returns before them.
 std::string printable_lines(std::string_view text);
 
 /// The same for what the program itself laid out: bold by `begin_bold` and `end_bold` stays too where `bold`, and

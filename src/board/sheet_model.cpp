@@ -6,6 +6,7 @@
 #include <map>
 #include <utility>
 
+#include "base/printable.h"
 #include "board/rail_keys.h"
 
 namespace tattletone {
@@ -24,7 +25,7 @@ class Ids {
         const auto [entry, fresh] = first_.emplace(id.value, id.place);
         if (fresh) return;
         complaints.add(id.place,
-                       "the " + kind + " '" + quoted_briefly(id.value) +
+                       "the " + kind + " '" + briefly(id.value) +
                            "' is there a second time; the first is in line " +
                            std::to_string(entry->second.line),
                        "Give one of them another id");
@@ -72,7 +73,7 @@ class Reader {
                     break;
                 }
                 if (!is_id(state.value)) {
-                    complaints_.add(state.place, "'" + quoted_briefly(state.value) + "' cannot be a state",
+                    complaints_.add(state.place, "'" + briefly(state.value) + "' cannot be a state",
                                     id_rule);
                     continue;
                 }
@@ -123,7 +124,7 @@ class Reader {
             if (!rail.v_in && given && *given > 0.0) rail.v_in = given;
             if (rail.v_in && given && std::abs(*rail.v_in - *given) > 1e-6)
                 complaints_.add(feeder.place,
-                                "the v_in of " + name + " is not the v_out of '" + quoted_briefly(feeder.value) +
+                                "the v_in of " + name + " is not the v_out of '" + briefly(feeder.value) +
                                     "', which feeds it",
                                 "Leave v_in out, or give both the same voltage");
         }
@@ -162,7 +163,7 @@ class Reader {
         std::vector<std::string> names;
         for (const Rail& known : sheet_.rails)
             if (!known.id.empty()) names.push_back(known.id);
-        complaints_.add(rail.place, "the rail '" + quoted_briefly(rail.value) + "' of " + part + " does not exist",
+        complaints_.add(rail.place, "the rail '" + briefly(rail.value) + "' of " + part + " does not exist",
                         names.empty() ? "Declare it under [[rail]] or leave the key out"
                                       : "The rails are " + list_briefly(names));
         return -1;
@@ -271,7 +272,7 @@ class Reader {
             if (index < 0)
                 complaints_.add(
                     state.place,
-                    "the state '" + quoted_briefly(state.value) + "' of " + table.what() + " is not in the list",
+                    "the state '" + briefly(state.value) + "' of " + table.what() + " is not in the list",
                     sheet_.states.empty() ? "List the states under [board]: states = [\"…\"]"
                                           : "The states are " + list_briefly(sheet_.states));
             else if (std::find(rate.active_in.begin(), rate.active_in.end(), index) ==

@@ -4,8 +4,8 @@
 #include <cctype>
 #include <optional>
 
+#include "base/printable.h"
 #include "board/sheet_screen.h"
-#include "board/sheet_table.h"
 
 namespace tattletone {
 namespace {
@@ -19,7 +19,7 @@ std::string trimmed(std::string_view text) {
 
 // A line of the sheet as it may stand in a message.
 std::string quotable(std::string_view line) {
-    return quoted_briefly(trimmed(line));
+    return briefly(trimmed(line));
 }
 
 struct LineSpan {

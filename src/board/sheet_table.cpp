@@ -5,7 +5,6 @@
 #include <cstdio>
 
 #include "base/printable.h"
-#include "base/utf8.h"
 #include "board/nearest.h"
 
 namespace tattletone {
@@ -29,19 +28,11 @@ std::string type_name(const toml::node& node) {
 
 }  // namespace
 
-std::string quoted_briefly(std::string_view text) {
-    constexpr std::size_t most_characters = 40;
-    std::size_t end = 0;
-    for (std::size_t i = 0; i < most_characters && end < text.size(); ++i)
-        end += std::max<std::size_t>(utf8_character(text, end).bytes, 1);
-    return printable(text.substr(0, end)) + (end < text.size() ? "…" : "");
-}
-
 std::string list_briefly(const std::vector<std::string>& names) {
     constexpr std::size_t most_names = 12;
     std::string list;
     for (std::size_t i = 0; i < names.size() && i < most_names; ++i)
-        list += (i == 0 ? "'" : ", '") + quoted_briefly(names[i]) + "'";
+        list += (i == 0 ? "'" : ", '") + briefly(names[i]) + "'";
     if (names.size() > most_names) list += " and " + std::to_string(names.size() - most_names) + " more";
     return list;
 }
@@ -110,7 +101,7 @@ std::optional<Found<std::string>> SheetTable::id(const char* key) {
     auto found = text(key);
     if (!found || is_id(found->value)) return found;
     complaints_.add(found->place,
-                    "'" + quoted_briefly(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
+                    "'" + briefly(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
     return std::nullopt;
 }
 
@@ -171,7 +162,7 @@ std::optional<int> SheetTable::word(const char* key, const std::vector<std::stri
     const auto at = std::find(words.begin(), words.end(), found->value);
     if (at != words.end()) return static_cast<int>(at - words.begin());
     complaints_.add(found->place,
-                    "'" + quoted_briefly(found->value) + "' is no " + key + " that " + what_ + " can have",
+                    "'" + briefly(found->value) + "' is no " + key + " that " + what_ + " can have",
                     "Write " + quoted_list(words));
     return std::nullopt;
 }
@@ -225,7 +216,7 @@ void SheetTable::finish() {
             for (std::size_t i = 0; i < known_.size(); ++i)
                 todo += (i == 0 ? " " : ", ") + known_[i];
         }
-        complaints_.add(place_of(key.source()), "'" + quoted_briefly(name) + "' is no key of " + what_,
+        complaints_.add(place_of(key.source()), "'" + briefly(name) + "' is no key of " + what_,
                         todo);
     }
 }

@@ -17,9 +17,6 @@ struct TextPlace {
 };
 TextPlace place_of(const toml::source_region& region);
 
-/// What a user wrote as it may stand in a message: its first characters, printable.
-std::string quoted_briefly(std::string_view text);
-
 /// 'a', 'b' and 3 more.
 std::string list_briefly(const std::vector<std::string>& names);
 

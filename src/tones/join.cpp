@@ -33,7 +33,7 @@ bool unworthy(const FaintLine& line, const std::vector<Tone>& tones) {
 
 }  // namespace
 
-Joiner::Joiner(double, double false_alarm_rate) : false_alarm_rate_(false_alarm_rate) {}
+Joiner::Joiner(double, double) {}
 
 void Joiner::add(Stretch stretch, double begin_seconds) {
     const double seconds = stretch.seconds;

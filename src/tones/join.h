@@ -35,7 +35,6 @@ class Joiner {
         double last_seconds = 0.0;
     };
 
-    double false_alarm_rate_;
     double seconds_ = 0.0;
     int stretches_ = 0;
     Band usable_;

@@ -67,6 +67,15 @@ TEST_CASE("lines stay where they are asked for, and bold where it is our own") {
     CHECK(printable("\033[1m") == "\\x1b[1m");
 }
 
+TEST_CASE("what stands in a message is short, and cut between characters") {
+    CHECK(briefly("a\x1b") == "a\\x1b");
+    std::string umlauts;
+    for (int i = 0; i < 41; ++i) umlauts += "\xC3\xB6";
+    CHECK(briefly(umlauts) == umlauts.substr(0, 80) + "…");
+    CHECK(briefly(umlauts.substr(2)) == umlauts.substr(2));
+    CHECK(briefly(std::string(100, '\xFF')).size() == 40 * 4 + 3);
+}
+
 TEST_CASE("any bytes become clean UTF-8 without a control character, and twice is once") {
     std::mt19937 random(20260);
     std::printf("seed 20260\n");
