@@ -240,8 +240,8 @@ class Weighing {
             prediction.tone_hz = bench_.tone(tones_[slot]).tone.hz;
             prediction.fate = fates[0].fate;
             prediction.hz = fates[0].hz;
-            prediction.after = after(ways, outcomes, share, slot, fates[0], [&](const Weighed& way) {
-                return std::any_of(way.makers.begin(), way.makers.end(), [&](const Maker& maker) {
+            prediction.after = after(ways, outcomes, share, slot, fates[0], [&, rate = rate](const Weighed& way) {
+                return std::any_of(way.makers.begin(), way.makers.end(), [&, rate](const Maker& maker) {
                     return maker.rate == rate && std::count(maker.slots.begin(), maker.slots.end(), slot) > 0;
                 });
             });

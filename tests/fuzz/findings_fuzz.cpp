@@ -1,15 +1,21 @@
-#include <cmath>
+#include <algorithm>
 #include <cstdint>
 #include <cstdlib>
+#include <cstring>
+#include <numeric>
+#include <random>
 #include <string>
 
 #include "logbook/kept_floor.h"
 #include "logbook/measurements.h"
+#include "mutate_json.h"
 #include "report/json.h"
 #include "report/page.h"
 #include "report/text.h"
 
 using namespace tattletone;
+
+long findings_read = 0;  // for the driver: how many were not refused
 
 namespace {
 
@@ -41,11 +47,29 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         if (findings.error().what.empty() || findings.error().todo.empty()) std::abort();
         return 0;
     }
+    ++findings_read;
     for (const UnitTone& tone : findings->unit.tones)
         if (!plausible(tone, findings->unit.takes.size())) std::abort();
+    // Printing takes most of the time: every fourth input is printed, chosen by its bytes.
+    if (std::accumulate(data, data + size, 0u) % 4 != 0) return 0;
     const std::size_t most = 100'000 + 400 * size;
     if (findings_page(*findings, nullptr, false, {}, "").size() > most) std::abort();
     if (findings_text(*findings, {}).size() > most) std::abort();
     if (findings_json(*findings).size() > most) std::abort();
     return 0;
 }
+
+#if defined(TATTLETONE_LIBFUZZER)
+extern "C" std::size_t LLVMFuzzerMutate(std::uint8_t* data, std::size_t size, std::size_t most);
+
+// Where libFuzzer links it: two in three changes leave JSON what it is.
+extern "C" std::size_t LLVMFuzzerCustomMutator(std::uint8_t* data, std::size_t size, std::size_t most, unsigned seed) {
+    std::minstd_rand random(seed);
+    if (below(random, 3) == 0) return LLVMFuzzerMutate(data, size, most);
+    std::string text(reinterpret_cast<const char*>(data), size);
+    mutate_json(text, random);
+    if (text.size() > most) return size;
+    std::memcpy(data, text.data(), text.size());
+    return text.size();
+}
+#endif

@@ -14,6 +14,8 @@
 
 using namespace tattletone;
 
+long merges_taken = 0;  // for the driver: how many were not refused
+
 namespace {
 
 namespace fs = std::filesystem;
@@ -93,6 +95,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         const auto names = names_below(place.folder);
         const auto merged = merge(*mine, place.other);
         if (merged) {
+            ++merges_taken;
             const auto again = merge(*mine, place.other);
             demand(again && again->units + again->measurements + again->opinions + again->complaints + again->clips == 0,
                    "merging again changes nothing");
