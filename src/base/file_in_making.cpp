@@ -1,17 +1,17 @@
 #include <cerrno>
-#include <random>
 #include <utility>
 
 #include "base/output_file.h"
 #include "base/paths.h"
 #include "base/system_output.h"
+#include "base/uuid.h"
 
 namespace tattletone {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t stamp_digits = 16, longest_name_bytes = 200;
+constexpr std::size_t uuid_letters = 36, longest_name_bytes = 200;
 constexpr const char* part_word = ".part-";
 constexpr int most_other_places = 10000;
 
@@ -39,20 +39,11 @@ std::string beginning_for(const fs::path& place) {
     return name + part_word;
 }
 
-std::string stamp() {
-    std::random_device device;
-    std::string digits;
-    while (digits.size() < stamp_digits) digits += "0123456789abcdef"[device() & 15u];
-    return digits;
-}
-
 bool is_left_over_name(std::string_view name, std::string_view beginning) {
     if (!name.starts_with(beginning)) return false;
     name.remove_prefix(beginning.size());
-    if (name.size() < stamp_digits ||
-        name.substr(0, stamp_digits).find_first_not_of("0123456789abcdef") != std::string_view::npos)
-        return false;
-    name.remove_prefix(stamp_digits);
+    if (!is_uuid(name.substr(0, uuid_letters))) return false;
+    name.remove_prefix(uuid_letters);
     return name.empty() || name == "-journal" || name == "-wal" || name == "-shm";
 }
 
@@ -112,7 +103,7 @@ Result<FileInMaking> FileInMaking::begin(const OutputFile& wanted) {
     auto state = std::make_unique<State>();
     state->wanted = wanted;
     do {
-        const fs::path part = folder_of(place) / path_of(beginning_for(place) + stamp());
+        const fs::path part = folder_of(place) / path_of(beginning_for(place) + random_uuid());
         errno = 0;
         state->file = make_file(part);
         if (state->file != nullptr) state->part = part;

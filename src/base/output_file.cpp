@@ -97,7 +97,7 @@ std::optional<Error> judge_regular(const OutputFile& wanted) {
         if (auto error = wanted.older_copy(path, wanted.overwrite)) return error;
     } else {
         const bool own_place =
-            wanted.kind == OutputKind::own_file && seen && seen->content == FileContent::other;
+            wanted.kind == OutputKind::own_file && seen && seen->content == FileContent::other && !seen->mark;
         const bool same_kind = seen && seen->mark == wanted.kind;
         if (!wanted.overwrite && !own_place && !same_kind) {
             std::string what = seen_words(seen);
@@ -147,7 +147,7 @@ Error cannot_write(const std::string& path, int error_number) {
                     "Free some space, or give another disk"};
         case EFBIG:
             return {path, "the file would be larger than allowed there, nothing was kept",
-                    "Record a shorter piece, or give another disk"};
+                    "Give another disk, or keep less"};
         default:
             return {path, "it cannot be written, nothing was kept",
                     "Check the disk, or give another place"};

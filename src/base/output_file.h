@@ -38,7 +38,7 @@ std::optional<Error> judge(const OutputFile& wanted);
 std::optional<Error> write_output(const OutputFile& wanted, std::string_view content);
 
 /// A file that is being made beside its place. Dropped before `put_in_place`, it leaves nothing; of a process
-/// that was killed it leaves "NAME.part-" with sixteen digits, which the next one for the same place takes away.
+/// that was killed it leaves "NAME.part-" with a UUID, which the next one for the same place takes away.
 class FileInMaking {
   public:
     /// Errors: those of `judge`, a device, no such folder, no permission.

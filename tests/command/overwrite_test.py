@@ -7,9 +7,11 @@ The program itself says which options write (`VERB ACTION --list-outputs`; all t
 Options::output_file, which tests/house watches); an option that is not in WRITERS below fails the test.
 """
 import json
+import math
 import os
 import pathlib
 import random
+import resource
 import shutil
 import signal
 import sqlite3
@@ -64,7 +66,6 @@ COPY, KEEP = ("logbook backup", "FILE"), ("listen", "--keep")
 
 def write_sound(path, tones=(), seconds=1.0, rate=48000, seed=1):
     chance = random.Random(seed)
-    import math
     samples = bytearray()
     for i in range(int(seconds * rate)):
         value = chance.gauss(0.0, 0.002) + sum(a * math.sin(2.0 * math.pi * hz * i / rate) for hz, a in tones)
@@ -445,7 +446,8 @@ class Copies(Table):
             killed += process.wait() != 0
             left += any(".part" in name for name in os.listdir(folder))
             self.assertTrue(whole(COPY, folder / "copy"))
-            self.assertLessEqual(sum(".part" in name and name[-1] != "l" for name in os.listdir(folder)), 1)
+            made = {name[:len("copy.part-") + 36] for name in os.listdir(folder) if ".part" in name}
+            self.assertLessEqual(len(made), 1, "an earlier one was not tidied up")
         print(f"killed at work {killed} times of 40; {left} times a half-made file was left")
         self.assertGreater(killed, 5)
         done(folder, "logbook", "backup", "copy")
@@ -555,11 +557,39 @@ class Around(Case):
         done(folder, "examine", "take.wav", "--report", "out.html")
         self.assertEqual(stat.S_IMODE((folder / "out.html").stat().st_mode), 0o640)
 
+    def test_a_disk_that_takes_no_more(self):
+        """What stood there stays, and no half of the new one."""
+        def little_room():
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
+
+        for writer in (("examine", "--report"), ("trace", "--picture"), COPY):
+            words, ending = WRITERS[writer][:2]
+            for standing in (False, True):
+                folder = self.bench()
+                target = folder / ("out" + ending)
+                if standing:
+                    self.copy_to(Fixture.own[writer], target)
+
+                def seen():
+                    # The folder for a copy's recordings may be there by then; recordings that the logbook has too do no harm.
+                    return {name: what for name, what in snapshot(folder).items()
+                            if standing or not name.startswith(target.name + ".clips")}
+                before = seen()
+                # Without --logbook where it would do: the bench's own logbook is not to be written either.
+                line = [w for w in Fixture.line(words, target) if w not in ("--logbook", "bench.logbook")]
+                result = run(folder, *line, preexec_fn=little_room,
+                             environment={} if writer == COPY else {"TATTLETONE_LOGBOOK": "none.logbook"})
+                self.assertEqual((result.returncode, result.out), (1, ""), writer)
+                self.assertRegex(result.err.splitlines()[-1], r"^tattletone: .+: .+\. .+\.$")
+                self.assertEqual(seen(), before)
+
     def test_left_overs(self):
         """The next one for the same place takes away what a killed one left, and nothing else."""
         folder = self.bench()
-        gone = ["out.html.part-0123456789abcdef"]
-        stay = ["out.html.part", "out.html.part-letter", "out.html.part-0123456789abcdef0", "other.html.part-0123456789abcdef"]
+        uuid = "01234567-89ab-4cde-8f01-23456789abcd"
+        gone = ["out.html.part-" + uuid]
+        stay = ["out.html.part", "out.html.part-letter", f"out.html.part-{uuid}0", f"other.html.part-{uuid}"]
         for name in gone + stay:
             (folder / name).write_bytes(LETTER)
         done(folder, "examine", "take.wav", "--report", "out.html")
