@@ -38,12 +38,18 @@ constexpr AVCodecID codecs[] = {
     AV_CODEC_ID_DSD_MSBF_PLANAR};
 
 // Libraries' own usual numbers, said here because the time that a hostile file costs hangs on them.
-constexpr int most_tracks = 64;
+constexpr int most_tracks = 16;
 constexpr std::int64_t probed_bytes = 5'000'000;
 constexpr std::int64_t analysed_microseconds = 5'000'000;
 constexpr std::int64_t index_bytes = 1 << 20;
 
 }  // namespace
+
+std::size_t most_bytes(std::optional<std::uint64_t> clip_bytes) {
+    constexpr std::uint64_t most = 100'000'000, free = 8'000'000, each = 8;
+    if (!clip_bytes || *clip_bytes > most) return most;
+    return static_cast<std::size_t>(std::min(most, free + each * *clip_bytes));
+}
 
 bool codec(int codec_id) {
     return std::find(std::begin(codecs), std::end(codecs), codec_id) != std::end(codecs);

@@ -9,10 +9,10 @@ extern "C" {
 #include <libavutil/frame.h>
 }
 
+#include "sound/sane_samples.h"
+
 namespace tattletone {
 namespace {
-
-constexpr float loudest_sane = 8.0f;  // 18 dB over full scale
 
 template <class Stored>
 void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale,
@@ -65,7 +65,7 @@ bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>
     }
     // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
     const auto sane = [](float sample) {
-        return std::abs(sample) <= loudest_sane;
+        return std::abs(sample) <= loudest_sample;
     };  // not so for NaN
     if (std::all_of(out.begin() + static_cast<std::ptrdiff_t>(start), out.end(), sane)) return true;
     out.resize(start);
