@@ -115,7 +115,7 @@ std::string without_spaces(std::string text) {
 
 /// Every `name = number` of `code` that is a constant or a default, comments left out. `only_bounds`: by name.
 std::set<Bound> bounds_in(const std::string& code, bool only_bounds) {
-    static const std::regex definition(R"((\w+) = ([0-9][0-9a-zA-Z_.']*(?: << [0-9]+)?|std::size_t\{1\} << [0-9]+))");
+    static const std::regex definition(R"((\w+) = ([0-9][0-9a-zA-Z_.']*(?: (?:<<|\*) [0-9.]+)*|std::size_t\{1\} << [0-9]+))");
     static const std::regex of_a_bound(R"((most|max|longest|highest)(_\w*[a-z0-9])?)");
     std::set<Bound> found;
     std::istringstream lines(code);
