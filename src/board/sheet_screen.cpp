@@ -24,7 +24,8 @@ class Screen {
   private:
     enum class Inside { nothing, comment, basic, literal, long_basic, long_literal };
 
-    bool in_text() const { return inside_ != Inside::nothing; }
+    // A quote in the middle of something (2"x") opens nothing for the library.
+    bool in_text() const { return inside_ == Inside::comment || (inside_ != Inside::nothing && opened_well_); }
 
     void step() {
         const Utf8Character character = utf8_character(text_, at_);
@@ -53,6 +54,7 @@ class Screen {
         if (inside_ == Inside::comment || inside_ == Inside::basic || inside_ == Inside::literal)
             inside_ = Inside::nothing;
         dots_ = 0;
+        if (inside_ == Inside::nothing) before_ = '\n';
         ++at_;
         ++line_;
         column_ = 1;
@@ -76,6 +78,9 @@ class Screen {
             case Inside::nothing:
                 break;
         }
+        if (inside_ == Inside::nothing && (c == '"' || c == '\''))
+            opened_well_ = std::string_view("\n=,[{.").find(before_) != std::string_view::npos;
+        if (c != ' ' && c != '\t' && c != '\r') before_ = c;
         if (rest.starts_with("\"\"\"") || rest.starts_with("'''")) {
             inside_ = c == '"' ? Inside::long_basic : Inside::long_literal;
             return advance(3);
@@ -120,7 +125,8 @@ class Screen {
     std::vector<SheetError>& errors_;
     std::size_t at_ = 0;
     int line_ = 1, column_ = 1, dots_ = 0, levels_ = 0;
-    bool line_is_told_ = false;
+    char before_ = '\n';  // the last that is no blank, outside of texts
+    bool line_is_told_ = false, opened_well_ = true;
     Inside inside_ = Inside::nothing;
 };
 

@@ -5,7 +5,7 @@
 namespace tattletone {
 namespace {
 
-constexpr std::size_t block_bytes = 1 << 20;
+constexpr std::size_t block_bytes = 1 << 16;
 constexpr std::size_t longest_line = 1 << 16;
 
 void append_utf8(std::string& text, unsigned code) {

