@@ -14,6 +14,9 @@ struct Error {
     std::string where;
     std::string what;
     std::string todo;
+    /// The cause lies outside what was looked at and may be gone another time (no permission, no memory, a
+    /// failing disk): who remembers what is broken does not remember this.
+    bool may_pass = false;
 };
 
 inline std::string to_sentence(const Error& error) {

@@ -7,7 +7,6 @@ namespace tattletone {
 namespace {
 
 constexpr int most_multiple = 16;
-constexpr int highest_order = 64;
 
 bool emits(Shape shape, int order) {
     switch (shape) {
@@ -37,7 +36,7 @@ bool in_band(double hz, const LineLimits& limits) {
 }
 
 std::optional<int> lowest_order(Shape shape, double hz, const LineLimits& limits) {
-    for (int n = 1; n <= highest_order; ++n)
+    for (int n = 1; n <= most_order; ++n)
         if (emits(shape, n) && in_band(n * hz, limits)) return n;
     return std::nullopt;
 }
@@ -58,11 +57,11 @@ std::optional<TellingLine> telling_line(const BoardSheet& sheet, const Confusabl
     const Rate& rate = sheet.rates[static_cast<std::size_t>(pair.rate)];
     const Rate& other = sheet.rates[static_cast<std::size_t>(pair.other)];
     const double unit = 1.0 / pair.multiple;
-    for (int n = 1; n <= highest_order; ++n)
+    for (int n = 1; n <= most_order; ++n)
         if (n % pair.multiple != 0 && emits(other.shape, n) &&
             in_band(n * unit * shared.middle(), limits))
             return TellingLine{pair.other, n, n * unit * shared.low, n * unit * shared.high, false};
-    for (int n = 1; n <= highest_order && in_band(n * shared.low, {0.0, limits.high_hz}); ++n) {
+    for (int n = 1; n <= most_order && in_band(n * shared.low, {0.0, limits.high_hz}); ++n) {
         if (!in_band(n * shared.middle(), limits)) continue;
         const bool rate_has = emits(rate.shape, n),
                    other_has = emits(other.shape, n * pair.multiple);

@@ -80,7 +80,7 @@ class Collector {
     }
 
     void harmonics() {
-        for (int n = 1; n <= limits_.most_harmonics && n * own_.low <= high_hz_; ++n)
+        for (int n = 1; n <= most_order && n * own_.low <= high_hz_; ++n)
             add(LineKind::harmonic, n, -1, n, 0.0, combined(own_, n, {}, 0.0));
     }
 
@@ -96,7 +96,7 @@ class Collector {
 
     void images() {
         const double fs = limits_.sample_rate_hz;
-        for (int n = 1; n <= limits_.most_harmonics && n * own_.nominal <= 2.0 * fs; ++n)
+        for (int n = 1; n <= most_order && n * own_.nominal <= 2.0 * fs; ++n)
             if (n * own_.nominal > 0.5 * fs)
                 add(LineKind::image, n, -1, n, 0.0, folded(combined(own_, n, {}, 0.0), fs));
     }

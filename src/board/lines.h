@@ -23,10 +23,12 @@ struct Line {
     double low_hz = 0.0, high_hz = 0.0;  ///< window from the tolerances of the rates alone (no sound-card error)
 };
 
+/// Multiples of a rate that are looked at: harmonics, images, families.
+inline constexpr int most_order = 64;
+
 struct LineLimits {
     double low_hz = 40.0, high_hz = 20000.0;   ///< where a line must fall to be of use
     double sample_rate_hz = 0.0;               ///< of the recording; 0: no images
-    int most_harmonics = 64;
 };
 
 /// All lines of one rate, by kind and order: every harmonic in the band whatever the shape (how likely

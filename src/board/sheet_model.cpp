@@ -6,6 +6,7 @@
 #include <map>
 #include <utility>
 
+#include "base/printable.h"
 #include "board/rail_keys.h"
 
 namespace tattletone {
@@ -15,13 +16,7 @@ constexpr double lowest_hz = 1.0, highest_hz = 1e10;
 constexpr Range rate_range{lowest_hz, highest_hz, true, " Hz"};
 constexpr Range positive{0.0, 1e9, false};
 constexpr Range not_negative{0.0, 1e9};
-
-std::string list_of(const std::vector<std::string>& names, const char* none) {
-    if (names.empty()) return none;
-    std::string list;
-    for (const std::string& name : names) list += (list.empty() ? "'" : ", '") + name + "'";
-    return list;
-}
+constexpr std::size_t most_states = 1000;
 
 // Remembers ids of one kind and complains about the second use of one.
 class Ids {
@@ -30,14 +25,14 @@ class Ids {
         const auto [entry, fresh] = first_.emplace(id.value, id.place);
         if (fresh) return;
         complaints.add(id.place,
-                       "the " + kind + " '" + id.value +
+                       "the " + kind + " '" + briefly(id.value) +
                            "' is there a second time; the first is in line " +
                            std::to_string(entry->second.line),
                        "Give one of them another id");
     }
 
   private:
-    std::map<std::string, Place> first_;
+    std::map<std::string, TextPlace> first_;
 };
 
 class Reader {
@@ -72,8 +67,13 @@ class Reader {
         Ids ids;
         if (const auto states = board.texts("states")) {
             for (const auto& state : *states) {
+                if (sheet_.states.size() == most_states) {
+                    complaints_.add(state.place, "there are more than " + std::to_string(most_states) + " states",
+                                    "List the states in which the board was recorded or could be");
+                    break;
+                }
                 if (!is_id(state.value)) {
-                    complaints_.add(state.place, "'" + state.value + "' cannot be a state",
+                    complaints_.add(state.place, "'" + briefly(state.value) + "' cannot be a state",
                                     id_rule);
                     continue;
                 }
@@ -124,7 +124,7 @@ class Reader {
             if (!rail.v_in && given && *given > 0.0) rail.v_in = given;
             if (rail.v_in && given && std::abs(*rail.v_in - *given) > 1e-6)
                 complaints_.add(feeder.place,
-                                "the v_in of " + name + " is not the v_out of '" + feeder.value +
+                                "the v_in of " + name + " is not the v_out of '" + briefly(feeder.value) +
                                     "', which feeds it",
                                 "Leave v_in out, or give both the same voltage");
         }
@@ -158,14 +158,14 @@ class Reader {
     }
 
     int rail_index(const Found<std::string>& rail, const std::string& part) {
+        for (std::size_t i = 0; i < sheet_.rails.size(); ++i)
+            if (sheet_.rails[i].id == rail.value) return static_cast<int>(i);
         std::vector<std::string> names;
         for (const Rail& known : sheet_.rails)
             if (!known.id.empty()) names.push_back(known.id);
-        for (std::size_t i = 0; i < sheet_.rails.size(); ++i)
-            if (sheet_.rails[i].id == rail.value) return static_cast<int>(i);
-        complaints_.add(rail.place, "the rail '" + rail.value + "' of " + part + " does not exist",
+        complaints_.add(rail.place, "the rail '" + briefly(rail.value) + "' of " + part + " does not exist",
                         names.empty() ? "Declare it under [[rail]] or leave the key out"
-                                      : "The rails are " + list_of(names, ""));
+                                      : "The rails are " + list_briefly(names));
         return -1;
     }
 
@@ -272,9 +272,9 @@ class Reader {
             if (index < 0)
                 complaints_.add(
                     state.place,
-                    "the state '" + state.value + "' of " + table.what() + " is not in the list",
+                    "the state '" + briefly(state.value) + "' of " + table.what() + " is not in the list",
                     sheet_.states.empty() ? "List the states under [board]: states = [\"…\"]"
-                                          : "The states are " + list_of(sheet_.states, ""));
+                                          : "The states are " + list_briefly(sheet_.states));
             else if (std::find(rate.active_in.begin(), rate.active_in.end(), index) ==
                      rate.active_in.end())
                 rate.active_in.push_back(index);

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "base/paths.h"
 #include "board/sheet_model.h"
 #include "board/sheet_syntax.h"
 
@@ -19,6 +20,7 @@ bool is_blank(std::string_view text) {
 }
 
 constexpr std::uintmax_t most_bytes = 1 << 20;
+constexpr std::size_t most_errors_told = 50;
 constexpr const char* smaller = "Give a board sheet in TOML; its size is a few kB";
 
 }  // namespace
@@ -52,12 +54,18 @@ SheetReading parse_sheet(std::string_view text, const std::string& name) {
                          return a.line != b.line ? a.line < b.line : a.column < b.column;
                      });
     if (!reading.errors.empty()) reading.sheet.reset();
+    if (reading.errors.size() > most_errors_told) {
+        const std::size_t more = reading.errors.size() - most_errors_told + complaints.not_kept;
+        reading.errors.resize(most_errors_told);
+        reading.errors.push_back({name, 0, 0, "and " + std::to_string(more) + (more == 1 ? " more error" : " more errors"),
+                                  "Mend the first ones and run the same command again"});
+    }
     return reading;
 }
 
 SheetReading read_sheet(const std::string& path) {
     namespace fs = std::filesystem;
-    const fs::path file(std::u8string(path.begin(), path.end()));
+    const fs::path file = path_of(path);
     std::error_code problem;
     const fs::file_status status = fs::status(file, problem);
     if (status.type() == fs::file_type::not_found)

@@ -21,7 +21,8 @@ struct SheetError {
 /// `where` is file:line:column.
 Error to_error(const SheetError& error);
 
-/// Either a sheet and no errors, or no sheet and every error in the order of the file.
+/// Either a sheet and no errors, or no sheet and every error in the order of the file; of more than 50 the first 50,
+/// and one that counts the others.
 struct SheetReading {
     std::optional<BoardSheet> sheet;
     std::vector<SheetError> errors;

@@ -2,6 +2,10 @@
 
 #include <algorithm>
 #include <cctype>
+#include <optional>
+
+#include "base/printable.h"
+#include "board/sheet_screen.h"
 
 namespace tattletone {
 namespace {
@@ -13,18 +17,9 @@ std::string trimmed(std::string_view text) {
     return std::string(text);
 }
 
-// A line of the sheet as it may stand in a message: short, printable, one line.
+// A line of the sheet as it may stand in a message.
 std::string quotable(std::string_view line) {
-    std::string text = trimmed(line);
-    constexpr std::size_t longest = 40;
-    if (text.size() > longest) {
-        std::size_t end = longest;
-        while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-        text = text.substr(0, end) + "…";
-    }
-    for (char& c : text)
-        if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) c = '?';
-    return text;
+    return briefly(trimmed(line));
 }
 
 struct LineSpan {
@@ -57,7 +52,7 @@ std::string advice_for(std::string_view line) {
     const std::string value = trimmed(std::string_view(text).substr(equals + 1));
     if (value.empty()) return "A value is missing behind the '='";
     if (std::isalpha(static_cast<unsigned char>(value[0])))
-        return "Text stands in double quotes: " + trimmed(text.substr(0, equals)) + " = \"…\"";
+        return "Text stands in double quotes: " + quotable(text.substr(0, equals)) + " = \"…\"";
     if (std::count(value.begin(), value.end(), '"') % 2 == 1) return "A double quote is missing";
     if (std::isdigit(static_cast<unsigned char>(value[0])) && value.find(',') != std::string::npos)
         return "Decimals stand behind a point, as in 9600.5";
@@ -95,10 +90,13 @@ SheetError rewritten(const toml::parse_error& error, std::string_view line,
 
 Syntax read_syntax(std::string_view text, const std::string& name,
                    std::vector<SheetError>& errors) {
-    constexpr int most_errors = 20;
+    constexpr std::size_t most_errors = 20;
     std::string rest(text);
     Syntax syntax;
-    for (int count = 0; count < most_errors; ++count) {
+    bool plain = true;
+    for (std::size_t count = 0; count < most_errors; ++count) {
+        // Again for each round: what is taken out may begin or end a text.
+        if (!screen_syntax(rest, name, errors)) break;
         std::optional<toml::parse_error> error;
         try {
             syntax.table = toml::parse(std::string_view(rest));
@@ -112,11 +110,16 @@ Syntax read_syntax(std::string_view text, const std::string& name,
             std::string_view(rest).substr(span.begin, span.end - span.begin);
         errors.push_back(rewritten(*error, line, name));
         syntax.complete = false;
-        if (!plain_assignment(line)) break;
+        plain = plain_assignment(line);
+        if (!plain) break;
         std::fill(rest.begin() + static_cast<std::ptrdiff_t>(span.begin),
                   rest.begin() + static_cast<std::ptrdiff_t>(span.end), ' ');
     }
-    syntax.usable = false;
+    syntax.complete = syntax.usable = false;
+    if (errors.size() >= most_errors && plain)
+        errors.push_back({name, errors.back().line, errors.back().column, "reading stops here, after " +
+                          std::to_string(most_errors) + " lines that are no TOML",
+                          "Mend those above; then the rest is read"});
     return syntax;
 }
 

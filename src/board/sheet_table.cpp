@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "base/printable.h"
 #include "board/nearest.h"
 
 namespace tattletone {
@@ -25,19 +26,26 @@ std::string type_name(const toml::node& node) {
     return "a date or time";
 }
 
-// Shortens what a user wrote so that it may stand in a message.
-std::string shown(const std::string& text) {
-    std::string result;
-    for (const char c : text) {
-        if (result.size() >= 40) return result + "…";
-        result += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? '?' : c;
-    }
-    return result;
-}
-
 }  // namespace
 
-Place place_of(const toml::source_region& region) {
+std::string list_briefly(const std::vector<std::string>& names) {
+    constexpr std::size_t most_names = 12;
+    std::string list;
+    for (std::size_t i = 0; i < names.size() && i < most_names; ++i)
+        list += (i == 0 ? "'" : ", '") + briefly(names[i]) + "'";
+    if (names.size() > most_names) list += " and " + std::to_string(names.size() - most_names) + " more";
+    return list;
+}
+
+void Complaints::add(TextPlace place, std::string what, std::string todo) {
+    constexpr std::size_t most_kept = 1000;
+    if (errors.size() < most_kept)
+        errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
+    else
+        ++not_kept;
+}
+
+TextPlace place_of(const toml::source_region& region) {
     return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
 
@@ -53,7 +61,7 @@ const toml::node* SheetTable::read(const char* key) {
     return table_.get(key);
 }
 
-Place SheetTable::key_place(const char* key) const {
+TextPlace SheetTable::key_place(const char* key) const {
     for (const auto& [name, node] : table_)
         if (name.str() == key) return place_of(name.source());
     return place_;
@@ -93,7 +101,7 @@ std::optional<Found<std::string>> SheetTable::id(const char* key) {
     auto found = text(key);
     if (!found || is_id(found->value)) return found;
     complaints_.add(found->place,
-                    "'" + shown(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
+                    "'" + briefly(found->value) + "' cannot be the " + key + " of " + what_, id_rule);
     return std::nullopt;
 }
 
@@ -154,7 +162,7 @@ std::optional<int> SheetTable::word(const char* key, const std::vector<std::stri
     const auto at = std::find(words.begin(), words.end(), found->value);
     if (at != words.end()) return static_cast<int>(at - words.begin());
     complaints_.add(found->place,
-                    "'" + shown(found->value) + "' is no " + key + " that " + what_ + " can have",
+                    "'" + briefly(found->value) + "' is no " + key + " that " + what_ + " can have",
                     "Write " + quoted_list(words));
     return std::nullopt;
 }
@@ -208,7 +216,7 @@ void SheetTable::finish() {
             for (std::size_t i = 0; i < known_.size(); ++i)
                 todo += (i == 0 ? " " : ", ") + known_[i];
         }
-        complaints_.add(place_of(key.source()), "'" + shown(name) + "' is no key of " + what_,
+        complaints_.add(place_of(key.source()), "'" + briefly(name) + "' is no key of " + what_,
                         todo);
     }
 }

@@ -12,26 +12,28 @@
 
 namespace tattletone {
 
-struct Place {
+struct TextPlace {
     int line = 0, column = 0;
 };
-Place place_of(const toml::source_region& region);
+TextPlace place_of(const toml::source_region& region);
+
+/// 'a', 'b' and 3 more.
+std::string list_briefly(const std::vector<std::string>& names);
 
 /// Collects the errors of one sheet.
 struct Complaints {
     std::string file;
     bool complete = true;  ///< false: do not complain about what is missing
     std::vector<SheetError> errors;
-    void add(Place place, std::string what, std::string todo) {
-        errors.push_back({file, place.line, place.column, std::move(what), std::move(todo)});
-    }
+    std::size_t not_kept = 0;  ///< more errors than anybody reads
+    void add(TextPlace place, std::string what, std::string todo);
 };
 
 /// One value of a table with its place.
 template <class Value>
 struct Found {
     Value value;
-    Place place;
+    TextPlace place;
 };
 
 struct Range {
@@ -45,12 +47,12 @@ struct Range {
 class SheetTable {
   public:
     /// `what` names the table in messages: "part 'ranger'".
-    SheetTable(const toml::table& table, Place place, std::string what, Complaints& complaints)
+    SheetTable(const toml::table& table, TextPlace place, std::string what, Complaints& complaints)
         : table_(table), place_(place), what_(std::move(what)), complaints_(complaints) {}
 
     bool has(const char* key) const { return table_.contains(key); }
-    Place place() const { return place_; }
-    Place key_place(const char* key) const;
+    TextPlace place() const { return place_; }
+    TextPlace key_place(const char* key) const;
     const std::string& what() const { return what_; }
     void rename(std::string what) { what_ = std::move(what); }
 
@@ -76,7 +78,7 @@ class SheetTable {
     void wrong_type(const toml::node& node, const char* key, const std::string& wanted);
 
     const toml::table& table_;
-    Place place_;
+    TextPlace place_;
     std::string what_;
     Complaints& complaints_;
     std::vector<std::string> known_;

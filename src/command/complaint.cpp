@@ -14,18 +14,13 @@ std::string complaint_text(const Complaint& c) {
                                    (c.serial.empty() ? "" : ", unit " + c.serial) +
                                    (c.board.empty() ? "" : ", board " + c.board) + ".",
                                80);
-    if (!c.text.empty()) text += wrapped("\"" + c.text + "\"", 80);
+    if (!c.text.empty()) text += wrapped_lines("\"" + c.text + "\"", 80);
     text += wrapped(c.answer + " The clip is usable from " + short_hz(c.usable_low_hz) + " to " +
                         short_hz(c.usable_high_hz) + ".",
                     80);
     if (!c.closed_at.empty()) text += wrapped("Closed " + c.closed_at.substr(0, 10) + ": " + c.outcome, 80);
     text += "\nDraft of a reply\n";
-    for (std::size_t at = 0; at < c.reply.size();) {
-        const std::size_t end = std::min(c.reply.find("\n\n", at), c.reply.size());
-        text += (at == 0 ? "" : "\n") + wrapped(c.reply.substr(at, end - at), 80, "  ", "  ");
-        at = end + 2;
-    }
-    return text;
+    return text + wrapped_lines(c.reply, 80, "  ");
 }
 
 int add(const Arguments& arguments) {
@@ -133,7 +128,7 @@ int on_one(const Arguments& arguments, const std::string& action) {
         tell(*error);
         return exit_failed;
     }
-    return print(name + (action == "close" ? " is closed.\n" : " is deleted.\n")) ? exit_done : exit_failed;
+    return print_line(name + (action == "close" ? " is closed." : " is deleted.")) ? exit_done : exit_failed;
 }
 
 int show_one(const Arguments& arguments) {

@@ -152,7 +152,7 @@ int triage(const Arguments& arguments) {
     if (before > 0) text += ", " + std::to_string(before) + " were there before";
     if (broken > 0) text += ", " + std::to_string(broken) + " cannot be read";
     if (elsewhere > 0) text += ", " + std::to_string(elsewhere) + " are with another process";
-    return print(text + ".\n") ? exit_done : exit_failed;
+    return print_line(text + ".") ? exit_done : exit_failed;
 }
 
 }  // namespace tattletone

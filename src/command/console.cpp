@@ -5,6 +5,8 @@
 #include <cstdlib>
 #include <cstring>
 
+#include "base/printable.h"
+
 #if defined(_WIN32)
 #include <io.h>
 #include <windows.h>
@@ -15,22 +17,17 @@
 #endif
 
 namespace tattletone {
+namespace {
 
-void tell(const Error& error) {
-    const std::string line = "tattletone: " + to_sentence(error) + '\n';
-    std::fwrite(line.data(), 1, line.size(), stderr);
+// Everything that the program says passes one of these two, and nothing else writes to them (tests/house).
+void write_to_error(std::string_view safe) {
+    std::fwrite(safe.data(), 1, safe.size(), stderr);
     std::fflush(stderr);
 }
 
-void tell_note(std::string_view text) {
-    std::fwrite(text.data(), 1, text.size(), stderr);
-    std::fputc('\n', stderr);
-    std::fflush(stderr);
-}
-
-bool print(std::string_view text) {
+bool write_to_output(std::string_view safe) {
     errno = 0;
-    const bool written = std::fwrite(text.data(), 1, text.size(), stdout) == text.size();
+    const bool written = std::fwrite(safe.data(), 1, safe.size(), stdout) == safe.size();
     if (written && std::fflush(stdout) == 0) return true;
     if (errno != EPIPE) {
         const bool full = errno == ENOSPC;
@@ -39,6 +36,37 @@ bool print(std::string_view text) {
                    : "Check where the output goes and run the same command again"});
     }
     return false;
+}
+
+}  // namespace
+
+void tell(const Error& error) {
+    write_to_error(printable("tattletone: " + to_sentence(error)) + '\n');
+}
+
+void tell_note(std::string_view text) {
+    write_to_error(printable(text) + '\n');
+}
+
+void ask(std::string_view question) {
+    write_to_error(printable(question) + ' ');
+}
+
+void tell_progress(std::string_view line) {
+    write_to_error("\r\033[K" + printable(line));
+}
+
+bool print(std::string_view text) {
+    return write_to_output(printable_layout(text, terminal_of(Stream::out).bold));
+}
+
+bool print_line(std::string_view sentence) {
+    return print(printable(sentence) + '\n');
+}
+
+bool redraw(std::string_view block, int rows_before) {
+    const std::string up = rows_before > 0 ? "\033[" + std::to_string(rows_before) + "A" : "";
+    return write_to_output(up + "\r\033[J" + printable_layout(block, terminal_of(Stream::out).bold));
 }
 
 Terminal terminal_of(Stream stream) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/printable.h"
 #include "command/console.h"
 #include "command/options.h"
 #include "report/json_writer.h"
@@ -73,9 +74,9 @@ std::string switch_off_text() {
 std::string as_text(const std::vector<InputDevice>& found) {
     std::string text = "Microphones\n";
     for (const InputDevice& device : found) {
-        text += "  " + std::to_string(device.index) + "  " + device.name +
+        text += "  " + std::to_string(device.index) + "  " + printable(device.name) +
                 (device.is_default ? "  (default)" : "") + "\n       through " +
-                device.host_interface + ": " + rates_text(device) + '\n';
+                printable(device.host_interface) + ": " + rates_text(device) + '\n';
         if (widest_rate_hz(device) < 32000.0) {
             text += "       hears nothing above " + short_hz(widest_rate_hz(device) / 2.0) + '\n';
         }

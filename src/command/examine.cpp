@@ -7,7 +7,6 @@
 #include "command/options.h"
 #include "command/trace_wish.h"
 #include "command/unit_clips.h"
-#include "command/whole_file.h"
 #include "report/json.h"
 #include "report/json_writer.h"
 #include "report/mechanism.h"
@@ -20,7 +19,8 @@ namespace {
 
 struct Wanted {
     ClipWish clips;
-    std::string board, report;
+    std::string board;
+    OutputFile report;
     bool json = false, fail_if_heard = false;
     HearingOptions hearing;
     LogWish log;
@@ -31,7 +31,7 @@ void declare(Options& options, Wanted& wanted) {
     declare_clips(options, wanted.clips);
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
     options.flag("--json", wanted.json, "the findings as one line of JSON");
-    options.app.add_option("--report", wanted.report, "also write the findings as a page")
+    options.output_file("--report", wanted.report, OutputKind::findings_page, "also write the findings as a page")
         ->type_name("FILE.html");
     options.flag("--fail-if-heard", wanted.fail_if_heard,
                  "exit status 3 when a prominent board tone is there");
@@ -111,11 +111,11 @@ int run_examine(const Arguments& arguments) {
     if (trace) json = with_key(json, "trace", join_json(trace->join));
     if (confirmed != nullptr && !confirmed->opinions.empty()) json = with_confirmed(json, *confirmed);
 
-    if (!wanted.report.empty()) {
+    if (!wanted.report.path.empty()) {
         const std::string page = findings_page(
             findings, sheet, room_given, *hearing,
             trace ? page_trace(findings, trace->join, trace->report) : "");
-        if (const auto error = write_whole_file(wanted.report, page)) {
+        if (const auto error = write_output(wanted.report, page)) {
             tell(*error);
             return exit_failed;
         }

@@ -2,6 +2,7 @@
 #include <atomic>
 #include <chrono>
 #include <csignal>
+#include <utility>
 
 #include "command/board_file.h"
 #include "command/console.h"
@@ -27,7 +28,8 @@ extern "C" void on_interrupt(int signal_number) {
 }
 
 struct Wanted {
-    std::string board, device, keep, seconds_text;
+    std::string board, device, seconds_text;
+    OutputFile keep;
     bool json = false;
     double seconds = 0.0;  // 0: until interrupted
 };
@@ -54,9 +56,8 @@ class Display {
         terminal_ = terminal_of(Stream::out);
         const std::string block = live_block(snapshot, findings, std::min(terminal_.columns, 100),
                                              std::max(terminal_.rows - 1, 4), terminal_.bold);
-        const std::string up = drawn_rows_ > 0 ? "\x1b[" + std::to_string(drawn_rows_) + "A" : "";
-        drawn_rows_ = static_cast<int>(std::count(block.begin(), block.end(), '\n'));
-        return print(up + "\r\x1b[J" + block);
+        const int before = std::exchange(drawn_rows_, static_cast<int>(std::count(block.begin(), block.end(), '\n')));
+        return redraw(block, before);
     }
 
   private:
@@ -123,8 +124,9 @@ int run_listen(const Arguments& arguments) {
         ->type_name("D");
     options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")
         ->type_name("N");
-    options.app
-        .add_option("--keep", wanted.keep, "keep what was heard; after a gap goes on in FILE-2")
+    options
+        .output_file("--keep", wanted.keep, OutputKind::recording,
+                     "keep what was heard, as flac or wav; after a gap it goes on in FILE-2")
         ->type_name("FILE");
     options.flag("--json", wanted.json,
                  "one JSON object a line: the findings, and how the listening goes");
@@ -145,7 +147,7 @@ int run_listen(const Arguments& arguments) {
         return exit_failed;
     }
     LiveOptions live;
-    live.keep_path = wanted.keep;
+    live.keep = wanted.keep;
     const auto analysis = [](const Recording& recording) {
         FindOptions find;
         find.threads = 1;

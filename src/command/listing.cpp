@@ -12,7 +12,7 @@ namespace tattletone {
 namespace {
 
 std::string csv_cell(const std::string& value) {
-    const std::string clean = clean_utf8(value);
+    const std::string clean = printable_lines(value);
     if (clean.find_first_of("\",\r\n") == std::string::npos) return clean;
     std::string quoted = "\"";
     for (const char c : clean) {

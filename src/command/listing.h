@@ -8,7 +8,8 @@
 
 namespace tattletone {
 
-/// How a list is wanted: for a reader, as one line of JSON, or as CSV (RFC 4180, UTF-8).
+/// How a list is wanted: for a reader, as one line of JSON, or as CSV (RFC 4180, UTF-8; line breaks stay
+/// within a field, all else is as `printable` shows it).
 struct OutputWish {
     bool json = false, csv = false;
 };

@@ -6,7 +6,9 @@
 #include "report/json_writer.h"
 #include "report/number.h"
 #include "report/text.h"
+#include "report/utf8.h"
 #include "report/words.h"
+#include "report/wrap.h"
 
 namespace tattletone {
 namespace {
@@ -64,12 +66,21 @@ std::string cut(const std::string& text, int columns, int rows) {
         const std::size_t end = std::min(text.find('\n', start), text.size());
         std::string line = text.substr(start, end - start);
         int column = 0;
-        for (std::size_t i = 0; i < line.size(); ++i) {  // count characters, not bytes
-            if ((static_cast<unsigned char>(line[i]) & 0xC0) != 0x80 && line[i] != '\x1b' &&
-                ++column > columns) {
+        for (std::size_t i = 0; i < line.size();) {
+            const std::string_view rest = std::string_view(line).substr(i);
+            if (rest.starts_with(begin_bold) || rest.starts_with(end_bold)) {
+                i += rest.starts_with(begin_bold) ? begin_bold.size() : end_bold.size();
+                continue;
+            }
+            const std::size_t bytes = std::max<std::size_t>(utf8_character(rest, 0).bytes, 1);
+            column += display_columns(rest.substr(0, bytes));
+            if (column > columns) {
+                const bool was_bold = rest.find(end_bold) != std::string_view::npos;
                 line.resize(i);
+                if (was_bold) line += end_bold;
                 break;
             }
+            i += bytes;
         }
         out += line + '\n';
         start = end + 1;
@@ -91,11 +102,11 @@ std::string live_json(const Snapshot& snapshot, const std::optional<Findings>& f
 std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& findings) {
     std::string line = fixed(snapshot.seconds_heard, 1) + " s  " + level_text(snapshot);
     if (const std::string losses = losses_text(snapshot); !losses.empty()) line += "  " + losses;
-    if (!snapshot.message.empty()) line += "  " + snapshot.message;
+    if (!snapshot.message.empty()) line += "  " + printable(snapshot.message);
     if (!findings || snapshot.state != DeviceState::running) return line + '\n';
     for (const Suspect& suspect : findings->suspects) {
         if (suspect.probability >= 0.1)
-            line += "  " + suspect.rate + " " + probability_number(suspect.probability);
+            line += "  " + printable(suspect.rate) + " " + probability_number(suspect.probability);
     }
     const auto tones = tones_of(*findings, true);
     constexpr std::size_t most = 6;
@@ -109,22 +120,13 @@ std::string live_line(const Snapshot& snapshot, const std::optional<Findings>& f
 
 std::string live_block(const Snapshot& snapshot, const std::optional<Findings>& findings,
                        int columns, int rows, bool bold) {
-    std::string text = snapshot.device + ", " + fixed(snapshot.seconds_heard, 1) + " s heard, " +
+    std::string text = printable(snapshot.device) + ", " + fixed(snapshot.seconds_heard, 1) + " s heard, " +
                        level_text(snapshot);
     if (const std::string losses = losses_text(snapshot); !losses.empty()) text += ", " + losses;
     text += '\n';
     if (!snapshot.message.empty()) {
-        // The advice must not be cut off: break it where the line ends.
-        std::string message = snapshot.message;
-        while (!message.empty()) {
-            std::size_t end = message.size();
-            if (end > static_cast<std::size_t>(columns)) {
-                end = message.rfind(' ', static_cast<std::size_t>(columns));
-                if (end == std::string::npos || end == 0) end = static_cast<std::size_t>(columns);
-            }
-            text += message.substr(0, end) + '\n';
-            message.erase(0, std::min(end + 1, message.size()));
-        }
+        // The advice must not be cut off: it is broken where the line ends.
+        text += wrapped(snapshot.message, columns);
     }
     text += '\n';
     if (findings) {

@@ -20,6 +20,8 @@ std::optional<ReadSheet> or_tell(BoardReading reading) {
 void declare_logbook(Options& options, std::string& given) {
     options.app.add_option("--logbook", given, "the logbook, instead of the usual one")
         ->type_name("FILE");
+    // Read even where it is not given; `given` has its value when this is asked for.
+    options.also_reads([&given] { return logbook_path(given); });
 }
 
 std::string logbook_path(const std::string& given) {
@@ -60,7 +62,7 @@ bool confirmed_by_user(const std::string& question, bool yes) {
               "Give --yes if that is what you want"});
         return false;
     }
-    std::cerr << question << " [y/N] " << std::flush;
+    ask(question + " [y/N]");
     std::string answer;
     std::getline(std::cin, answer);
     if (answer == "y" || answer == "Y" || answer == "yes") return true;

@@ -1,9 +1,11 @@
+#include "base/printable.h"
 #include "command/actions.h"
 #include "command/console.h"
 #include "command/logbook_file.h"
 #include "command/progress.h"
 #include "logbook/check.h"
 #include "logbook/copies.h"
+#include "logbook/older_copy.h"
 #include "report/json_writer.h"
 #include "report/number.h"
 
@@ -19,7 +21,7 @@ void write_texts(JsonWriter& json, const char* key, const std::vector<std::strin
 std::string lines_of(const std::string& heading, const std::vector<std::string>& texts) {
     if (texts.empty()) return {};
     std::string lines = heading + '\n';
-    for (const std::string& text : texts) lines += "  " + text + '\n';
+    for (const std::string& text : texts) lines += "  " + printable(text) + '\n';
     return lines;
 }
 
@@ -86,22 +88,28 @@ int check(const Arguments& arguments) {
 }
 
 int backup(const Arguments& arguments) {
-    std::string target, logbook_file;
+    std::string logbook_file;
+    OutputFile copy;
     Options options("logbook backup",
                     "A copy of the logbook and its recordings as they are at one moment; others may go on "
                     "writing. Recordings that the copy has already are not copied again.",
                     "  tattletone logbook backup /media/stick/heron.logbook");
-    options.app.add_option("FILE", target, "the copy; FILE.clips gets the recordings")
+    options.output_file("FILE", copy, OutputKind::logbook_copy, "the copy; FILE.clips gets the recordings")
         ->required()
         ->type_name("");
     declare_logbook(options, logbook_file);
+    copy.older_copy = [&](const std::string& path, bool overwrite) -> std::optional<Error> {
+        auto own = Logbook::open(logbook_path(logbook_file), Logbook::Mode::existing);
+        if (!own) return own.error();
+        return judge_older_copy(*own, path, overwrite);
+    };
     if (const auto status = options.parse(arguments)) return *status;
     auto logbook = open_logbook(logbook_file, Logbook::Mode::existing);
     if (!logbook) return exit_failed;
-    const auto problems = or_tell(back_up(*logbook, target));
+    const auto problems = or_tell(back_up(*logbook, copy));
     if (!problems) return exit_failed;
     for (const std::string& problem : *problems) tell_note("tattletone: " + problem);
-    if (!print("The logbook is copied to " + target + ".\n")) return exit_failed;
+    if (!print_line("The logbook is copied to " + copy.path + ".")) return exit_failed;
     return problems->empty() ? exit_done : exit_failed;
 }
 

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <filesystem>
 #include <vector>
 
 #include <CLI/CLI.hpp>
 
+#include "base/paths.h"
 #include "board/nearest.h"
 #include "command/console.h"
 #include "report/utf8.h"
@@ -76,6 +78,12 @@ Option* OptionTable::add_option(const std::string& name, std::vector<std::string
     return &declared_.emplace_back(*parser_.add_option(name, values, help));
 }
 
+struct Options::Output {
+    std::string name;  // as errors call it
+    OutputFile* file;
+    const Option* option;
+};
+
 Options::Options(std::string verb, const std::string& summary, const std::string& examples)
     : parser_(std::make_unique<CLI::App>(wrapped(on_one_line(summary), 80), "tattletone " + verb)),
       verb_(std::move(verb)),
@@ -92,7 +100,83 @@ void Options::flag(const std::string& name, bool& value, const std::string& help
     parser_->add_flag(name, value, help)->disable_flag_override();
 }
 
+Option* Options::output_file(const std::string& name, OutputFile& file, OutputKind kind,
+                             const std::string& help) {
+    if (outputs_.empty())
+        flag("--overwrite", overwrite_,
+             "also replace a file that is not an earlier one of the same kind (never one that this command reads, "
+             "nor a logbook)");
+    file.kind = kind;
+    file.overwrite_can_be_asked = true;
+    Option* const option = app.add_option(name, file.path, help);
+    outputs_.push_back({name.substr(0, name.find(',')), &file, option});
+    return option;
+}
+
+void Options::also_reads(std::function<std::string()> path) {
+    also_read_.push_back(std::move(path));
+}
+
+// What could be a file among the values: "idle.flac", and of "idle=idle.flac" or "94=cal.wav" what stands behind.
+std::vector<std::string> Options::named_files() const {
+    std::vector<std::string> names;
+    for (const CLI::Option* option : parser_->get_options()) {
+        if (std::any_of(outputs_.begin(), outputs_.end(), [&](const Output& output) {
+                return &output.option->underlying() == option;
+            }))
+            continue;
+        for (const std::string& value : option->results()) {
+            std::size_t from = 0;
+            do {
+                const std::string name = value.substr(from);
+                std::error_code problem;
+                if (!name.empty() && std::filesystem::exists(path_of(name), problem) &&
+                    !std::filesystem::is_directory(path_of(name), problem))
+                    names.push_back(name);
+                from = value.find_first_of("=:", from);
+            } while (from++ != std::string::npos);
+        }
+    }
+    for (const auto& path : also_read_)
+        if (std::string name = path(); !name.empty()) names.push_back(std::move(name));
+    return names;
+}
+
+std::optional<int> Options::judge_outputs() {
+    const std::vector<std::string> inputs = named_files();
+    const auto one_file = [](const std::string& a, const std::string& b) {
+        std::error_code problem;
+        if (std::filesystem::is_character_file(path_of(a), problem)) return false;
+        return same_place(a, b);
+    };
+    for (const Output& output : outputs_) {
+        OutputFile& file = *output.file;
+        if (!output.option->given()) continue;
+        if (file.path.empty()) return wrong_usage(output.name, "the name of the file is empty", "");
+        for (const Output& other : outputs_) {
+            if (&other == &output) break;
+            if (!other.file->path.empty() && one_file(other.file->path, file.path))
+                return wrong_usage(output.name, "'" + file.path + "' is the file of " + other.name + " too",
+                                   "Give two names");
+        }
+        file.overwrite = overwrite_;
+        file.inputs = inputs;
+        if (const auto error = judge(file)) {
+            tell(*error);
+            return exit_failed;
+        }
+    }
+    return std::nullopt;
+}
+
 std::optional<int> Options::parse(const Arguments& arguments) {
+    // For the test that tries every such option; `help` does not show it.
+    if (arguments.size() == 1 && arguments[0] == "--list-outputs") {
+        std::string list;
+        for (const Output& output : outputs_)
+            list += output.name + '\t' + std::string(words_of(output.file->kind)) + '\n';
+        return print(list) ? exit_done : exit_failed;
+    }
     try {
         parser_->parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
     } catch (const CLI::CallForHelp&) {
@@ -122,7 +206,7 @@ std::optional<int> Options::parse(const Arguments& arguments) {
         if (option->get_type_name() == "FILE" && std::find(values.begin(), values.end(), "") != values.end())
             return wrong_usage(option->get_name(), "the name of the file is empty", "Give a file, or leave the option out");
     }
-    return std::nullopt;
+    return judge_outputs();
 }
 
 int Options::wrong_usage(const std::string& option, const std::string& what,

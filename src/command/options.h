@@ -1,12 +1,14 @@
 #pragma once
 
 #include <deque>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
+#include "base/output_file.h"
 #include "command/verb.h"
 #include "result.h"
 
@@ -28,6 +30,7 @@ class Option {
     /// May come several times, each time with one value.
     Option* repeatable();
     bool given() const;
+    const CLI::Option& underlying() const { return option_; }
 
   private:
     CLI::Option& option_;
@@ -61,7 +64,15 @@ class Options {
     /// A switch without a value.
     void flag(const std::string& name, bool& value, const std::string& help);
 
-    /// Empty: go on. Else the status to return at once: help was printed, or wrong usage was told.
+    /// An option (or, without dashes, an argument) that names a file to write: the only way in which a verb gets
+    /// an OutputFile, and with the first of them --overwrite. `parse` judges the place and tells what stands
+    /// there; what the other options and arguments name counts as read by the command.
+    Option* output_file(const std::string& name, OutputFile& file, OutputKind kind, const std::string& help);
+
+    /// A file or folder that the command reads without its being named by an option, as the usual logbook.
+    void also_reads(std::function<std::string()> path);
+
+    /// Empty: go on. Else the status to return at once: help was printed, or an error was told.
     std::optional<int> parse(const Arguments& arguments);
 
     /// Tells a usage error of this verb; returns exit_usage.
@@ -73,8 +84,15 @@ class Options {
                                  double high) const;
 
   private:
+    struct Output;
+    std::optional<int> judge_outputs();
+    std::vector<std::string> named_files() const;
+
     std::unique_ptr<CLI::App> parser_;
     std::string verb_;
+    std::vector<Output> outputs_;
+    std::vector<std::function<std::string()>> also_read_;
+    bool overwrite_ = false;
 
   public:
     OptionTable app;

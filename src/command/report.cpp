@@ -2,18 +2,18 @@
 #include "command/console.h"
 #include "command/logbook_file.h"
 #include "command/report_pages.h"
-#include "command/whole_file.h"
 
 namespace tattletone {
 namespace {
 
 struct ReportWish {
-    std::string page, logbook;
+    OutputFile page;
+    std::string logbook;
     bool json = false, csv = false;
 };
 
-void declare(Options& options, ReportWish& wish) {
-    options.app.add_option("-o,--output", wish.page, "the page, one file that needs nothing else")
+void declare(Options& options, ReportWish& wish, OutputKind kind) {
+    options.output_file("-o,--output", wish.page, kind, "the page, one file that needs nothing else")
         ->type_name("FILE.html");
     options.flag("--json", wish.json, "what the page shows, as one line of JSON on standard output");
     options.flag("--csv", wish.csv, "its table as CSV on standard output");
@@ -24,16 +24,16 @@ void declare(Options& options, ReportWish& wish) {
 template <class Page>
 int write(const Options& options, const ReportWish& wish, Page&& page, int (*verb)(const Arguments&),
           Arguments arguments) {
-    if (wish.page.empty() && !wish.json && !wish.csv)
+    if (wish.page.path.empty() && !wish.json && !wish.csv)
         return options.wrong_usage("-o", "it is not said where the page goes", "Give -o FILE.html, --json or --csv");
     if (wish.json && wish.csv)
         return options.wrong_usage("--csv", "--json and --csv exclude each other", "Give one of them");
-    if (!wish.page.empty()) {
+    if (!wish.page.path.empty()) {
         auto logbook = open_logbook(wish.logbook, Logbook::Mode::existing);
         if (!logbook) return exit_failed;
         const auto html = or_tell(page(*logbook));
         if (!html) return exit_failed;
-        if (const auto error = write_whole_file(wish.page, *html)) {
+        if (const auto error = write_output(wish.page, *html)) {
             tell(*error);
             return exit_failed;
         }
@@ -52,6 +52,7 @@ struct OneThing {
     const char *action, *summary, *example, *name, *help;
     Result<std::string> (*page)(Logbook&, const std::string&);
     int (*verb)(const Arguments&);
+    OutputKind kind;
 };
 
 int of_one(const Arguments& arguments, const OneThing& thing) {
@@ -59,7 +60,7 @@ int of_one(const Arguments& arguments, const OneThing& thing) {
     ReportWish wish;
     Options options(thing.action, thing.summary, thing.example);
     options.app.add_option(thing.name, which, thing.help)->required()->type_name("");
-    declare(options, wish);
+    declare(options, wish, thing.kind);
     if (const auto status = options.parse(arguments)) return *status;
     return write(options, wish, [&](Logbook& logbook) { return thing.page(logbook, which); }, thing.verb,
                  {"show", which});
@@ -68,19 +69,20 @@ int of_one(const Arguments& arguments, const OneThing& thing) {
 int of_unit(const Arguments& arguments) {
     return of_one(arguments, {"report unit", "A page about one unit, fit to be posted.",
                               "  tattletone report unit 7 -o unit7.html", "SERIAL", "the unit", unit_page,
-                              run_unit});
+                              run_unit, OutputKind::unit_page});
 }
 
 int of_batch(const Arguments& arguments) {
     return of_one(arguments, {"report batch", "A page about a batch: which tones recur, in how many units.",
                               "  tattletone report batch B1 -o b1.html", "BATCH", "the batch", batch_page,
-                              run_batch});
+                              run_batch, OutputKind::batch_page});
 }
 
 int of_complaint(const Arguments& arguments) {
     return of_one(arguments, {"report complaint", "A page about one complaint, with the reply.",
                               "  tattletone report complaint 3fa2 -o complaint.html", "ID",
-                              "four digits of its id or more", complaint_page, run_complaint});
+                              "four digits of its id or more", complaint_page, run_complaint,
+                              OutputKind::complaint_page});
 }
 
 int of_comparison(const Arguments& arguments) {
@@ -92,7 +94,7 @@ int of_comparison(const Arguments& arguments) {
     options.app.add_option("B", b, "the other")->required()->type_name("");
     options.app.add_option("--rate", rate, "which rate")->type_name("RATE");
     options.app.add_option("--tone", tone, "a tone of no rate, within 0.5 %")->type_name("HZ");
-    declare(options, wish);
+    declare(options, wish, OutputKind::comparison_page);
     if (const auto status = options.parse(arguments)) return *status;
     double hz = 0.0;
     Arguments same{a, b};

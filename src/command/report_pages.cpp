@@ -131,7 +131,7 @@ Result<std::string> unit_page(Logbook& logbook, const std::string& serial) {
     const bool room = std::any_of(newest->takes.begin(), newest->takes.end(),
                                   [](const auto& take) { return take.is_room; });
     body += html_tag("h2", "What to try next") + html_tag("p", next_step(findings, room));
-    return page_of("Unit " + unit->serial + ", " + unit->board +
+    return page_of(OutputKind::unit_page, "Unit " + unit->serial + ", " + unit->board +
                        (unit->revision.empty() ? "" : " " + unit->revision),
                    newest->answer, body + page_limits({}) + page_cautions());
 }
@@ -163,7 +163,7 @@ Result<std::string> complaint_page(Logbook& logbook, const std::string& id) {
             page_tone_tables(findings) + page_conditions(findings, {});
     const std::string limits = "This clip can tell about " + short_hz(complaint->usable_low_hz) + " to " +
                                short_hz(complaint->usable_high_hz) + " and about nothing outside that.";
-    return page_of("Complaint " + complaint->id.substr(0, 8) +
+    return page_of(OutputKind::complaint_page, "Complaint " + complaint->id.substr(0, 8) +
                        (complaint->board.empty() ? "" : " about " + complaint->board),
                    complaint->answer, body + page_limits({limits}) + page_cautions());
 }

@@ -102,7 +102,7 @@ Result<std::string> batch_page(Logbook& logbook, const std::string& batch) {
                          "units share what a hand or a part did. 'Either' means that too few were measured to "
                          "tell.",
                          "Levels compare only as far as microphone and distance were the same."});
-    return page_of("Batch " + batch, batch_answer(*view), body + page_cautions());
+    return page_of(OutputKind::batch_page, "Batch " + batch, batch_answer(*view), body + page_cautions());
 }
 
 Result<std::string> comparison_page(Logbook& logbook, const std::string& a, const std::string& b,
@@ -139,7 +139,7 @@ Result<std::string> comparison_page(Logbook& logbook, const std::string& a, cons
     body += page_limits({"A difference that chance would hardly make is still no cause: something else may "
                          "differ between the two sides.",
                          "Levels compare only as far as microphone and distance were the same."});
-    return page_of(side_name(c.a) + " against " + side_name(c.b), answer, body + page_cautions());
+    return page_of(OutputKind::comparison_page, side_name(c.a) + " against " + side_name(c.b), answer, body + page_cautions());
 }
 
 }  // namespace tattletone

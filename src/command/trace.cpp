@@ -3,13 +3,13 @@
 #include "command/board_file.h"
 #include "command/console.h"
 #include "command/trace_wish.h"
-#include "command/whole_file.h"
 
 namespace tattletone {
 
 int run_trace(const Arguments& arguments) {
     TraceWish wish;
-    std::string board, picture, page;
+    std::string board;
+    OutputFile picture, page;
     bool json = false;
     Options options(
         "trace",
@@ -45,13 +45,14 @@ int run_trace(const Arguments& arguments) {
                     "how far off the scope's clock may be (default 50)")
         ->type_name("PPM");
     options.flag("--json", json, "one line of JSON");
-    options.app.add_option("--picture", picture, "also draw it, the first column that repeats")
+    options
+        .output_file("--picture", picture, OutputKind::trace_picture, "also draw it, the first column that repeats")
         ->type_name("FILE.svg");
-    options.app.add_option("--report", page, "also write a page with every picture")
+    options.output_file("--report", page, OutputKind::trace_page, "also write a page with every picture")
         ->type_name("FILE.html");
     if (const auto status = options.parse(arguments)) return *status;
-    if (!picture.empty() && !picture.ends_with(".svg"))
-        return options.wrong_usage("--picture", "'" + picture + "' does not end in .svg",
+    if (!picture.path.empty() && !picture.path.ends_with(".svg"))
+        return options.wrong_usage("--picture", "'" + picture.path + "' does not end in .svg",
                                    "Pictures are drawn as SVG, which every browser shows");
 
     std::optional<BoardSheet> sheet;
@@ -60,10 +61,10 @@ int run_trace(const Arguments& arguments) {
     auto read = read_trace_of(options, wish, sheet ? &*sheet : nullptr, status);
     if (!read) return status;
     TraceReport& report = read->report;
-    for (std::size_t i = 0; i < report.columns.size() && !page.empty(); ++i)
+    for (std::size_t i = 0; i < report.columns.size() && !page.path.empty(); ++i)
         report.pictures.push_back(trace_svg(read->file.columns[i].values, report.increment_seconds,
                                             report.columns[i], false));
-    if (!picture.empty()) {
+    if (!picture.path.empty()) {
         const auto first =
             std::find_if(report.columns.begin(), report.columns.end(),
                          [](const auto& c) { return c.shape.repetition.has_value(); });
@@ -72,13 +73,13 @@ int run_trace(const Arguments& arguments) {
                             : static_cast<std::size_t>(first - report.columns.begin());
         const std::string svg = trace_svg(read->file.columns[at].values, report.increment_seconds,
                                           report.columns[at], true);
-        if (const auto error = write_whole_file(picture, svg)) {
+        if (const auto error = write_output(picture, svg)) {
             tell(*error);
             return exit_failed;
         }
     }
-    if (!page.empty()) {
-        if (const auto error = write_whole_file(page, trace_page(report))) {
+    if (!page.path.empty()) {
+        if (const auto error = write_output(page, trace_page(report))) {
             tell(*error);
             return exit_failed;
         }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/printable.h"
 #include "command/console.h"
 #include "match/parameters.h"
 #include "report/number.h"
@@ -14,7 +15,7 @@ constexpr double usual_clock_ppm = 50.0, usual_margin = 0.05;
 std::string list_of(const TraceFile& file) {
     std::string list;
     for (const TraceColumn& column : file.columns)
-        list += (list.empty() ? "'" : ", '") + column.name + "'";
+        list += (list.empty() ? "'" : ", '") + briefly(column.name) + "'";
     return list;
 }
 

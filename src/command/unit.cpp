@@ -35,7 +35,7 @@ int add(const Arguments& arguments) {
     if (!logbook) return exit_failed;
     const auto added = or_tell(add_unit(*logbook, unit, sheet->kept));
     if (!added) return exit_failed;
-    return print("Unit " + added->serial + " is in the logbook " + logbook->path() + ".\n") ? exit_done
+    return print_line("Unit " + added->serial + " is in the logbook " + logbook->path() + ".") ? exit_done
                                                                                             : exit_failed;
 }
 
@@ -179,7 +179,7 @@ std::string unit_text(const Unit& unit, const std::vector<Opinion>& opinions,
     first += ", in the logbook since " + unit.added_at.substr(0, 10);
     if (!unit.retired_at.empty()) first += ", retired " + unit.retired_at.substr(0, 10);
     std::string text = wrapped(first + ".", columns);
-    if (!unit.note.empty()) text += wrapped(unit.note, columns);
+    if (!unit.note.empty()) text += wrapped_lines(unit.note, columns);
     if (!unit.answer.empty()) text += '\n' + wrapped(unit.answer, columns);
     const auto sentences = confirmed_sentences(opinions);
     if (!sentences.empty()) text += "\nWhat people said\n";
@@ -225,7 +225,7 @@ int rename(const Arguments& arguments) {
         tell(*error);
         return exit_failed;
     }
-    return print("Unit " + serial + " is now unit " + wanted + ".\n") ? exit_done : exit_failed;
+    return print_line("Unit " + serial + " is now unit " + wanted + ".") ? exit_done : exit_failed;
 }
 
 int retire(const Arguments& arguments) {
@@ -246,7 +246,7 @@ int retire(const Arguments& arguments) {
         tell(*error);
         return exit_failed;
     }
-    return print("Unit " + unit.serial + (undo ? " is in use again.\n" : " is retired.\n")) ? exit_done
+    return print_line("Unit " + unit.serial + (undo ? " is in use again." : " is retired.")) ? exit_done
                                                                                              : exit_failed;
 }
 
@@ -288,8 +288,8 @@ int say(const Arguments& arguments, const std::string& action, const std::string
         tell(*error);
         return exit_failed;
     }
-    return print("Unit " + unit.serial + ": " + opinion.rate +
-                 (said == "open" ? " is open again.\n" : " is " + said + ".\n"))
+    return print_line("Unit " + unit.serial + ": " + opinion.rate +
+                      (said == "open" ? " is open again." : " is " + said + "."))
                ? exit_done
                : exit_failed;
 }

@@ -43,7 +43,7 @@ Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) 
     if (!reader) return reader.error();
     StoredClip clip;
     clip.sample_rate_hz = reader->info().sample_rate_hz;
-    auto writer = ClipWriter::create(to, clip.sample_rate_hz, ClipFormat::flac_24);
+    auto writer = ClipWriter::create({OutputKind::own_file, to}, clip.sample_rate_hz, ClipFormat::flac_24);
     if (!writer) return writer.error();
     std::vector<float> samples(piece);
     double total = 0.0;
@@ -55,7 +55,7 @@ Result<StoredClip> copy_as_flac(const std::string& from, const std::string& to) 
             return *error;
         total += static_cast<double>(*count);
     }
-    if (auto error = writer->finish()) return *error;
+    if (const auto placed = writer->finish(); !placed) return placed.error();
     clip.seconds = total / clip.sample_rate_hz;
     clip.gaps = reader->gaps();
     return clip;

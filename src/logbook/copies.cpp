@@ -8,6 +8,7 @@
 #include "logbook/clip_store.h"
 #include "logbook/complaints.h"
 #include "logbook/identity.h"
+#include "logbook/older_copy.h"
 #include "logbook/passing_files.h"
 #include "logbook/record_check.h"
 #include "logbook/schema.h"
@@ -31,13 +32,6 @@ std::optional<Error> copy_database(Database& from, const std::string& to) {
     }
     return Error{to, "the copy could not be written",
                  "Make room there, check that you may write, and do it again"};
-}
-
-// What SQLite left beside an older copy is brought into it: beside the new one it would count as the new one's.
-void settle(const std::string& path) {
-    std::error_code problem;
-    if (!fs::exists(path_of(path + "-wal"), problem)) return;
-    if (auto old = Database::open(path, Database::Mode::existing)) old->script("PRAGMA journal_mode = DELETE");
 }
 
 bool copy_clip(const std::string& from, const std::string& to, const std::string& hash) {
@@ -229,27 +223,28 @@ Result<std::vector<std::string>> judged_copy(const std::string& other_path, cons
 
 }  // namespace
 
-Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& path) {
-    std::error_code problem;
-    const fs::path target = path_of(path);
-    if (fs::is_directory(target, problem))
-        return Error{path, "this is a folder", "Give the name of a file in it"};
+Result<std::vector<std::string>> back_up(Logbook& logbook, OutputFile place) {
+    const std::string& path = place.path;
     if (auto error = judge_place(path)) return *error;
-    if (fs::exists(target, problem) && fs::equivalent(target, path_of(logbook.path()), problem))
+    if (same_file(path, logbook.path()))
         return Error{path, "this is the logbook itself", "Give another path for the copy"};
-    const fs::path folder = target.has_parent_path() ? target.parent_path() : fs::path(".");
-    if (!fs::is_directory(folder, problem))
-        return Error{path, "its folder does not exist", "Make the folder first"};
+    place.kind = OutputKind::logbook_copy;
+    place.older_copy = [&](const std::string& standing, bool overwrite) {
+        return judge_older_copy(logbook, standing, overwrite);
+    };
+    if (auto error = judge_clips_folder(logbook, path)) return *error;
     auto guard = ClipGuard::take(logbook, ClipGuard::Purpose::storing);
     if (!guard) return guard.error();
     // The copy's own guard too: somebody may be tidying up there, and what an earlier one left goes.
+    if (auto error = judge(place)) return *error;
     auto guard_there = ClipGuard::take(path, ClipGuard::Purpose::storing);
     if (!guard_there) return guard_there.error();
-    const PassingFile beside{passing_path(path, "part")};
-    if (auto error = copy_database(logbook.database(), beside.path)) return *error;
+    auto beside = FileInMaking::begin(place);
+    if (!beside) return beside.error();
+    if (auto error = copy_database(logbook.database(), beside->path())) return *error;
     std::vector<std::string> problems;
     {
-        auto copy = Database::open(beside.path, Database::Mode::existing);
+        auto copy = Database::open(beside->path(), Database::Mode::existing);
         if (!copy) return copy.error();
         const auto hashes = clips_in(*copy);
         if (!hashes) return hashes.error();
@@ -257,12 +252,18 @@ Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& pa
             if (!copy_clip(clip_path(logbook, hash), clip_path(path + ".clips", hash), hash))
                 problems.push_back("The recording " + clip_path(logbook, hash) +
                                    " could not be copied.");
+        const auto fingerprint = fingerprint_of(*copy);
+        if (!fingerprint) return fingerprint.error();
+        // Known before it stands there: a copy that nobody knows could not be renewed.
+        for (Database* each : {&*copy, &logbook.database()}) {
+            each->run("INSERT OR REPLACE INTO copy_made VALUES (?, ?)", *fingerprint, now_utc());
+            if (each->failed()) return each->take_error();
+        }
     }
-    settle(path);
-    if (flush_to_disk(beside.path)) fs::rename(path_of(beside.path), target, problem);
-    if (problem)
-        return Error{path, "it could not be replaced", "Check that you may write the file"};
+    const auto placed = beside->put_in_place();
+    if (!placed) return placed.error();
     // What SQLite left beside the copy that was replaced does not belong to this one.
+    std::error_code problem;
     for (const char* ending : {"-wal", "-shm"}) fs::remove(path_of(path + ending), problem);
     return problems;
 }

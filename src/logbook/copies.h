@@ -3,14 +3,16 @@
 #include <string>
 #include <vector>
 
+#include "base/output_file.h"
 #include "logbook/logbook.h"
 
 namespace tattletone {
 
 /// A copy of the logbook as it is at one moment, with its recordings, while others may go on writing.
-/// What stands at `path` is replaced only when the copy is whole. Returns sentences about
-/// recordings that could not be copied.
-Result<std::vector<std::string>> back_up(Logbook& logbook, const std::string& path);
+/// What stands at the place is replaced by the rule of output_file.h, and only when the copy is whole.
+/// The logbook remembers the copy by its fingerprint. Returns sentences about recordings that could
+/// not be copied.
+Result<std::vector<std::string>> back_up(Logbook& logbook, OutputFile place);
 
 struct MergeReport {
     long long units = 0, measurements = 0, opinions = 0, complaints = 0, clips = 0;  ///< new ones

@@ -114,6 +114,23 @@ class StepCount {
     std::int64_t* outer_;
 };
 
+// https://www.sqlite.org/uri.html
+std::string untouched_uri(const std::string& path) {
+    std::string uri = "file:";
+    for (const char letter : path) {
+        const auto byte = static_cast<unsigned char>(letter);
+        const bool plain = (letter >= '0' && letter <= '9') || (letter >= 'A' && letter <= 'Z') ||
+                           (letter >= 'a' && letter <= 'z') || std::string_view("/._-").find(letter) != std::string_view::npos;
+        if (plain)
+            uri += letter;
+        else
+            uri += {'%', "0123456789ABCDEF"[byte >> 4], "0123456789ABCDEF"[byte & 15]};
+    }
+    // An absolute path may begin with two slashes, which a URI would take for a host.
+    if (path.starts_with('/')) uri.insert(5, "//");
+    return uri + "?immutable=1";
+}
+
 }  // namespace
 
 Statement::~Statement() {
@@ -132,6 +149,9 @@ bool Statement::step() {
     return false;
 }
 
+int Statement::columns() const {
+    return sqlite3_column_count(statement_);
+}
 bool Statement::is_null(int column) const {
     return sqlite3_column_type(statement_, column) == SQLITE_NULL;
 }
@@ -184,9 +204,12 @@ Result<Database> Database::open(const std::string& path, Mode mode, double busy_
     auto shared = std::make_unique<Statement::Shared>();
     shared->path = path;
     int flags = SQLITE_OPEN_NOMUTEX;
-    flags |= mode == Mode::read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
+    const bool reads = mode == Mode::read_only || mode == Mode::untouched;
+    flags |= reads ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
     if (mode == Mode::create) flags |= SQLITE_OPEN_CREATE;
-    const int code = sqlite3_open_v2(path.c_str(), &shared->handle, flags, nullptr);
+    if (mode == Mode::untouched) flags |= SQLITE_OPEN_URI;
+    const std::string name = mode == Mode::untouched ? untouched_uri(path) : path;
+    const int code = sqlite3_open_v2(name.c_str(), &shared->handle, flags, nullptr);
     if (code != SQLITE_OK) return error_of(code, path);
     sqlite3_extended_result_codes(shared->handle, 1);
     sqlite3_busy_timeout(shared->handle, static_cast<int>(1000.0 * busy_seconds));

@@ -30,6 +30,7 @@ class Statement {
 
     /// True: there is a row. False at the end, and where something failed (the database knows).
     bool step();
+    int columns() const;
     bool is_null(int column) const;
     std::int64_t integer(int column) const;
     double real(int column) const;
@@ -73,7 +74,9 @@ inline constexpr std::int64_t most_bytes_an_entry = 32'000'000;
 /// that would go on absurdly long for the size of the file fails.
 class Database {
   public:
-    enum class Mode { create, existing, read_only };
+    /// `untouched`: read as it lies, without the locks and the files beside it that even a reader makes. Only for a
+    /// file that nobody writes to.
+    enum class Mode { create, existing, read_only, untouched };
     static Result<Database> open(const std::string& path, Mode mode, double busy_seconds = 10.0);
     ~Database();
     Database(Database&&) noexcept;

@@ -3,21 +3,13 @@
 #include <chrono>
 #include <cstdio>
 #include <ctime>
-#include <random>
+
+#include "base/uuid.h"
 
 namespace tattletone {
 
 std::string new_id() {
-    std::random_device device;
-    std::string id;
-    for (int i = 0; i < 32; ++i) {
-        unsigned digit = device() & 15u;
-        if (i == 12) digit = 4;
-        if (i == 16) digit = 8u | (digit & 3u);
-        if (i == 8 || i == 12 || i == 16 || i == 20) id += '-';
-        id += "0123456789abcdef"[digit];
-    }
-    return id;
+    return random_uuid();
 }
 
 bool is_record_id(std::string_view text) {

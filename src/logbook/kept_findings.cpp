@@ -167,6 +167,9 @@ void Reader::suspects() {
     }
     auto verdict = database_.query("SELECT ? ->> 'verdict'", json_);
     if (verdict.step()) findings_.verdict = word_in(verdicts, verdict.text(0), Verdict::unknown);
+    // Older versions stored none.
+    auto notices = database_.query("SELECT coalesce(? -> 'notices', '[]')", json_);
+    if (notices.step()) findings_.notices = texts(notices.text(0));
 }
 
 Findings Reader::finish() {

@@ -71,7 +71,12 @@ CREATE TABLE conflict (
     seen_at TEXT NOT NULL, PRIMARY KEY (record, what, here, there)) STRICT, WITHOUT ROWID;
 )";
 
-constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints};
+// The copies that were made of this logbook, each by the fingerprint of its content.
+constexpr const char* copies_made = R"(
+CREATE TABLE copy_made (fingerprint TEXT PRIMARY KEY, made_at TEXT NOT NULL) STRICT, WITHOUT ROWID;
+)";
+
+constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints, copies_made};
 
 
 /// What a file of each version has, as SQLite itself keeps it: the steps are run on an empty one.

@@ -8,7 +8,7 @@ namespace {
 
 constexpr std::size_t most_pairs = 64;
 constexpr double least_log_odds = -9.2;
-constexpr std::size_t most_family_modes = 30, most_modes = 200;
+constexpr std::size_t most_modes = 200;
 
 double upper_of(const Bound& bound) {
     double sum = bound.base;
@@ -86,7 +86,10 @@ std::vector<Contender> contenders_of(const Scene& scene, const std::vector<Singe
         contender.fewest_tones = family ? 2 : 1;
         contender.weigher = std::make_shared<Weigher>(scene, singer, grid);
         for (Mode& mode : modes_of(scene, singer)) {
-            if (mode.size() > most_pairs) mode.resize(most_pairs);
+            if (mode.size() > most_pairs) {
+                contender.tones_left_out = std::max(contender.tones_left_out, mode.size() - most_pairs);
+                mode.resize(most_pairs);
+            }
             Candidate candidate;
             candidate.mode = std::move(mode);
             candidate.bound = contender.weigher->bound(candidate.mode);
@@ -95,8 +98,12 @@ std::vector<Contender> contenders_of(const Scene& scene, const std::vector<Singe
         }
         const auto by_upper = [](const Candidate& a, const Candidate& b) { return a.upper > b.upper; };
         std::sort(contender.candidates.begin(), contender.candidates.end(), by_upper);
-        const std::size_t most = family ? most_family_modes : most_modes;
-        if (contender.candidates.size() > most) contender.candidates.resize(most);
+        if (contender.candidates.size() > most_modes) {
+            for (auto left = contender.candidates.begin() + most_modes;
+                 left != contender.candidates.end() && left->upper > contender.left_out; ++left)
+                contender.left_out = std::max(contender.left_out, contender.weigher->weigh(left->mode).log_scale);
+            contender.candidates.resize(most_modes);
+        }
         // A whole mode's weight is known exactly; for a single tone that is all there is to bound.
         for (std::size_t i = 0; i < contender.candidates.size(); ++i) {
             Candidate& candidate = contender.candidates[i];

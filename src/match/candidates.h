@@ -26,6 +26,8 @@ struct Contender {
     int twin = -1;                       ///< second undeclared family: index of the first
     std::size_t fewest_tones = 1;
     std::vector<Candidate> candidates;   ///< the largest `upper` first
+    double left_out = -1e9;              ///< log odds of the best whole mode beyond the last of them
+    std::size_t tones_left_out = 0;      ///< the most that a mode had over the pairs that are kept
     std::shared_ptr<Weigher> weigher;
 
     PartMask free_part(int candidate, const std::vector<char>& used) const;

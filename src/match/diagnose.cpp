@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "match/bounds.h"
 #include "match/experiments.h"
 #include "match/faint.h"
 #include "match/joint.h"
@@ -234,9 +235,11 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters
     Scene scene = make_scene(sheet, findings.unit, parameters);
     const auto board_tones =
         std::count_if(scene.tones.begin(), scene.tones.end(), [](const SceneTone& tone) { return tone.of_board; });
+    if (sheet) findings.notices = sheet_notices(scene);
     if (sheet && !scene.tones.empty()) {
         const auto singers = singers_of(scene);
         const JointOutcome outcome = weigh(scene, singers, grid);
+        for (std::string& notice : search_notices(scene, singers, outcome)) findings.notices.push_back(std::move(notice));
         findings.undeclared_probability = outcome.undeclared;
         tell_card(scene, singers, outcome, findings);
         tell_ways(scene, singers, outcome, findings);

@@ -69,7 +69,7 @@ bool same_line(const Tone& a, const Tone& b) {
 void add_found(const Singer& singer, const Place& place, const UnitTones& unit, double reach, std::vector<Found>& found) {
     const double half_hz = reach * std::abs(place.slope_hz) + 5.0 * place.extra_sd_hz;
     for (std::size_t take = 0; take < singer.active.size(); ++take) {
-        if (!(place.takes >> take & 1u)) continue;
+        if (!place.takes.has(take)) continue;
         const Tones& heard = unit.takes[take].found;
         auto line = std::lower_bound(heard.faint.begin(), heard.faint.end(), place.at_zero_hz - half_hz,
                                      [](const FaintLine& l, double hz) { return l.hz < hz; });

@@ -63,6 +63,7 @@ struct Findings {
     std::vector<Way> ways;               ///< probabilities sum to 1; the likeliest first; empty without a sheet
     std::vector<Experiment> next;        ///< that which tells most per minute of effort first
     std::vector<std::string> outcomes;   ///< what became of the tones where something was changed
+    std::vector<std::string> notices;    ///< what the match did not look into: whole sentences
     std::map<int, SpotComparison> spots; ///< by tone, where takes at two spots or more can tell
 };
 

@@ -239,12 +239,26 @@ class Summing {
     std::map<WayKey, double> ways_;
 };
 
+BoundsMet bounds_met(const std::vector<Contender>& contenders, const SearchResult& found) {
+    BoundsMet met;
+    met.search_raised = found.raised;
+    met.search_cut = found.cut;
+    met.least_strong = found.least_strong;
+    for (const Contender& contender : contenders) {
+        if (contender.left_out > found.least_strong) met.modes_left_out.push_back(contender.singer);
+        if (contender.tones_left_out > 0 && contender.twin < 0)
+            met.tones_left_out.emplace_back(contender.singer, contender.tones_left_out);
+    }
+    return met;
+}
+
 }  // namespace
 
 JointOutcome weigh_together(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid) {
     auto contenders = contenders_of(scene, singers, grid);
-    const SearchResult found = search_joints(contenders, scene.tones.size(), grid);
+    const SearchResult found = search_joints(contenders, scene.tones.size(), grid, scene.parameters.most_nodes);
     JointOutcome outcome = Summing(scene, singers, contenders, grid).sum(found);
+    outcome.bounds = bounds_met(contenders, found);
     for (std::size_t i = 0; i < singers.size(); ++i) {
         SingerOutcome& singer = outcome.singers[i];
         if (singer.best.empty()) continue;

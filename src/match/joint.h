@@ -26,6 +26,14 @@ struct JointWay {
     std::vector<Claim> claims;
 };
 
+/// What the search did not look into (match/bounds.h tells it).
+struct BoundsMet {
+    bool search_raised = false, search_cut = false;   ///< as in SearchResult
+    double least_strong = 0.0;           ///< log odds, as in SearchResult
+    std::vector<int> modes_left_out;     ///< singers
+    std::vector<std::pair<int, std::size_t>> tones_left_out;   ///< singer and how many
+};
+
 struct JointOutcome {
     std::vector<SingerOutcome> singers;
     std::vector<Claim> claims;
@@ -34,6 +42,7 @@ struct JointOutcome {
     double single_tones = 0.0;           ///< mean number of board tones which nothing explains
     double card_mean = 0.0, card_sd = 0.0;   ///< relative
     int explanations = 0;                ///< joint explanations that were summed
+    BoundsMet bounds;
 };
 
 /// Sums over joint explanations: sets of singers, each in one mode, no tone made twice. Branch and bound

@@ -8,7 +8,6 @@ namespace tattletone {
 namespace {
 
 constexpr double margin = 6.9;
-constexpr int most_nodes = 1500;
 constexpr double strong_odds[] = {0.1, 1.0, 10.0, 100.0};
 
 double log_sum(const CardShape& shape) {
@@ -17,8 +16,8 @@ double log_sum(const CardShape& shape) {
 
 class Search {
   public:
-    Search(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid)
-        : contenders_(contenders), used_(tones, 0) {
+    Search(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid, int most_nodes)
+        : contenders_(contenders), most_nodes_(most_nodes), used_(tones, 0) {
         prior_.assign(grid.weight.begin(), grid.weight.end());
     }
 
@@ -33,11 +32,12 @@ class Search {
             nodes_ = 0;
             found_.clear();
             descend(0, 0, 0.0, log_sum(prior_));
-            if (nodes_ < most_nodes) break;
+            if (nodes_ < most_nodes_) break;
         }
-        if (nodes_ >= most_nodes) found_.push_back(climbed_);
+        const bool cut = nodes_ >= most_nodes_;
+        if (cut) found_.push_back(climbed_);
         std::erase_if(found_, [&](const Joint& joint) { return joint.log_weight < best_ - margin; });
-        return {std::move(found_), least_};
+        return {std::move(found_), least_, least_ > std::log(strong_odds[0]), cut};
     }
 
   private:
@@ -195,7 +195,7 @@ class Search {
                 const Choice choice{core_[at], i, contender.free_part(i, used_)};
                 const Weight* weight = strong_weight(contender, i, choice.part);
                 if (!weight || log_weight + weight->log_scale + rest[at + 1] < best_ - margin) continue;
-                if (++nodes_ >= most_nodes) return;
+                if (++nodes_ >= most_nodes_) return;
                 double child_weight = log_weight + weight->log_scale;
                 std::size_t child_level = level;
                 if (!weight->flat) {
@@ -209,12 +209,13 @@ class Search {
                 descend(at + 1, child_level, log_scale + weight->log_scale, child_weight);
                 choices_.pop_back();
                 use(contender, choice, 0);
-                if (nodes_ >= most_nodes) return;
+                if (nodes_ >= most_nodes_) return;
             }
         }
     }
 
     std::vector<Contender>& contenders_;
+    const int most_nodes_;
     std::vector<int> core_;
     std::vector<char> used_;
     CardShape prior_;
@@ -238,8 +239,9 @@ void multiply(const CardShape& by, const Weight& weight, CardShape& product) {
     for (std::size_t i = 0; i < by.size(); ++i) product[i] = by[i] * weight.shape[i];
 }
 
-SearchResult search_joints(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid) {
-    return Search(contenders, tones, grid).run();
+SearchResult search_joints(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid,
+                           int most_nodes) {
+    return Search(contenders, tones, grid, most_nodes).run();
 }
 
 }  // namespace tattletone

@@ -26,10 +26,14 @@ void multiply(const CardShape& by, const Weight& weight, CardShape& product);
 struct SearchResult {
     std::vector<Joint> joints;           ///< the best and all within `margin` of it
     double least_strong = 0.0;           ///< choices with smaller log odds were not branched on: sides
+    bool raised = false;                 ///< that limit had to be raised
+    bool cut = false;                    ///< even so the search ended before it had come to all
 };
 
 /// Branch and bound over choices with log odds of `least_strong` or more. That limit starts at odds of 0.1
-/// and is raised where the explanations within the margin would be too many to list.
-SearchResult search_joints(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid);
+/// and is raised, up to 100, where more than `most_nodes` choices would have to be tried; beyond that the
+/// search ends with what it has.
+SearchResult search_joints(std::vector<Contender>& contenders, std::size_t tones, const CardGrid& grid,
+                           int most_nodes);
 
 }  // namespace tattletone

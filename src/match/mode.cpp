@@ -12,7 +12,6 @@ namespace {
 constexpr double agree_sds = 4.0;
 constexpr int most_outside_order = 8;
 constexpr int most_wandering_anchor = 6, most_family_anchor = 4;
-constexpr int most_harmonics = 64;
 constexpr std::size_t most_split = 4;    // larger groups are not doubted for one line a little off
 
 double reach_of(const Scene& scene, const Singer& singer) {
@@ -30,7 +29,7 @@ double widest_hz(LineKind kind) { return kind == LineKind::sideband ? 2.0 : 100.
 bool heard_there(const Scene& scene, const SceneTone& tone, const Place& place) {
     if (scene.settings.size() < 2) return true;
     for (std::size_t take = 0; take < tone.heard.size(); ++take)
-        if (tone.heard[take] == Heard::yes && (place.takes >> take & 1u)) return true;
+        if (tone.heard[take] == Heard::yes && place.takes.has(take)) return true;
     return false;
 }
 
@@ -77,7 +76,7 @@ std::vector<Pair> free_pairs(const Scene& scene, const Singer& singer) {
         if (!tone.accuses || tone.faint) continue;
         const double sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz,
                                      scene.parameters.model_error_ppm * 1e-6);
-        for (int n = 1; n <= most_harmonics; ++n) {
+        for (int n = 1; n <= most_order; ++n) {
             Pair pair;
             pair.tone = index;
             pair.order = n;

@@ -71,6 +71,9 @@ struct MatchParameters {
     double state_error = 0.0;            ///< heard in a state in which the sheet says it does not run
     double background_in_take = 0.0;     ///< an undeclared tone that is in some take is in this one
 
+    /// How far the joint search goes (match/joint_search.h): no part of the model.
+    int most_nodes = 1500;
+
     /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
     /// this, taken as 1/4 where it is less and as 4 where it is more. Empty in the table.
     std::map<std::string, double> prior_odds_factor;

@@ -132,10 +132,10 @@ double Scene::undeclared_density(double hz, bool steady, double excess_db, doubl
                std::exp(-excess_db / p.background_level_db) / p.background_level_db;
 }
 
-bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const {
+bool Scene::lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const {
     bool any = false;
     for (std::size_t take = 0; take < thresholds.size(); ++take) {
-        if (!(takes >> take & 1u) || !thresholds[take].can_tell(hz)) continue;
+        if (!takes.has(take) || !thresholds[take].can_tell(hz)) continue;
         const double above = thresholds[take].above_dbfs(hz, wandering);
         if (!any || above < dbfs) dbfs = above;
         any = true;
@@ -145,16 +145,17 @@ bool Scene::lowest_threshold(double hz, bool wandering, unsigned takes, double& 
 
 const Setting& Scene::setting_of(std::size_t take) const {
     return *std::find_if(settings.begin(), settings.end(),
-                         [&](const Setting& setting) { return setting.takes >> take & 1u; });
+                         [&](const Setting& setting) { return setting.takes.has(take); });
 }
 
 Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters) {
     Scene scene;
     scene.sheet = sheet;
     scene.parameters = parameters;
-    scene.limits = {20000.0, 40.0, 0.0, 64};
+    scene.limits = {20000.0, 40.0, 0.0};
     bool several_spots = false;
-    const auto takes = std::min<std::size_t>(unit.takes.size(), most_takes);
+    const std::size_t takes = unit.takes.size();
+    scene.all_takes = TakeSet::first(takes);
     for (std::size_t i = 0; i < takes; ++i) {
         const Take& take = unit.takes[i];
         scene.thresholds.emplace_back(take.found);
@@ -168,19 +169,18 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
         auto known = std::find_if(scene.settings.begin(), scene.settings.end(),
                                   [&](const Setting& other) { return same_setting(other, setting); });
         if (known == scene.settings.end()) known = scene.settings.insert(known, std::move(setting));
-        known->takes |= 1u << i;
+        known->takes.add(i);
     }
     scene.level_sd_db = several_spots ? parameters.spot_scatter_db : parameters.take_scatter_db;
     if (takes < 2) scene.level_sd_db = 0.0;
     const auto unsure = std::count_if(unit.tones.begin(), unit.tones.end(), [](const UnitTone& tone) {
         return tone.tone.origin == Origin::unsure;
     });
+    if (unsure > most_unsure) scene.unsure_spared = static_cast<int>(unsure);
     for (const UnitTone& tone : unit.tones) {
         scene.tones.push_back(view_of(tone, unit.takes));
         // The crumbs of a voice or of music explain nothing and would drown the search.
         if (unsure > most_unsure && !scene.tones.back().of_board && !tone.tone.faint) scene.tones.back().accuses = false;
-        scene.tones.back().heard.resize(takes, Heard::cannot_tell);
-        scene.tones.back().below_dbfs.resize(takes, 0.0);
         scene.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
     }
     set_clutter(scene, 1.0);
@@ -192,14 +192,14 @@ void set_clutter(Scene& scene, double clutter) {
     const double level_scatter = std::numbers::sqrt2 * std::max(scene.level_sd_db, 1.0);
     for (SceneTone& tone : scene.tones) {
         double above = tone.level_dbfs;
-        unsigned heard_in = 0;
+        TakeSet heard_in;
         int can_tell = 0;
         double log_presence = 0.0;
         for (std::size_t take = 0; take < tone.heard.size(); ++take) {
             if (tone.heard[take] == Heard::cannot_tell) continue;
             ++can_tell;
             if (tone.heard[take] == Heard::yes) {
-                heard_in |= 1u << take;
+                heard_in.add(take);
                 log_presence += std::log(p.background_in_take);
             } else {
                 const double missed =

@@ -6,6 +6,7 @@
 #include "board/sheet.h"
 #include "match/parameters.h"
 #include "match/spots.h"
+#include "match/take_set.h"
 #include "tones/unit_tones.h"
 
 namespace tattletone {
@@ -50,7 +51,7 @@ struct Setting {
     BoardSheet sheet;                    ///< with the rates' values of then
     std::vector<char> off;               ///< by rate
     double sample_rate_hz = 0.0;
-    unsigned takes = 0;                  ///< bit t: take t
+    TakeSet takes;
 };
 
 /// A changed rate is rarely exactly what was asked for: dividers are whole numbers. Relative.
@@ -66,17 +67,17 @@ struct Scene {
     LineLimits limits;                   ///< but for the sample rate, which is the setting's
     std::vector<Setting> settings;       ///< together all takes; without takes the sheet as it is
     std::vector<SpotComparison> spots;   ///< by tone
+    TakeSet all_takes;
+    int unsure_spared = 0;               ///< unsure tones, where they were too many to accuse
     double level_sd_db = 0.0;            ///< one take's level of a line about its mean over takes
 
     /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as
     /// many as usual.
     double undeclared_density(double hz, bool steady, double excess_db, double clutter) const;
-    /// Lowest threshold at `hz` among the takes in `takes` (bit t: take t); false where none can tell.
     const Setting& setting_of(std::size_t take) const;
-    bool lowest_threshold(double hz, bool wandering, unsigned takes, double& dbfs) const;
+    /// Lowest threshold at `hz` among `takes`; false where none can tell.
+    bool lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const;
 };
-
-inline constexpr int most_takes = 16;
 
 Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters);
 

@@ -89,7 +89,7 @@ void add_place(Singer& singer, Place place) {
                known.slope_hz == place.slope_hz && known.extra_sd_hz == place.extra_sd_hz;
     });
     if (same != singer.places.end())
-        same->takes |= place.takes;
+        same->takes.add(place.takes);
     else
         singer.places.push_back(std::move(place));
 }
@@ -152,7 +152,7 @@ Singer family(const Scene& scene) {
 
 int Singer::place_in(const Place& place, std::size_t take) const {
     for (std::size_t i = 0; i < places.size(); ++i)
-        if (places[i].same_line(place) && places[i].takes >> take & 1u) return static_cast<int>(i);
+        if (places[i].same_line(place) && places[i].takes.has(take)) return static_cast<int>(i);
     return -1;
 }
 

@@ -27,7 +27,7 @@ struct Place {
     double envelope_db = 0.0;            ///< against the fundamental
     int carrier = 0;                     ///< sideband: the harmonic that it stands beside
     bool expected = false;               ///< its absence counts
-    unsigned takes = ~0u;                ///< bit t: it is there in take t
+    TakeSet takes;                       ///< in which it is there
     bool same_line(const Place& place) const {
         return kind == place.kind && order == place.order && other == place.other && carrier == place.carrier;
     }

@@ -1,7 +1,6 @@
 #include "match/weigher.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
 #include "match/gauss.h"
@@ -12,7 +11,6 @@ namespace {
 
 constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
 constexpr int reference_lines = 8;
-constexpr int most_missing = 64;
 constexpr double line_in_take = 0.9;     // a line of a rate that sings in this take, loud enough, is found
 constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
 
@@ -55,12 +53,12 @@ double Weigher::hz_at(int place, int order, double x) const {
 
 // Of one line at several settings of the rate, the one that most takes can tell: a line's presence is
 // counted once.
-bool Weigher::is_main(const Place& place, unsigned takes) const {
+bool Weigher::is_main(const Place& place, const TakeSet& takes) const {
     if (scene_.settings.size() < 2) return true;
-    const int own = std::popcount(place.takes & takes);
+    const int own = place.takes.shared(takes);
     for (const Place& other : singer_.places) {
         if (&other == &place || !other.same_line(place)) continue;
-        const int count = std::popcount(other.takes & takes);
+        const int count = other.takes.shared(takes);
         if (count > own || (count == own && &other < &place)) return false;
     }
     return own > 0;
@@ -68,12 +66,12 @@ bool Weigher::is_main(const Place& place, unsigned takes) const {
 
 // The lines whose absence would count, with the log probability that each is not seen, by level. A level
 // is told against the mean threshold of the singer's first lines (in the lowest of the takes).
-std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& reference_db) const {
+std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, double& reference_db) const {
     std::vector<Row> rows;
     std::vector<double> above, envelope;
-    const auto consider = [&](int order, double hz, double envelope_db, unsigned there) {
+    const auto consider = [&](int order, double hz, double envelope_db, const TakeSet& there) {
         double dbfs = 0.0;
-        if (!scene_.lowest_threshold(hz, singer_.loose, takes & there, dbfs)) return;
+        if (!scene_.lowest_threshold(hz, singer_.loose, takes.both(there), dbfs)) return;
         rows.push_back({hz, order, {}});
         above.push_back(dbfs);
         envelope.push_back(envelope_db);
@@ -84,8 +82,8 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& ref
                 consider(place.order, place.at_zero_hz + place.slope_hz * x, place.envelope_db, place.takes);
     } else {
         const double first = std::exp(x);
-        for (int n = 1; n <= most_missing && n * first <= scene_.limits.high_hz; ++n)
-            consider(n, n * first, envelope_db_[n], ~0u);
+        for (int n = 1; n <= most_order && n * first <= scene_.limits.high_hz; ++n)
+            consider(n, n * first, envelope_db_[n], takes);
     }
     const bool expects = !rows.empty();
     if (!expects)
@@ -104,7 +102,7 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, unsigned takes, double& ref
     return rows;
 }
 
-const std::vector<Weigher::Row>& Weigher::rows_for(double x, unsigned takes, double& reference_db) const {
+const std::vector<Weigher::Row>& Weigher::rows_for(double x, const TakeSet& takes, double& reference_db) const {
     if (singer_.kind != SingerKind::fixed) {
         rows_ = rows_at(x, takes, reference_db);
         return rows_;
@@ -175,19 +173,19 @@ void Weigher::add_seen(std::span<const Pair> seen, double reference_db, States& 
 }
 
 // Hidden where the rate has one value, but not where it has another: those lines are missing.
-void Weigher::add_other_settings(unsigned takes, double x, double reference_db, States& sum) const {
+void Weigher::add_other_settings(const TakeSet& takes, double x, double reference_db, States& sum) const {
     if (scene_.settings.size() < 2) return;
     const double sings = scene_.parameters.sings_when_active;
     for (const Place& place : singer_.places) {
         const double hz = place.at_zero_hz + place.slope_hz * x;
         double above_dbfs = 0.0, active = 0.0;
         for (std::size_t take = 0; take < singer_.active.size(); ++take)
-            if (place.takes >> take & 1u) active = std::max(active, singer_.active[take]);
-        if (!place.expected || (place.takes & takes) != 0 || hidden_at(hz, {}) ||
+            if (place.takes.has(take)) active = std::max(active, singer_.active[take]);
+        if (!place.expected || place.takes.meets(takes) || hidden_at(hz, {}) ||
             !scene_.lowest_threshold(hz, singer_.loose, place.takes, above_dbfs))
             continue;
         const bool hidden_before = std::any_of(singer_.places.begin(), singer_.places.end(), [&](const Place& other) {
-            return other.same_line(place) && (other.takes & takes) != 0 &&
+            return other.same_line(place) && other.takes.meets(takes) &&
                    hidden_at(other.at_zero_hz + other.slope_hz * x, {});
         });
         if (!hidden_before) continue;
@@ -216,16 +214,16 @@ double Weigher::log_movement(std::span<const Pair> seen) const {
     return log_add(sum.log_steady, sum.log_moving);
 }
 
-unsigned Weigher::takes_of(const Pair& pair) const {
-    return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].takes : ~0u;
+const TakeSet& Weigher::takes_of(const Pair& pair) const {
+    return pair.place >= 0 ? singer_.places[static_cast<std::size_t>(pair.place)].takes : scene_.all_takes;
 }
 
-unsigned Weigher::heard_in(std::span<const Pair> seen) const {
-    unsigned takes = 0;
+TakeSet Weigher::heard_in(std::span<const Pair> seen) const {
+    TakeSet takes;
     for (const Pair& pair : seen) {
         const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
         for (std::size_t take = 0; take < tone.heard.size(); ++take)
-            if (tone.heard[take] == Heard::yes) takes |= 1u << take & takes_of(pair);
+            if (tone.heard[take] == Heard::yes && takes_of(pair).has(take)) takes.add(take);
     }
     return takes;
 }
@@ -242,7 +240,7 @@ bool Weigher::has_twin(std::span<const Pair> among, const Pair& pair) const {
 bool Weigher::has_line_at(const SceneTone& tone, std::size_t take, double x) const {
     return std::any_of(singer_.places.begin(), singer_.places.end(), [&](const Place& place) {
         const double reach_hz = std::max(tone.hide_hz, 4.0 * place.extra_sd_hz);
-        return place.takes >> take & 1u && std::abs(place.at_zero_hz + place.slope_hz * x - tone.hz) < reach_hz;
+        return place.takes.has(take) && std::abs(place.at_zero_hz + place.slope_hz * x - tone.hz) < reach_hz;
     });
 }
 
@@ -271,7 +269,7 @@ bool Weigher::elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_
 
 // In which takes the singer is heard, against the states in which it runs. Normalised by the probability
 // that a rate which always runs is heard in one take at least: that much is in the prior.
-double Weigher::log_presence(std::span<const Pair> seen, unsigned heard, double x) const {
+double Weigher::log_presence(std::span<const Pair> seen, const TakeSet& heard, double x) const {
     const MatchParameters& p = scene_.parameters;
     const double sings = singer_.kind == SingerKind::family ? p.background_in_take : p.sings_when_active;
     const double scatter = std::sqrt(2.0) * std::max(scene_.level_sd_db, 1.0);
@@ -282,7 +280,7 @@ double Weigher::log_presence(std::span<const Pair> seen, unsigned heard, double 
         double log_missed = 0.0;
         for (const Pair& pair : seen) {
             const SceneTone& tone = scene_.tones[static_cast<std::size_t>(pair.tone)];
-            if (!(takes_of(pair) >> take & 1u)) {
+            if (!takes_of(pair).has(take)) {
                 if (tone.heard[take] == Heard::yes && !has_line_at(tone, take, x)) stayed = true;
                 can_tell = elsewhere(seen, pair, take, x, log_missed) || stayed || can_tell;
                 continue;
@@ -297,7 +295,7 @@ double Weigher::log_presence(std::span<const Pair> seen, unsigned heard, double 
         log_never += std::log(1.0 - sings);
         if (stayed)                      // where it was before the change: that was not in effect
             log_sum += std::log(p.state_error);
-        else if (heard >> take & 1u)
+        else if (heard.has(take))
             log_sum += std::log(active * sings + (1.0 - active) * p.state_error) +
                        active * log_missed;
         else
@@ -400,7 +398,7 @@ void Weigher::spread(Weight& weight, double log_constant, std::optional<double> 
 
 Weight Weigher::weigh(std::span<const Pair> seen) const {
     const Product product = product_of(seen, true);
-    const unsigned takes = heard_in(seen);
+    const TakeSet takes = heard_in(seen);
     double reference_db = 0.0;
     const auto& rows = rows_for(product.mean, takes, reference_db);
     States sum;
@@ -427,7 +425,7 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
         pair.sd = std::hypot(pair.sd, 0.5 * tone.hide_hz * per_hz);
     }
     const Product product = product_of(windows, false);
-    const unsigned takes = heard_in(hidden);
+    const TakeSet takes = heard_in(hidden);
     double reference_db = 0.0;
     const auto& rows = rows_for(product.mean, takes, reference_db);
     States sum;
@@ -437,7 +435,7 @@ Weight Weigher::weigh_hidden(std::span<const Pair> hidden) const {
     double active = 0.0;
     const double log_levels = log_sum(sum);
     for (std::size_t take = 0; take < singer_.active.size(); ++take)
-        if (takes >> take & 1u) active = std::max(active, singer_.active[take]);
+        if (takes.has(take)) active = std::max(active, singer_.active[take]);
     // One of the lines must be there for the rate to be heard at all.
     double none = 1.0;
     for (const Pair& pair : hidden) none *= 1.0 - std::max(emission_of(pair, 0), emission_of(pair, 1));

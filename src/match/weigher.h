@@ -56,8 +56,8 @@ class Weigher {
     using States = double[states];
 
     double hz_at(int place, int order, double x) const;
-    std::vector<Row> rows_at(double x, unsigned takes, double& reference_db) const;
-    const std::vector<Row>& rows_for(double x, unsigned takes, double& reference_db) const;
+    std::vector<Row> rows_at(double x, const TakeSet& takes, double& reference_db) const;
+    const std::vector<Row>& rows_for(double x, const TakeSet& takes, double& reference_db) const;
     bool hidden_at(double hz, std::span<const Pair> seen) const;
     /// Tones other than `apart_from`'s hide lines.
     void add_missing(std::span<const Pair> seen, std::span<const Pair> apart_from, const std::vector<Row>& rows,
@@ -65,34 +65,33 @@ class Weigher {
     double log_seen(const Pair& pair, int state, double reference_db) const;
     double emission_of(const Pair& pair, int character) const;
     double log_movement(std::span<const Pair> seen) const;
-    double log_presence(std::span<const Pair> seen, unsigned heard_in, double x) const;
-    bool is_main(const Place& place, unsigned takes) const;
+    double log_presence(std::span<const Pair> seen, const TakeSet& heard_in, double x) const;
+    bool is_main(const Place& place, const TakeSet& takes) const;
     void add_seen(std::span<const Pair> seen, double reference_db, States& sum) const;
-    unsigned takes_of(const Pair& pair) const;
+    const TakeSet& takes_of(const Pair& pair) const;
     bool has_twin(std::span<const Pair> among, const Pair& pair) const;
     bool has_line_at(const SceneTone& tone, std::size_t take, double x) const;
     bool elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_t take, double x, double& log_missed) const;
-    void add_other_settings(unsigned takes, double x, double reference_db, States& sum) const;
+    void add_other_settings(const TakeSet& takes, double x, double reference_db, States& sum) const;
     double log_spot(std::span<const Pair> seen) const;
     double log_tone(const Pair& pair) const;
     double log_paths(std::span<const Pair> seen) const;
     double log_lowest(std::span<const Pair> seen) const;
     void spread(Weight& weight, double log_constant, std::optional<double> beat_sd) const;
     std::optional<double> beat_sd(std::span<const Pair> pairs) const;
-    unsigned heard_in(std::span<const Pair> seen) const;
+    TakeSet heard_in(std::span<const Pair> seen) const;
     double level_of(int state) const;
 
     const Scene& scene_;
     const Singer& singer_;
     const CardGrid& grid_;
-    static constexpr int most_order = 64;
     double log_state_[states] = {};
     double emission_[drive_characters][most_order + 1] = {};
     double log_emission_[drive_characters][most_order + 1] = {};
     double envelope_db_[most_order + 1] = {};
     double scatter_db_ = 9.0, log_scatter_ = 0.0;
     struct Cached {
-        unsigned takes = 0;
+        TakeSet takes;
         double reference_db = 0.0;
         std::vector<Row> rows;
     };

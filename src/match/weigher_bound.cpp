@@ -12,7 +12,7 @@ namespace tattletone {
 Bound Weigher::bound(std::span<const Pair> pairs) const {
     const Product product = product_of(pairs, true);
     double reference_db = 0.0;
-    const unsigned takes = heard_in(pairs);
+    const TakeSet takes = heard_in(pairs);
     const auto& rows = rows_for(product.mean, takes, reference_db);
     States sum;
     std::copy(std::begin(log_state_), std::end(log_state_), sum);

@@ -137,6 +137,9 @@ std::vector<std::string> hearing_sentences(const Findings& findings, const Heari
         for (std::string& sentence : by_level(tone->tone, wish)) sentences.push_back(std::move(sentence));
     }
     if (!wish.asked && !full) return sentences;
+    if (const auto all = tones_of(findings, true).size(); all > tones.size())
+        sentences.push_back("These are the " + std::to_string(tones.size()) + " clearest of " + std::to_string(all) +
+                            " tones, those of the first suspect before others.");
     if (wish.spl_at_0_dbfs) {
         sentences.push_back("A full-scale sine is " + fixed(*wish.spl_at_0_dbfs, 1) + " dB SPL (" + wish.calibrated_by +
                             "). That holds at the calibrator's frequency; elsewhere this microphone may be off by 3 dB "

@@ -152,6 +152,9 @@ std::string findings_json(const Findings& findings) {
         for (const std::string& rate : findings.card_error_from) json.text(rate);
         json.close(']').close('}');
     }
+    json.key("notices").open('[');
+    for (const std::string& notice : findings.notices) json.text(notice);
+    json.close(']');
     write_outcomes_and_next(json, findings);
     json.close('}');
     return json.str();

@@ -3,26 +3,40 @@
 #include <cmath>
 #include <cstdio>
 
+#include "base/printable.h"
+#include "base/utf8.h"
 #include "report/number.h"
-#include "report/utf8.h"
 
 namespace tattletone {
 namespace {
 
+// RFC 8259 asks for the control characters below U+0020. The others that a terminal must not get are escaped too,
+// so that the line may be shown as it is; a reader gets the same text either way.
+bool must_be_escaped(std::uint32_t code) {
+    return must_be_written_out(code) || (code >= 0x200C && code <= 0x200D) || (code >= 0xFE00 && code <= 0xFE0F);
+}
+
+std::string escaped_code(std::uint32_t code) {
+    char text[16];
+    if (code < 0x10000)
+        std::snprintf(text, sizeof text, "\\u%04x", static_cast<unsigned>(code));
+    else
+        std::snprintf(text, sizeof text, "\\u%04x\\u%04x", static_cast<unsigned>(0xD800 + ((code - 0x10000) >> 10)),
+                      static_cast<unsigned>(0xDC00 + ((code - 0x10000) & 0x3FF)));
+    return text;
+}
+
 std::string escaped(std::string_view value) {
+    const std::string clean = clean_utf8(value);
     std::string text = "\"";
-    for (const char c : clean_utf8(value)) {
-        const auto code = static_cast<unsigned char>(c);
-        if (c == '"' || c == '\\') {
-            text += '\\';
-            text += c;
-        } else if (code < 0x20 || code == 0x7F) {
-            char number[8];
-            std::snprintf(number, sizeof number, "\\u%04x", code);
-            text += number;
-        } else {
-            text += c;
-        }
+    for (std::size_t at = 0; at < clean.size();) {
+        const Utf8Character character = utf8_character(clean, at);
+        if (character.code == '"' || character.code == '\\') text += '\\';
+        if (must_be_escaped(character.code))
+            text += escaped_code(character.code);
+        else
+            text += clean.substr(at, character.bytes);
+        at += character.bytes;
     }
     return text + '"';
 }

@@ -152,6 +152,7 @@ std::string next_text(const Findings& findings, const TextStyle& given) {
     if (!suspects.empty()) text += wrapped("Suspects now: " + suspects + ".", style.columns);
     for (const std::string& outcome : findings.outcomes)
         text += wrapped("- " + upper_first(printable(outcome)) + ".", style.columns, "  ", "    ");
+    text += notices_text(findings, style.columns);
     text += '\n';
     const bool certain = !findings.next.empty() && findings.next[0].sure_now >= certain_from;
     if (findings.next.empty() || certain) {
@@ -164,6 +165,10 @@ std::string next_text(const Findings& findings, const TextStyle& given) {
                     style.columns);
     for (std::size_t i = 0; i < findings.next.size() && i < most_shown; ++i)
         text += entry(findings.next[i], i + 1, style);
+    if (findings.next.size() > most_shown)
+        text += wrapped("… and " + std::to_string(findings.next.size() - most_shown) +
+                            " more, which tell less (--json has them).",
+                        style.columns);
     return text + wrapped(
                       "Bits are the expected drop of the entropy over who makes the tones (1 bit: "
                       "from two equal "
@@ -219,6 +224,8 @@ std::string next_json(const Findings& findings) {
             .key("probability")
             .real(suspect.probability, 4)
             .close('}');
+    json.close(']').key("notices").open('[');
+    for (const std::string& notice : findings.notices) json.text(notice);
     json.close(']');
     write_outcomes_and_next(json, findings);
     json.close('}');

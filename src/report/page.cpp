@@ -20,7 +20,7 @@ std::string findings_page(const Findings& findings, const BoardSheet* sheet, boo
                           const HearingWish& hearing, const std::string& more) {
     const std::string title =
         findings.board.empty() ? "What is singing" : "What is singing on " + findings.board;
-    return page_of(title, answer_sentence(findings),
+    return page_of(OutputKind::findings_page, title, answer_sentence(findings),
                    page_suspects(findings) + page_picture(findings, sheet) +
                        page_tone_tables(findings) + page_outcomes(findings) + page_cause(findings, sheet) +
                        page_hearing(findings, hearing) + more + page_conditions(findings, {}) +

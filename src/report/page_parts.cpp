@@ -64,8 +64,10 @@ std::string tone_rows(const Findings& findings, const std::vector<const UnitTone
 
 }  // namespace
 
-std::string page_of(const std::string& title, const std::string& answer, const std::string& body) {
-    return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+std::string page_of(OutputKind kind, const std::string& title, const std::string& answer,
+                    const std::string& body) {
+    return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n" +
+           html_mark(kind) +
            "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n" +
            html_tag("title", title) + "<style>" + style + "</style>\n</head>\n<body>\n<main>\n" +
            "<p class=\"board\">" + escaped_html(title) + "</p>\n" + html_tag("h1", answer) + body +
@@ -84,7 +86,7 @@ std::string html_cell(const std::string& text, bool is_number) {
 std::string page_suspects(const Findings& findings) {
     if (findings.board.empty()) return {};
     std::string html = html_tag("h2", "Suspects");
-    if (findings.suspects.empty()) return html + html_tag("p", "No declared rate is at 0.01 or more.");
+    if (findings.suspects.empty()) html += html_tag("p", "No declared rate is at 0.01 or more.");
     for (const Suspect& suspect : findings.suspects) {
         const std::string share = fixed(100.0 * suspect.probability, 0);
         html += "<div class=\"suspect\"><strong>" + escaped_html(suspect_title(suspect)) +
@@ -99,6 +101,7 @@ std::string page_suspects(const Findings& findings) {
         }
         html += "</div>\n";
     }
+    for (const std::string& notice : findings.notices) html += html_tag("p", "Notice: " + notice);
     return html;
 }
 
@@ -113,6 +116,9 @@ std::string page_picture(const Findings& findings, const BoardSheet* sheet) {
         hint +=
             " Below, boxes where the harmonics of a suspect can stand, as wide as its tolerance, "
             "filled where one meets a tone.";
+    if (sheet != nullptr && findings.suspects.size() > most_ladders)
+        hint += " The " + std::to_string(most_ladders) + " likeliest are drawn, of " +
+                std::to_string(findings.suspects.size()) + ".";
     return html_tag("h2", "Picture") + "<div class=\"scroll\">" + svg + "</div>\n<p class=\"hint\">" +
            escaped_html(hint) + "</p>\n";
 }

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "base/output_kind.h"
 #include "board/sheet.h"
 #include "match/findings.h"
 
@@ -11,7 +12,8 @@ namespace tattletone {
 /// The pieces of which every page is made. All give HTML; text that comes in is escaped.
 
 /// A whole page that needs nothing else: the title, the answer as its heading, and `body` (HTML).
-std::string page_of(const std::string& title, const std::string& answer, const std::string& body);
+/// It carries the mark of its kind.
+std::string page_of(OutputKind kind, const std::string& title, const std::string& answer, const std::string& body);
 
 std::string html_tag(const std::string& name, const std::string& text);   ///< an element of text
 std::string html_cell(const std::string& text, bool is_number = false);   ///< of a table

@@ -12,7 +12,6 @@ namespace {
 
 constexpr double width = 900.0, left = 60.0, right = 28.0, top = 26.0, spectrum_height = 250.0;
 constexpr double ladder_height = 46.0, axis_height = 52.0;
-constexpr std::size_t most_ladders = 5;
 constexpr double most_drawn_db = 1000.0, highest_drawn_hz = 1e10;  // beyond what a recording can hold
 
 struct Axis {

@@ -7,8 +7,10 @@
 
 namespace tattletone {
 
+inline constexpr std::size_t most_ladders = 5;
+
 /// An SVG of the first recording's noise floor with all tones, and below it, on the same axis, the
-/// lines of up to five suspects. Empty when the recording has no usable band.
+/// lines of up to `most_ladders` suspects. Empty when the recording has no usable band.
 std::string picture_svg(const Findings& findings, const BoardSheet* sheet);
 
 /// `text` for HTML content and double-quoted attributes.

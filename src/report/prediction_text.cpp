@@ -127,6 +127,10 @@ class Prediction {
                     ordinal(lines.back().order) + " harmonic" +
                     (rate.wanders() ? ", all moving together" : "") + " (--all lists them)",
                 "    ", "    ");
+        if ((most_order + 1) * rate.lowest_hz() <= limits_.high_hz)
+            put("Only the first " + std::to_string(most_order) +
+                    " multiples are compared: a tone above them counts as none of its lines.",
+                "    ", "    ");
         for (std::size_t i = 1; i < lines.size(); ++i) {
             if (lines[i].low_hz > lines[i - 1].high_hz) continue;
             put("From the " +

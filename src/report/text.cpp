@@ -13,7 +13,7 @@ namespace {
 
 std::string answer(const Findings& findings, const TextStyle& style) {
     const std::string lines = wrapped(answer_sentence(findings), style.columns);
-    return style.bold ? "\033[1m" + lines.substr(0, lines.size() - 1) + "\033[0m\n" : lines;
+    return style.bold ? in_bold(lines.substr(0, lines.size() - 1)) + '\n' : lines;
 }
 
 std::string suspects(const Findings& findings, const TextStyle& style) {
@@ -21,7 +21,7 @@ std::string suspects(const Findings& findings, const TextStyle& style) {
     std::string text =
         heading("Suspects on " + printable(findings.board), style.columns, style.bold);
     if (findings.suspects.empty())
-        return text + wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
+        text += wrapped("No declared rate is at 0.01 or more.", style.columns, "  ", "  ");
     for (const Suspect& suspect : findings.suspects) {
         text += wrapped(suspect_title(suspect) + ": " + probability_word(suspect.probability) +
                             ", " + probability_number(suspect.probability),
@@ -35,12 +35,13 @@ std::string suspects(const Findings& findings, const TextStyle& style) {
         for (const std::string& reason : suspect.reasons)
             text += wrapped(printable(reason), style.columns, "    - ", "      ");
     }
-    if (findings.verdict != Verdict::quiet && findings.undeclared_probability >= 0.01)
+    if (!findings.suspects.empty() && findings.verdict != Verdict::quiet &&
+        findings.undeclared_probability >= 0.01)
         text += wrapped("something that the sheet does not declare: " +
                             probability_word(findings.undeclared_probability) + ", " +
                             probability_number(findings.undeclared_probability),
                         style.columns, "  ", "    ");
-    return text;
+    return text + notices_text(findings, style.columns);
 }
 
 std::string recordings(const Findings& findings, const TextStyle& style) {
@@ -68,6 +69,12 @@ std::string recordings(const Findings& findings, const TextStyle& style) {
 }
 
 }  // namespace
+
+std::string notices_text(const Findings& findings, int columns) {
+    std::string text;
+    for (const std::string& notice : findings.notices) text += wrapped(printable(notice), columns, "  ! ", "    ");
+    return text;
+}
 
 std::string findings_text(const Findings& findings, const TextStyle& given) {
     TextStyle style = given;

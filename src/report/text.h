@@ -18,4 +18,7 @@ struct TextStyle {
 /// conditions, and what to try next. Ends with a line break.
 std::string findings_text(const Findings& findings, const TextStyle& style = {});
 
+/// What the match did not look into, one "! " paragraph a notice.
+std::string notices_text(const Findings& findings, int columns);
+
 }  // namespace tattletone

@@ -146,7 +146,8 @@ std::string trace_svg(const std::vector<float>& values, double increment,
                         " and " + in_unit(shape.maximum, column.unit, shape.noise_sd);
     if (shape.repetition) title += ", repeating at " + short_hz(shape.repetition->hz);
     title += "; the line across is " + in_unit(shape.level, column.unit, shape.noise_sd) + ".";
-    std::string svg = "<svg " + std::string(alone ? "xmlns=\"http://www.w3.org/2000/svg\" " : "") +
+    std::string svg = (alone ? svg_mark(OutputKind::trace_picture) : "") + "<svg " +
+                      std::string(alone ? "xmlns=\"http://www.w3.org/2000/svg\" " : "") +
                       "viewBox=\"0 0 " + trimmed(width, 1) + " " + trimmed(total, 1) +
                       "\" role=\"img\">\n<title>" + escaped_html(title) + "</title>\n";
     if (alone) svg += own_style;
@@ -174,7 +175,7 @@ std::string trace_page(const TraceReport& report) {
     }
     body += html_tag("h2", "Trace") + list_of(file_sentences(report)) + html_tag("h2", "What to try next") +
             list_of(trace_advice(report)) + page_cautions();
-    return page_of(report.board.empty() ? "A trace" : "A trace of " + report.board,
+    return page_of(OutputKind::trace_page, report.board.empty() ? "A trace" : "A trace of " + report.board,
                    trace_answer(report), body);
 }
 

@@ -54,8 +54,9 @@ std::vector<std::string_view> words_of(std::string_view text, int longest) {
 
 }  // namespace
 
-std::string wrapped(std::string_view text, int columns, std::string_view first,
+std::string wrapped(std::string_view given, int columns, std::string_view first,
                     std::string_view next) {
+    const std::string text = printable(given);
     const int room = std::max(8, columns - std::max(display_columns(first), display_columns(next)));
     std::string result, line(first);
     bool empty = true;
@@ -72,21 +73,39 @@ std::string wrapped(std::string_view text, int columns, std::string_view first,
     return result + line + '\n';
 }
 
-std::string left_in(std::string_view text, int columns) {
-    return std::string(text) +
+std::string wrapped_lines(std::string_view text, int columns, std::string_view indent) {
+    std::string result;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find('\n', at), text.size());
+        std::string_view line = text.substr(at, end - at);
+        if (line.ends_with('\r')) line.remove_suffix(1);
+        result += line.empty() ? "\n" : wrapped(line, columns, indent, indent);
+        at = end + 1;
+    }
+    return result;
+}
+
+std::string left_in(std::string_view given, int columns) {
+    const std::string text = printable(given);
+    return text +
            std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))), ' ');
 }
 
-std::string right_in(std::string_view text, int columns) {
+std::string right_in(std::string_view given, int columns) {
+    const std::string text = printable(given);
     return std::string(static_cast<std::size_t>(std::max(0, columns - display_columns(text))),
                        ' ') +
-           std::string(text);
+           text;
 }
 
 std::string heading(std::string_view text, int columns, bool bold) {
     std::string lines = wrapped(text, columns);
     lines.pop_back();
-    return '\n' + (bold ? "\033[1m" + lines + "\033[0m" : lines) + '\n';
+    return '\n' + (bold ? in_bold(lines) : lines) + '\n';
+}
+
+std::string in_bold(std::string_view text) {
+    return std::string(begin_bold) + std::string(text) + std::string(end_bold);
 }
 
 }  // namespace tattletone

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "sound/clip_pieces.h"
+#include "sound/memory_guard.h"
 #include "spectrum/transform.h"
 #include "tones/find_tones.h"
 
@@ -46,10 +47,9 @@ struct Meters {
     }
 };
 
-}  // namespace
+using MaybePicture = Result<std::shared_ptr<const SoundPicture>>;
 
-Result<std::shared_ptr<const SoundPicture>> analyse_clip(
-    const std::string& path, const std::function<bool(double share)>& progress) {
+MaybePicture picture_of(const std::string& path, const std::function<bool(double share)>& progress) {
     auto clip = ClipReader::open(path);
     if (!clip) return clip.error();
     const double rate = clip->info().sample_rate_hz;
@@ -69,6 +69,12 @@ Result<std::shared_ptr<const SoundPicture>> analyse_clip(
     auto picture = meters.finish();
     picture->found.notices = with_clip_notices(*clip, std::move(picture->found.notices));
     return std::shared_ptr<const SoundPicture>(std::move(picture));
+}
+
+}  // namespace
+
+MaybePicture analyse_clip(const std::string& path, const std::function<bool(double share)>& progress) {
+    return with_memory_for(path, [&] { return picture_of(path, progress); });
 }
 
 std::shared_ptr<const SoundPicture> analyse_recording(const Recording& recording) {

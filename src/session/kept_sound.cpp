@@ -13,28 +13,40 @@ std::string numbered(const std::string& path, std::size_t number) {
     return path.substr(0, dot) + '-' + std::to_string(number) + path.substr(dot);
 }
 
+constexpr std::size_t highest_number = 100000;
+
 }  // namespace
 
-KeptSound::KeptSound(std::string path, double sample_rate_hz, ClipFormat format, ClipWriter writer)
-    : path_(std::move(path)),
+KeptSound::KeptSound(OutputFile place, double sample_rate_hz, ClipFormat format, ClipWriter writer)
+    : place_(std::move(place)),
       sample_rate_hz_(sample_rate_hz),
       format_(format),
       writer_(std::move(writer)) {}
 
-Result<KeptSound> KeptSound::create(const std::string& path, double sample_rate_hz) {
-    const auto format = clip_format_for(path);
+Result<KeptSound> KeptSound::create(const OutputFile& place, double sample_rate_hz) {
+    const auto format = clip_format_for(place.path);
     if (!format) return format.error();
-    auto writer = ClipWriter::create(path, sample_rate_hz, *format);
+    auto writer = ClipWriter::create(place, sample_rate_hz, *format);
     if (!writer) return writer.error();
-    return KeptSound(path, sample_rate_hz, *format, std::move(*writer));
+    return KeptSound(place, sample_rate_hz, *format, std::move(*writer));
+}
+
+std::string KeptSound::next_free_path() {
+    OutputFile place = place_;
+    do {
+        place.path = numbered(place_.path, ++number_);
+    } while (number_ < highest_number && judge(place));
+    return place.path;
 }
 
 void KeptSound::end_piece() {
     if (writer_ && static_cast<double>(frames_) >= shortest_seconds * sample_rate_hz_) {
-        if (auto error = writer_->finish()) {
-            error_ = std::move(error);
+        auto placed = writer_->finish([this](int) { return next_free_path(); });
+        if (placed) {
+            written_.push_back(std::move(*placed));
+            last_number_ = number_;
         } else {
-            written_.push_back(numbered(path_, written_.size() + 1));
+            error_ = placed.error();
         }
     }
     writer_.reset();
@@ -45,8 +57,10 @@ void KeptSound::add(std::span<const float> samples, bool gap_before) {
     if (error_ || samples.empty()) return;
     if (gap_before && frames_ > 0) end_piece();
     if (!writer_ && !error_) {
-        auto writer =
-            ClipWriter::create(numbered(path_, written_.size() + 1), sample_rate_hz_, format_);
+        OutputFile place = place_;
+        number_ = last_number_;  // a piece that was too short left its place to this one
+        place.path = next_free_path();
+        auto writer = ClipWriter::create(place, sample_rate_hz_, format_);
         if (!writer) {
             error_ = writer.error();
             return;
@@ -63,7 +77,7 @@ Result<std::vector<std::string>> KeptSound::finish() {
     end_piece();
     if (error_) return *error_;
     if (written_.empty()) {
-        return Error{path_, "less than half a second was heard, so nothing was kept",
+        return Error{place_.path, "less than half a second was heard, so nothing was kept",
                      "Listen for longer"};
     }
     return written_;

@@ -16,8 +16,9 @@ namespace tattletone {
 /// two gaps are not kept.
 class KeptSound {
   public:
-    /// Errors as of ClipWriter, at once: nobody listens for an hour in vain.
-    static Result<KeptSound> create(const std::string& path, double sample_rate_hz);
+    /// Errors as of ClipWriter, at once: nobody listens for an hour in vain. Where the place of a further
+    /// file is taken, or the first one's was taken meanwhile, the next free number is used.
+    static Result<KeptSound> create(const OutputFile& place, double sample_rate_hz);
 
     void add(std::span<const float> samples, bool gap_before);
     /// The first error so far; from then on nothing is kept.
@@ -26,14 +27,17 @@ class KeptSound {
     Result<std::vector<std::string>> finish();
 
   private:
-    KeptSound(std::string path, double sample_rate_hz, ClipFormat format, ClipWriter writer);
+    KeptSound(OutputFile place, double sample_rate_hz, ClipFormat format, ClipWriter writer);
     void end_piece();
 
-    std::string path_;
+    std::string next_free_path();
+
+    OutputFile place_;
     double sample_rate_hz_;
     ClipFormat format_;
     std::optional<ClipWriter> writer_;
     std::size_t frames_ = 0;
+    std::size_t number_ = 1, last_number_ = 0;  // of the file in making, and of the last one kept
     std::vector<std::string> written_;
     std::optional<Error> error_;
 };

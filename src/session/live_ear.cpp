@@ -42,8 +42,8 @@ LiveEar::LiveEar(std::unique_ptr<SoundSource> source, Analysis analysis, const L
 Result<std::unique_ptr<LiveEar>> LiveEar::start(std::unique_ptr<SoundSource> source,
                                                 Analysis analysis, const LiveOptions& options) {
     std::optional<KeptSound> kept;
-    if (!options.keep_path.empty()) {
-        auto created = KeptSound::create(options.keep_path, source->sample_rate_hz());
+    if (!options.keep.path.empty()) {
+        auto created = KeptSound::create(options.keep, source->sample_rate_hz());
         if (!created) return created.error();
         kept.emplace(std::move(*created));
     }

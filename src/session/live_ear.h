@@ -58,7 +58,7 @@ struct LiveOptions {
     double window_seconds = 10.0;
     double analyse_every_seconds =
         0.5;                ///< more seldom where an analysis is dear, to stay near 5 % of a core
-    std::string keep_path;  ///< empty: nothing is kept
+    OutputFile keep;        ///< without a path nothing is kept
     double publish_every_seconds = 0.25;  ///< level and device state, between two analyses
     bool pictures = false;                ///< spectrum, spectrogram and what else a window needs
     std::function<void()> published;      ///< called on the listening thread after each snapshot

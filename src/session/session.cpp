@@ -3,10 +3,14 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/printable.h"
+
 namespace tattletone {
 namespace {
 
 using namespace std::chrono_literals;
+
+constexpr std::size_t most_notes = 3;
 
 std::filesystem::path as_path(const std::string& utf8) {
     return std::filesystem::path(std::u8string(utf8.begin(), utf8.end()));
@@ -328,8 +332,8 @@ void Session::set_spot(int id, const std::string& spot) {
 
 void Session::tell(bool trouble, const std::string& text) {
     change([&](SessionState& state) {
-        state.notes.push_back({++last_id_, trouble, text});
-        if (state.notes.size() > 3) state.notes.erase(state.notes.begin());
+        state.notes.push_back({++last_id_, trouble, printable(text)});
+        if (state.notes.size() > most_notes) state.notes.erase(state.notes.begin());
     });
 }
 

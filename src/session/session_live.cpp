@@ -3,6 +3,7 @@
 #include <ctime>
 #include <utility>
 
+#include "base/paths.h"
 #include "session/playing_source.h"
 #include "session/session.h"
 #include "sound/clip_reader.h"
@@ -325,15 +326,17 @@ void Session::keep_recording(int id, const std::shared_ptr<const Recording>& rec
                              const std::string& label) {
     const auto picture = analyse_recording(*recording);
     const auto tracks = std::make_shared<const std::vector<ToneTrack>>(tracks_of(picture->found));
-    const auto folder =
-        fs::path(std::u8string(options_.keep_folder.begin(), options_.keep_folder.end()));
+    const fs::path folder = path_of(options_.keep_folder);
     std::error_code problem;
     fs::create_directories(folder, problem);
-    const std::string name =
-        stamp() + ' ' + for_a_file_name(label) + ' ' + std::to_string(id) + ".flac";
-    const std::u8string joined = (folder / std::u8string(name.begin(), name.end())).u8string();
-    const std::string path(joined.begin(), joined.end());
-    const auto error = write_clip(path, *recording, ClipFormat::flac_24);
+    std::string name = stamp() + ' ' + for_a_file_name(label) + ' ' + std::to_string(id) + ".flac";
+    std::string path = utf8_of(folder / path_of(name));
+    // Another window may keep one in the same second.
+    for (int more = 2; fs::exists(path_of(path), problem); ++more) {
+        name = stamp() + ' ' + for_a_file_name(label) + ' ' + std::to_string(id) + " (" + std::to_string(more) + ").flac";
+        path = utf8_of(folder / path_of(name));
+    }
+    const auto error = write_clip(OutputFile{OutputKind::recording, path}, *recording, ClipFormat::flac_24);
     change(
         [&](SessionState& state) {
             if (SessionRecording* entry = find(state, id)) {

@@ -20,6 +20,9 @@ std::filesystem::path from_utf8(const std::string& path) {
     return std::filesystem::path(std::u8string(path.begin(), path.end()));
 }
 
+// Headers stand in the first few bytes; a pipe may send without end.
+constexpr std::size_t most_kept = 32u << 20;
+
 std::FILE* open_binary(const std::filesystem::path& path) {
 #ifdef _WIN32
     return _wfopen(path.c_str(), L"rb");
@@ -80,7 +83,13 @@ std::size_t ByteStream::read(void* to, std::size_t bytes) {
     if (done == bytes) return done;
     const std::size_t fresh = std::fread(out + done, 1, bytes - done, file_.get());
     if (fresh < bytes - done && std::ferror(file_.get()) != 0) failed_ = true;
-    if (keeping_) kept_.insert(kept_.end(), out + done, out + done + fresh);
+    if (keeping_) {
+        kept_.insert(kept_.end(), out + done, out + done + fresh);
+        if (kept_.size() > most_kept) {
+            keeping_ = false;
+            kept_ = {};
+        }
+    }
     position_ += fresh;
     return done + fresh;
 }

@@ -13,7 +13,7 @@
 namespace tattletone {
 
 /// The bytes of a file or of standard input ("-"). A pipe can be rewound only over what was read
-/// before `stop_keeping`.
+/// before `stop_keeping`, and over 32 MB at most.
 class ByteStream {
   public:
     /// Errors: no such file, a folder, no permission, an empty file.

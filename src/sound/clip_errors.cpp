@@ -1,9 +1,14 @@
 #include "sound/clip_errors.h"
 
 #include <cerrno>
+#include <cmath>
+
+#include "sound/clip_limits.h"
 
 namespace tattletone::clip_errors {
 namespace {
+
+using namespace clip_limits;
 
 std::string name(const std::string& path) {
     return path == "-" ? "standard input" : path;
@@ -13,6 +18,11 @@ const char* const send_again =
     "Copy or send it again from the phone or recorder, or record once more and end the recording "
     "properly";
 
+Error passing(Error error) {
+    error.may_pass = true;
+    return error;
+}
+
 const char* const export_as_wav = "Export the sound as wav or flac and give that file";
 
 }  // namespace
@@ -21,17 +31,19 @@ Error cannot_open(const std::string& path, int error_number) {
     switch (error_number) {
         case ENOENT:
         case ENOTDIR:
-            return {name(path), "there is no such file", "Check the name and the folder"};
+            return passing({name(path), "there is no such file", "Check the name and the folder"});
         case EACCES:
         case EPERM:
-            return {name(path), "no permission to read this file",
-                    "Change its permissions, or copy it to a folder of your own"};
+            return passing({name(path), "no permission to read this file",
+                    "Change its permissions, or copy it to a folder of your own"});
+        case ENOMEM:
+            return not_enough_memory(path);
         case EMFILE:
         case ENFILE:
-            return {name(path), "too many files are open", "Close other programs and try again"};
+            return passing({name(path), "too many files are open", "Close other programs and try again"});
         default:
-            return {name(path), "the file cannot be opened",
-                    "Check that its disk or network folder is there, or copy it to this machine"};
+            return passing({name(path), "the file cannot be opened",
+                    "Check that its disk or network folder is there, or copy it to this machine"});
     }
 }
 
@@ -95,21 +107,66 @@ Error nothing_decodable(const std::string& path) {
 }
 
 Error unreadable(const std::string& path) {
-    return {name(path), "reading failed: the disk or the connection gave an error",
-            "Copy the file to this machine and try again"};
+    return passing({name(path), "reading failed: the disk or the connection gave an error",
+            "Copy the file to this machine and try again"});
 }
 
 Error no_decoder(const std::string& path) {
-    return {name(path),
+    return passing({name(path),
             "this is no wav, and the decoder for everything else (tattletone_decoder.so) is not "
             "installed beside the program, or a library that it needs is missing",
-            "Install Tattletone again as a whole, or export the sound as wav and give that file"};
+            "Install Tattletone again as a whole, or export the sound as wav and give that file"});
+}
+
+Error not_enough_memory(const std::string& path) {
+    return passing({name(path), "there is not enough memory for this clip",
+                    "Close other programs or lift the limit of memory, and do it again"});
+}
+
+Error asks_too_much_memory(const std::string& path) {
+    return {name(path), "its header asks for more memory than any recording needs", send_again};
+}
+
+Error rate_out_of_range(const std::string& path, double sample_rate_hz) {
+    return {name(path),
+            "it says " + std::to_string(std::llround(sample_rate_hz)) +
+                " samples a second, and sound of " + std::to_string(std::lround(lowest_rate_hz)) +
+                " to " + std::to_string(std::lround(highest_rate_hz)) + " can be analysed",
+            "Where that is true, export it at 48000 a second; where not, its header is damaged: copy or send "
+            "it again"};
+}
+
+Error too_many_channels(const std::string& path, int channels) {
+    return {name(path),
+            "it says " + std::to_string(channels) + " channels, and up to " +
+                std::to_string(most_channels) + " can be looked at",
+            "Export the channel of the microphone by itself; if there are no such channels, its header is "
+            "damaged: copy or send it again"};
+}
+
+Error too_long(const std::string& path) {
+    return {name(path),
+            "it holds more than " + std::to_string(std::lround(longest_seconds / 3600.0)) +
+                " hours of sound",
+            "Cut out a piece in which the board sings; some minutes are enough"};
+}
+
+Error unfolds_too_far(const std::string& path) {
+    return {name(path),
+            "so few bytes unfold into so many hours of sound that it is nearly all silence",
+            "Cut out a piece in which the board sings; some minutes are enough"};
+}
+
+Error not_to_full_scale(const std::string& path) {
+    return {name(path),
+            "most of its samples are no numbers, or more than 18 dB over full scale",
+            "Export the sound again, as wav or flac with integer samples"};
 }
 
 Error no_room_to_spool(const std::string& path) {
-    return {name(path), "this kind of clip cannot be read from a pipe without room for a copy",
+    return passing({name(path), "this kind of clip cannot be read from a pipe without room for a copy",
             "Save it to a file and give its name, or free some space in the folder for temporary "
-            "files"};
+            "files"});
 }
 
 }  // namespace tattletone::clip_errors

@@ -5,7 +5,11 @@
 
 #include "sound/channel_choice.h"
 #include "sound/clip_errors.h"
+#include "sound/clip_limits.h"
 #include "sound/decoder_source.h"
+#include "sound/memory_guard.h"
+#include "sound/notice_text.h"
+#include "sound/sane_samples.h"
 #include "sound/wav_source.h"
 
 namespace tattletone {
@@ -20,8 +24,25 @@ Result<std::unique_ptr<ClipSource>> open_source(const std::string& path) {
     if (!stream) return stream.error();
     auto header = read_wav_header(*stream, path);
     if (!header) return header.error();
-    if (*header) return make_wav_source(std::move(*stream), **header);
+    if (*header) {
+        const bool known = stream->seekable();  // the file is as long as that
+        auto source = make_wav_source(std::move(*stream), **header);
+        if (known && source->format().seconds > clip_limits::longest_seconds)
+            return clip_errors::too_long(path);
+        return source;
+    }
     return make_decoder_source(std::move(*stream), path);
+}
+
+/// What the clip says of itself, before anything is made as large as that.
+std::optional<Error> beyond_limits(const ClipSource::Format& format, const std::string& path) {
+    using namespace clip_limits;
+    if (!(format.sample_rate_hz >= lowest_rate_hz && format.sample_rate_hz <= highest_rate_hz))
+        return clip_errors::rate_out_of_range(path, format.sample_rate_hz);
+    if (format.channels < 1 || format.channels > most_channels)
+        return clip_errors::too_many_channels(path, format.channels);
+    if (format.seconds && *format.seconds <= 0.0) return clip_errors::no_samples(path);
+    return std::nullopt;
 }
 
 }  // namespace
@@ -36,8 +57,11 @@ struct ClipReader::State {
     std::vector<float> block;
     std::size_t delivered = 0;
     std::vector<std::size_t> gaps;
+    double read_samples = 0.0, nonsense = 0.0;  // over all channels
 
     void look_ahead();
+    Piece read_source(std::span<float> interleaved);
+    std::optional<Error> too_much() const;
     Piece read_frames(std::span<float> interleaved);
     void mix(std::span<const float> interleaved, std::span<float> mono) const;
 };
@@ -46,14 +70,13 @@ void ClipReader::State::look_ahead() {
     const auto channels = static_cast<std::size_t>(info.channels);
     const auto frames = std::min(static_cast<std::size_t>(look_seconds * info.sample_rate_hz),
                                  look_samples / channels);
-    head.reserve(std::min(frames, static_cast<std::size_t>(info.seconds.value_or(look_seconds) *
-                                                           info.sample_rate_hz) +
-                                      1) *
+    const double promised = std::min(info.seconds.value_or(look_seconds), look_seconds);
+    head.reserve(std::min(frames, static_cast<std::size_t>(promised * info.sample_rate_hz) + 1) *
                  channels);
     while (head.size() < frames * channels) {
         const std::size_t start = head.size();
         head.resize(start + std::min(block_frames, frames - start / channels) * channels);
-        const Piece piece = source->read(std::span(head).subspan(start));
+        const Piece piece = read_source(std::span(head).subspan(start));
         if (piece.gap_before) head_gaps.push_back(start / channels);
         head.resize(start + piece.frames * channels);
         if (piece.frames == 0) break;
@@ -63,8 +86,27 @@ void ClipReader::State::look_ahead() {
     info.channel_choice = std::move(choice.reason);
 }
 
+Piece ClipReader::State::read_source(std::span<float> interleaved) {
+    const Piece piece = source->read(interleaved);
+    const std::size_t count = piece.frames * static_cast<std::size_t>(info.channels);
+    nonsense += static_cast<double>(make_sane(interleaved.first(count)));
+    read_samples += static_cast<double>(count);
+    return piece;
+}
+
+/// What only reading shows: a header may be silent about the length, or lie.
+std::optional<Error> ClipReader::State::too_much() const {
+    using namespace clip_limits;
+    if (static_cast<double>(delivered) > longest_seconds * info.sample_rate_hz)
+        return clip_errors::too_long(info.origin);
+    const double coded = source->coded_bytes();
+    if (coded > 0.0 && read_samples > free_samples + samples_a_byte * coded)
+        return clip_errors::unfolds_too_far(info.origin);
+    return std::nullopt;
+}
+
 Piece ClipReader::State::read_frames(std::span<float> interleaved) {
-    if (head_from == head.size()) return source->read(interleaved);
+    if (head_from == head.size()) return read_source(interleaved);
     const auto channels = static_cast<std::size_t>(info.channels);
     Piece piece;
     std::size_t part = std::min(interleaved.size() / channels * channels, head.size() - head_from);
@@ -105,18 +147,19 @@ ClipReader::ClipReader(ClipReader&&) noexcept = default;
 ClipReader& ClipReader::operator=(ClipReader&&) noexcept = default;
 
 Result<ClipReader> ClipReader::open(const std::string& path) {
-    auto source = open_source(path);
-    if (!source) return source.error();
-    auto state = std::make_unique<State>();
-    state->source = std::move(*source);
-    const ClipSource::Format& format = state->source->format();
-    if (format.seconds && *format.seconds <= 0.0) return clip_errors::no_samples(path);
-    state->info = {
-        path, format.sample_rate_hz, format.channels, format.codec, format.lossy, format.seconds,
-        ""};
-    if (format.channels > 1) state->look_ahead();
-    if (format.channels > 1 && state->head.empty()) return clip_errors::no_samples(path);
-    return ClipReader(std::move(state));
+    return with_memory_for(path, [&]() -> Result<ClipReader> {
+        auto source = open_source(path);
+        if (!source) return source.error();
+        auto state = std::make_unique<State>();
+        state->source = std::move(*source);
+        const ClipSource::Format& format = state->source->format();
+        if (auto error = beyond_limits(format, path)) return *error;
+        state->info = {path,         format.sample_rate_hz, format.channels, format.codec,
+                       format.lossy, format.seconds,        ""};
+        if (format.channels > 1) state->look_ahead();
+        if (format.channels > 1 && state->head.empty()) return clip_errors::no_samples(path);
+        return ClipReader(std::move(state));
+    });
 }
 
 const ClipInfo& ClipReader::info() const {
@@ -129,11 +172,20 @@ double ClipReader::kilobits_per_second() const {
     const double seconds = static_cast<double>(state_->delivered) / state_->info.sample_rate_hz;
     return seconds > 0.0 ? 8e-3 * state_->source->coded_bytes() / seconds : 0.0;
 }
+bool ClipReader::broke_off() const {
+    return state_->source->failed();
+}
 std::vector<std::string> ClipReader::notices() const {
-    return state_->source->notices();
+    std::vector<std::string> notices = state_->source->notices();
+    if (state_->nonsense > 0.0) notices.push_back(notice_text::nonsense(state_->nonsense));
+    return notices;
 }
 
 Result<std::size_t> ClipReader::read(std::span<float> samples) {
+    return with_memory_for(state_->info.origin, [&] { return read_piece(samples); });
+}
+
+Result<std::size_t> ClipReader::read_piece(std::span<float> samples) {
     State& state = *state_;
     const auto channels = static_cast<std::size_t>(state.info.channels);
     Piece piece;
@@ -150,18 +202,23 @@ Result<std::size_t> ClipReader::read(std::span<float> samples) {
         return state.source->failed() ? clip_errors::unreadable(state.info.origin)
                                       : clip_errors::no_samples(state.info.origin);
     }
+    if (piece.frames == 0 && state.nonsense > 0.5 * state.read_samples)
+        return clip_errors::not_to_full_scale(state.info.origin);
     if (piece.gap_before && piece.frames > 0) state.gaps.push_back(state.delivered);
     state.delivered += piece.frames;
+    if (auto error = state.too_much()) return *error;
     return piece.frames;
 }
 
-Result<Recording> read_clip(const std::string& path) {
+namespace {
+
+Result<Recording> whole_clip(const std::string& path) {
     auto reader = ClipReader::open(path);
     if (!reader) return reader.error();
     Recording recording;
     const ClipInfo& info = reader->info();
     // A header may promise more than there is: believe at most ten minutes beforehand.
-    const double expected = info.seconds ? std::min(*info.seconds, 600.0) : 0.0;
+    const double expected = std::clamp(info.seconds.value_or(0.0), 0.0, 600.0);
     recording.samples.reserve(static_cast<std::size_t>(expected * info.sample_rate_hz) +
                               block_frames);
     std::size_t done = 0;
@@ -181,6 +238,12 @@ Result<Recording> read_clip(const std::string& path) {
     recording.gaps = reader->gaps();
     recording.notices = reader->notices();
     return recording;
+}
+
+}  // namespace
+
+Result<Recording> read_clip(const std::string& path) {
+    return with_memory_for(path, [&] { return whole_clip(path); });
 }
 
 }  // namespace tattletone

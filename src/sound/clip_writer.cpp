@@ -6,45 +6,14 @@
 #include <cerrno>
 #include <cmath>
 #include <cstdint>
-#include <filesystem>
-#include <fstream>
-#include <random>
+#include <cstdio>
 #include <utility>
 #include <vector>
 
+#include "base/paths.h"
+
 namespace tattletone {
 namespace {
-
-namespace fs = std::filesystem;
-
-fs::path from_utf8(const std::string& path) {
-    return fs::path(std::u8string(path.begin(), path.end()));
-}
-
-Error cannot_write(const std::string& path, int error_number) {
-    switch (error_number) {
-        case ENOENT:
-        case ENOTDIR:
-            return {path, "its folder does not exist", "Make the folder, or give another place"};
-        case EACCES:
-        case EPERM:
-            return {path, "no permission to write there", "Give a folder of your own"};
-        case EROFS:
-            return {path, "the disk can only be read", "Give a folder on another disk"};
-        case ENOSPC:
-#ifdef EDQUOT
-        case EDQUOT:
-#endif
-            return {path, "the disk is full, nothing was kept",
-                    "Free some space, or give another disk"};
-        case EFBIG:
-            return {path, "the file would be larger than allowed there, nothing was kept",
-                    "Record a shorter piece, or give another disk"};
-        default:
-            return {path, "it cannot be written, nothing was kept",
-                    "Check the disk, or give another place"};
-    }
-}
 
 int libsndfile_format(ClipFormat format) {
     switch (format) {
@@ -62,37 +31,43 @@ int libsndfile_format(ClipFormat format) {
     return SF_FORMAT_WAV | SF_FORMAT_FLOAT;
 }
 
+#if defined(_WIN32)
+std::int64_t position(std::FILE* file) { return _ftelli64(file); }
+bool seek(std::FILE* file, std::int64_t offset, int whence) { return _fseeki64(file, offset, whence) == 0; }
+#else
+std::int64_t position(std::FILE* file) { return ::ftello(file); }
+bool seek(std::FILE* file, std::int64_t offset, int whence) {
+    return ::fseeko(file, static_cast<::off_t>(offset), whence) == 0;
+}
+#endif
+
 /// The library's window on our file: we see why a write failed, and paths are any the system has.
-sf_count_t stream_length(void* user) {
-    auto& file = *static_cast<std::fstream*>(user);
-    const auto here = file.tellp();
-    file.seekp(0, std::ios::end);
-    const auto length = file.tellp();
-    file.seekp(here);
-    return static_cast<sf_count_t>(length);
+sf_count_t stream_tell(void* user) {
+    return static_cast<sf_count_t>(position(static_cast<std::FILE*>(user)));
 }
 
 sf_count_t stream_seek(sf_count_t offset, int whence, void* user) {
-    auto& file = *static_cast<std::fstream*>(user);
-    file.seekp(offset, whence == SEEK_SET   ? std::ios::beg
-                       : whence == SEEK_CUR ? std::ios::cur
-                                            : std::ios::end);
-    return static_cast<sf_count_t>(file.tellp());
+    return seek(static_cast<std::FILE*>(user), offset, whence) ? stream_tell(user) : -1;
 }
 
+sf_count_t stream_length(void* user) {
+    auto* const file = static_cast<std::FILE*>(user);
+    const auto here = position(file);
+    if (!seek(file, 0, SEEK_END)) return -1;
+    const auto length = position(file);
+    return seek(file, here, SEEK_SET) ? static_cast<sf_count_t>(length) : -1;
+}
+
+// A file that is written and read in turn needs a seek in between (C11 7.21.5.3).
 sf_count_t stream_read(void* to, sf_count_t bytes, void* user) {
-    auto& file = *static_cast<std::fstream*>(user);
-    file.read(static_cast<char*>(to), bytes);
-    return static_cast<sf_count_t>(file.gcount());
+    auto* const file = static_cast<std::FILE*>(user);
+    if (!seek(file, 0, SEEK_CUR)) return 0;
+    const auto count = std::fread(to, 1, static_cast<std::size_t>(bytes), file);
+    return seek(file, 0, SEEK_CUR) ? static_cast<sf_count_t>(count) : 0;
 }
 
 sf_count_t stream_write(const void* from, sf_count_t bytes, void* user) {
-    auto& file = *static_cast<std::fstream*>(user);
-    return file.write(static_cast<const char*>(from), bytes) ? bytes : 0;
-}
-
-sf_count_t stream_tell(void* user) {
-    return static_cast<sf_count_t>(static_cast<std::fstream*>(user)->tellp());
+    return static_cast<sf_count_t>(std::fwrite(from, 1, static_cast<std::size_t>(bytes), static_cast<std::FILE*>(user)));
 }
 
 std::int32_t to_integer(float sample, int bits) {
@@ -106,8 +81,7 @@ std::int32_t to_integer(float sample, int bits) {
 
 struct ClipWriter::State {
     std::string path;
-    fs::path final_path, part_path;
-    std::fstream file;
+    std::optional<FileInMaking> file;
     SNDFILE* clip = nullptr;
     ClipFormat format = ClipFormat::flac_24;
     std::vector<std::int32_t> integers;
@@ -117,9 +91,7 @@ struct ClipWriter::State {
 
     void drop() {
         if (clip != nullptr) sf_close(std::exchange(clip, nullptr));
-        if (file.is_open()) file.close();
-        std::error_code ignored;
-        if (!part_path.empty()) fs::remove(std::exchange(part_path, {}), ignored);
+        file.reset();
     }
 
     Error fail() {
@@ -135,7 +107,7 @@ ClipWriter::ClipWriter(ClipWriter&&) noexcept = default;
 ClipWriter& ClipWriter::operator=(ClipWriter&&) noexcept = default;
 
 Result<ClipFormat> clip_format_for(const std::string& path) {
-    std::string ending = from_utf8(path).extension().string();
+    std::string ending = utf8_of(path_of(path).extension());
     for (char& c : ending) c = static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
     if (ending == ".flac") return ClipFormat::flac_24;
     if (ending == ".wav") return ClipFormat::wav_float;
@@ -143,36 +115,27 @@ Result<ClipFormat> clip_format_for(const std::string& path) {
                  "Give a name that ends in .flac or .wav"};
 }
 
-Result<ClipWriter> ClipWriter::create(const std::string& path, double sample_rate_hz,
+Result<ClipWriter> ClipWriter::create(const OutputFile& place, double sample_rate_hz,
                                       ClipFormat format) {
     auto state = std::make_unique<State>();
-    state->path = path;
-    state->final_path = from_utf8(path);
+    state->path = place.path;
     state->format = format;
-    std::error_code status;
-    if (fs::is_directory(state->final_path, status)) {
-        return Error{path, "a folder of this name stands there", "Give the name of a file"};
-    }
     SF_INFO info{};
     info.channels = 1;
     info.samplerate = static_cast<int>(std::lround(sample_rate_hz));
     info.format = libsndfile_format(format);
-    if (info.samplerate <= 0 || sf_format_check(&info) == 0) {
-        return Error{path, "this sample rate cannot be kept in this format",
-                     "Give a name that ends in .wav"};
-    }
-    fs::path part = state->final_path;
-    part += ".part-" + std::to_string(std::random_device{}());
-    errno = 0;
-    state->file.open(part, std::ios::in | std::ios::out | std::ios::trunc | std::ios::binary);
-    if (!state->file) return cannot_write(path, errno);
-    state->part_path = part;
+    const Error unfit{place.path, "this sample rate cannot be kept in this format",
+                      "Give a name that ends in .wav"};
+    if (info.samplerate <= 0 || sf_format_check(&info) == 0) return unfit;
+    auto file = FileInMaking::begin(place);
+    if (!file) return file.error();
+    state->file = std::move(*file);
     static SF_VIRTUAL_IO io{stream_length, stream_seek, stream_read, stream_write, stream_tell};
-    state->clip = sf_open_virtual(&io, SFM_WRITE, &info, &state->file);
+    errno = 0;
+    state->clip = sf_open_virtual(&io, SFM_WRITE, &info, state->file->stream());
     if (state->clip == nullptr) {
-        if (state->file.fail()) return state->fail();
-        return Error{path, "this sample rate cannot be kept in this format",
-                     "Give a name that ends in .wav"};
+        if (std::ferror(state->file->stream()) != 0) return state->fail();
+        return unfit;
     }
     return ClipWriter(std::move(state));
 }
@@ -193,37 +156,40 @@ std::optional<Error> ClipWriter::write(std::span<const float> samples) {
                        [&](float sample) { return to_integer(sample, narrow ? 16 : 24); });
         written = sf_write_int(state.clip, state.integers.data(), count);
     }
-    if (written == count && state.file.good()) return std::nullopt;
+    if (written == count && std::ferror(state.file->stream()) == 0) return std::nullopt;
     state.first_error = errno;
     return state.fail();
 }
 
-std::optional<Error> ClipWriter::finish() {
+Result<std::string> ClipWriter::finish(const std::function<std::string(int)>& other_place) {
     State& state = *state_;
     if (state.clip == nullptr) return state.fail();
     errno = 0;
     sf_close(std::exchange(state.clip, nullptr));
-    state.file.flush();
-    const bool whole = state.file.good();
-    if (!whole) state.first_error = errno;
-    state.file.close();
-    if (!whole || state.file.fail()) return state.fail();
-    std::error_code status;
-    fs::rename(state.part_path, state.final_path, status);
-    if (status) {
-        state.first_error = status.value();
+    if (std::ferror(state.file->stream()) != 0 || std::fflush(state.file->stream()) != 0) {
+        state.first_error = errno;
         return state.fail();
     }
-    state.part_path.clear();
+    auto placed = state.file->put_in_place(other_place);
+    state.drop();
+    return placed;
+}
+
+std::optional<Error> write_clip(const OutputFile& place, const Recording& recording,
+                                ClipFormat format) {
+    auto writer = ClipWriter::create(place, recording.sample_rate_hz, format);
+    if (!writer) return writer.error();
+    if (auto error = writer->write(recording.samples)) return error;
+    const auto placed = writer->finish();
+    if (!placed) return placed.error();
     return std::nullopt;
 }
 
 std::optional<Error> write_clip(const std::string& path, const Recording& recording,
                                 ClipFormat format) {
-    auto writer = ClipWriter::create(path, recording.sample_rate_hz, format);
-    if (!writer) return writer.error();
-    if (auto error = writer->write(recording.samples)) return error;
-    return writer->finish();
+    OutputFile place{OutputKind::own_file, path};
+    place.overwrite = true;
+    return write_clip(place, recording, format);
 }
 
 }  // namespace tattletone

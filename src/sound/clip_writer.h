@@ -1,11 +1,13 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
 #include <string>
 
+#include "base/output_file.h"
 #include "result.h"
 #include "sound/recording.h"
 
@@ -21,9 +23,9 @@ Result<ClipFormat> clip_format_for(const std::string& path);
 /// scale and round to nearest, so samples that came from such integers go back exactly.
 class ClipWriter {
   public:
-    /// Errors: no such folder, no permission, a folder of that name, a sample rate the format
-    /// cannot hold (flac: whole hertz up to 655350).
-    static Result<ClipWriter> create(const std::string& path, double sample_rate_hz,
+    /// Errors: those of `judge`, no permission, a sample rate the format cannot hold (flac: whole
+    /// hertz up to 655350).
+    static Result<ClipWriter> create(const OutputFile& place, double sample_rate_hz,
                                      ClipFormat format);
     ~ClipWriter();
     ClipWriter(ClipWriter&&) noexcept;
@@ -31,7 +33,8 @@ class ClipWriter {
 
     std::optional<Error> write(
         std::span<const float> samples);  ///< error: the disk is full, gone …
-    std::optional<Error> finish();
+    /// As `FileInMaking::put_in_place`: where the clip stands now.
+    Result<std::string> finish(const std::function<std::string(int)>& other_place = {});
 
   private:
     struct State;
@@ -39,6 +42,9 @@ class ClipWriter {
     std::unique_ptr<State> state_;
 };
 
+std::optional<Error> write_clip(const OutputFile& place, const Recording& recording,
+                                ClipFormat format);
+/// Replaces what stands there, recordings too: for those who make recordings up.
 std::optional<Error> write_clip(const std::string& path, const Recording& recording,
                                 ClipFormat format);
 

@@ -2,30 +2,32 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <cstring>
+#include <new>
+#include <string_view>
 #include <utility>
 
 extern "C" {
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libavutil/opt.h>
 }
 
 #include "sound/clip_errors.h"
+#include "sound/clip_limits.h"
+#include "sound/decoder_allowed.h"
+#include "sound/decoder_bytes.h"
+#include "sound/decoder_samples.h"
+#include "sound/memory_guard.h"
 #include "sound/notice_text.h"
 
 namespace tattletone {
 namespace {
 
-constexpr int io_block_bytes = 1 << 16;
-constexpr float loudest_sane = 8.0f;            // 18 dB over full scale
+constexpr std::int64_t free_packets = 1 << 20;     // besides one a byte
 constexpr double timestamp_jump_seconds = 0.1;  // containers round time stamps to milliseconds
 
-struct FreeIo {
-    void operator()(AVIOContext* io) const {
-        av_freep(&io->buffer);
-        avio_context_free(&io);
-    }
-};
 struct FreeContainer {
     void operator()(AVFormatContext* container) const { avformat_close_input(&container); }
 };
@@ -39,83 +41,9 @@ struct FreePacket {
     void operator()(AVPacket* packet) const { av_packet_free(&packet); }
 };
 
-int read_bytes(void* opaque, std::uint8_t* to, int bytes) {
-    const std::size_t got =
-        static_cast<ByteStream*>(opaque)->read(to, static_cast<std::size_t>(bytes));
-    return got == 0 ? AVERROR_EOF : static_cast<int>(got);
-}
-
-std::int64_t seek_bytes(void* opaque, std::int64_t offset, int whence) {
-    auto& stream = *static_cast<ByteStream*>(opaque);
-    if (!stream.size()) return -1;
-    const auto size = static_cast<std::int64_t>(*stream.size());
-    if ((whence & AVSEEK_SIZE) != 0) return size;
-    whence &= ~AVSEEK_FORCE;
-    if (whence == SEEK_CUR) offset += static_cast<std::int64_t>(stream.position());
-    if (whence == SEEK_END) offset += size;
-    if (offset < 0 || !stream.seek(static_cast<std::uint64_t>(offset))) return -1;
-    return offset;
-}
-
 /// A playlist must not make the program open other files or addresses.
 int refuse_to_open(AVFormatContext*, AVIOContext**, const char*, int, AVDictionary**) {
     return AVERROR(EACCES);
-}
-
-template <class Stored>
-void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale,
-            float bias, float* to, std::size_t stride_out) {
-    for (std::size_t i = 0; i < frames; ++i) {
-        Stored value;
-        std::memcpy(&value, from + i * stride_in * sizeof(Stored), sizeof(Stored));
-        to[i * stride_out] = (static_cast<float>(value) - bias) * scale;
-    }
-}
-
-bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>& out) {
-    const auto format = static_cast<AVSampleFormat>(frame.format);
-    const bool planar = av_sample_fmt_is_planar(format) != 0;
-    const auto frames = static_cast<std::size_t>(frame.nb_samples);
-    const auto width = static_cast<std::size_t>(av_get_bytes_per_sample(format));
-    const std::size_t start = out.size();
-    out.resize(start + frames * channels);
-    for (std::size_t c = 0; c < channels; ++c) {
-        const std::uint8_t* from =
-            planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
-        const std::size_t stride = planar ? 1 : channels;
-        float* to = out.data() + start + c;
-        switch (av_get_packed_sample_fmt(format)) {
-            case AV_SAMPLE_FMT_U8:
-                spread<std::uint8_t>(from, stride, frames, 1.0f / 128.0f, 128.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S16:
-                spread<std::int16_t>(from, stride, frames, 1.0f / 32768.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S32:
-                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to,
-                                     channels);
-                break;
-            case AV_SAMPLE_FMT_S64:
-                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to,
-                                     channels);
-                break;
-            case AV_SAMPLE_FMT_FLT:
-                spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_DBL:
-                spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            default:
-                return false;
-        }
-    }
-    // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
-    const auto sane = [](float sample) {
-        return std::abs(sample) <= loudest_sane;
-    };  // not so for NaN
-    if (std::all_of(out.begin() + static_cast<std::ptrdiff_t>(start), out.end(), sane)) return true;
-    out.resize(start);
-    return false;
 }
 
 bool looks_like_text(std::span<const unsigned char> bytes) {
@@ -124,10 +52,17 @@ bool looks_like_text(std::span<const unsigned char> bytes) {
     });
 }
 
+/// The commonest pictures that come in place of a clip.
+bool looks_like_picture(std::string_view bytes) {
+    const auto begins = [&](std::string_view by) { return bytes.substr(0, by.size()) == by; };
+    return begins("\xFF\xD8\xFF") || begins("\x89PNG\r\n") || begins("GIF8") ||
+           (begins("RIFF") && bytes.size() >= 12 && bytes.substr(8, 4) == "WEBP");
+}
+
 class DecoderSource final : public ClipSource {
   public:
     DecoderSource(ByteStream stream, std::string path)
-        : stream_(std::move(stream)), path_(std::move(path)) {}
+        : bytes_{std::move(stream)}, path_(std::move(path)) {}
 
     std::optional<Error> open();
     Piece read(std::span<float> interleaved) override;
@@ -136,14 +71,16 @@ class DecoderSource final : public ClipSource {
     std::optional<Error> open_container();
     std::optional<Error> open_decoder(AVStream& track);
     Error why_not_opened();
+    Error no_memory() const;
+    bool too_many_faults() const;
     bool refill();
     bool take(AVFrame& frame);
     bool feed_decoder();
     void finish();
 
-    ByteStream stream_;
+    DecoderBytes bytes_;
     std::string path_;
-    std::unique_ptr<AVIOContext, FreeIo> io_;
+    DecoderIo io_;
     std::unique_ptr<AVFormatContext, FreeContainer> container_;
     std::unique_ptr<AVCodecContext, FreeDecoder> decoder_;
     std::unique_ptr<AVFrame, FreeFrame> frame_;
@@ -160,42 +97,69 @@ class DecoderSource final : public ClipSource {
     int jumps_ = 0;
     bool changed_format_ = false;
     bool encrypted_ = false;
+    bool out_of_memory_ = false;
+    std::int64_t packets_ = 0;
+    std::size_t most_bytes_ = 0;
 };
 
 Error DecoderSource::why_not_opened() {
     unsigned char head[512];
-    if (stream_.failed()) return clip_errors::unreadable(path_);
-    if (!stream_.seek(0)) return clip_errors::not_sound(path_);
-    const std::size_t got = stream_.read(head, sizeof head);
+    if (bytes_.stream.failed()) return clip_errors::unreadable(path_);
+    if (!bytes_.stream.seek(0)) return clip_errors::not_sound(path_);
+    const std::size_t got = bytes_.stream.read(head, sizeof head);
     if (got == 0) return clip_errors::empty_file(path_);
     if (got >= 8 && std::memcmp(head + 4, "ftyp", 4) == 0)
         return clip_errors::cut_before_index(path_);
     if (looks_like_text({head, got})) return clip_errors::text_not_sound(path_);
+    if (looks_like_picture({reinterpret_cast<const char*>(head), got}))
+        return clip_errors::no_sound_track(path_);
     return clip_errors::not_sound(path_);
 }
 
+/// The library was refused memory. Where there would be as much as it may have, the clip asked for more.
+Error DecoderSource::no_memory() const {
+    const std::unique_ptr<char[]> probe(new (std::nothrow) char[most_bytes_]);
+    return probe ? clip_errors::asks_too_much_memory(path_) : clip_errors::not_enough_memory(path_);
+}
+
+bool DecoderSource::too_many_faults() const {
+    return static_cast<std::size_t>(damaged_) + static_cast<std::size_t>(jumps_) >=
+           clip_limits::most_faults;
+}
+
 std::optional<Error> DecoderSource::open_container() {
-    auto* buffer = static_cast<unsigned char*>(av_malloc(io_block_bytes));
-    io_.reset(
-        avio_alloc_context(buffer, io_block_bytes, 0, &stream_, read_bytes, nullptr, seek_bytes));
-    io_->seekable = stream_.seekable() ? AVIO_SEEKABLE_NORMAL : 0;
+    io_ = make_io(bytes_);
+    if (!io_) return clip_errors::not_enough_memory(path_);
     AVFormatContext* container = avformat_alloc_context();
+    if (container == nullptr) return clip_errors::not_enough_memory(path_);
     container->pb = io_.get();
     container->flags |= AVFMT_FLAG_CUSTOM_IO;
     container->io_open = refuse_to_open;
-    if (avformat_open_input(&container, nullptr, nullptr, nullptr) < 0) return why_not_opened();
+    if (!decoder_allowed::restrict_container(*container)) {
+        avformat_free_context(container);
+        return clip_errors::not_enough_memory(path_);
+    }
+    // The one way by which this container names another file; off is also the library's choice.
+    AVDictionary* options = nullptr;
+    av_dict_set(&options, "enable_drefs", "0", 0);
+    av_dict_set(&options, "use_absolute_path", "0", 0);
+    const int opened = avformat_open_input(&container, nullptr, nullptr, &options);
+    av_dict_free(&options);
+    if (opened < 0) return opened == AVERROR(ENOMEM) ? no_memory() : why_not_opened();
     container_.reset(container);
     return std::nullopt;
 }
 
 std::optional<Error> DecoderSource::open() {
     av_log_set_level(AV_LOG_QUIET);
-    if (!stream_.seekable()) {
+    most_bytes_ = decoder_allowed::most_bytes(bytes_.stream.size());
+    av_max_alloc(most_bytes_);
+    if (!bytes_.stream.seekable()) {
         unsigned char head[8];
         const bool index_may_be_last =
-            stream_.read(head, sizeof head) == sizeof head && std::memcmp(head + 4, "ftyp", 4) == 0;
-        stream_.seek(0);
-        if (index_may_be_last && !stream_.spool()) return clip_errors::no_room_to_spool(path_);
+            bytes_.stream.read(head, sizeof head) == sizeof head && std::memcmp(head + 4, "ftyp", 4) == 0;
+        bytes_.stream.seek(0);
+        if (index_may_be_last && !bytes_.stream.spool()) return clip_errors::no_room_to_spool(path_);
     }
     if (auto error = open_container()) return error;
 
@@ -209,7 +173,8 @@ std::optional<Error> DecoderSource::open() {
                said.ch_layout.nb_channels > 0;
     };
     if (track_ < 0 || !known()) {
-        avformat_find_stream_info(container_.get(), nullptr);  // reads ahead: only where it must
+        // Reads ahead: only where it must.
+        if (avformat_find_stream_info(container_.get(), nullptr) == AVERROR(ENOMEM)) return no_memory();
         track_ = best();
     }
     if (track_ < 0) {
@@ -228,16 +193,19 @@ std::optional<Error> DecoderSource::open() {
     }
     AVStream& track = *container_->streams[track_];
     if (auto error = open_decoder(track)) return error;
-    stream_.stop_keeping();
+    bytes_.stream.stop_keeping();
+    bytes_.header_is_read();
     if (!refill()) {
-        if (stream_.failed()) return clip_errors::unreadable(path_);
+        if (bytes_.stream.failed()) return clip_errors::unreadable(path_);
+        if (out_of_memory_) return no_memory();
         if (encrypted_) return clip_errors::encrypted(path_);
         return damaged_ > 0 ? clip_errors::nothing_decodable(path_)
                             : clip_errors::no_samples(path_);
     }
     if (track.duration > 0 &&
         container_->duration_estimation_method != AVFMT_DURATION_FROM_BITRATE) {
-        format_.seconds = static_cast<double>(track.duration) * av_q2d(track.time_base);
+        const double seconds = static_cast<double>(track.duration) * av_q2d(track.time_base);
+        if (std::isfinite(seconds) && seconds > 0.0) format_.seconds = seconds;
     }
     return std::nullopt;
 }
@@ -251,16 +219,22 @@ std::optional<Error> DecoderSource::open_decoder(AVStream& track) {
         return clip_errors::encrypted(path_);
     }
     const AVCodec* codec = avcodec_find_decoder(said.codec_id);
-    if (codec == nullptr) return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
+    if (codec == nullptr || !decoder_allowed::codec(said.codec_id))
+        return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
     decoder_.reset(avcodec_alloc_context3(codec));
     frame_.reset(av_frame_alloc());
     packet_.reset(av_packet_alloc());
-    avcodec_parameters_to_context(decoder_.get(), &said);
+    if (!decoder_ || !frame_ || !packet_ ||
+        avcodec_parameters_to_context(decoder_.get(), &said) == AVERROR(ENOMEM))
+        return no_memory();
+    decoder_->max_samples = decoder_allowed::most_frame_samples;
     decoder_->pkt_timebase = track.time_base;
     decoder_->thread_count = 1;
+    av_opt_set(decoder_.get(), "codec_whitelist", decoder_allowed::decoder_names().c_str(), 0);
     if (said.codec_id == AV_CODEC_ID_FLAC)
         decoder_->err_recognition = AV_EF_CRCCHECK | AV_EF_EXPLODE;
-    if (avcodec_open2(decoder_.get(), codec, nullptr) < 0) {
+    if (const int opened = avcodec_open2(decoder_.get(), codec, nullptr); opened < 0) {
+        if (opened == AVERROR(ENOMEM)) return no_memory();
         return clip_errors::unknown_codec(path_, avcodec_get_name(said.codec_id));
     }
     format_.codec = avcodec_get_name(said.codec_id);
@@ -303,7 +277,13 @@ bool DecoderSource::take(AVFrame& frame) {
 /// One packet on its way to the decoder. False where the decoder will not take more.
 bool DecoderSource::feed_decoder() {
     if (no_more_packets_) return false;
-    const int got = av_read_frame(container_.get(), packet_.get());
+    int got = av_read_frame(container_.get(), packet_.get());
+    out_of_memory_ = out_of_memory_ || got == AVERROR(ENOMEM);
+    // A container may name the same bytes again and again.
+    if (got >= 0 && ++packets_ > free_packets + static_cast<std::int64_t>(bytes_.read)) {
+        av_packet_unref(packet_.get());
+        got = AVERROR_INVALIDDATA;
+    }
     if (got < 0) {
         if (got != AVERROR_EOF) ++damaged_;
         no_more_packets_ = true;
@@ -313,9 +293,13 @@ bool DecoderSource::feed_decoder() {
         encrypted_ = true;
     }
     if (packet_->stream_index == track_) coded_bytes_ += packet_->size;
-    if (packet_->stream_index == track_ && avcodec_send_packet(decoder_.get(), packet_.get()) < 0) {
-        ++damaged_;
-        gap_ = true;
+    if (packet_->stream_index == track_) {
+        const int sent = avcodec_send_packet(decoder_.get(), packet_.get());
+        out_of_memory_ = out_of_memory_ || sent == AVERROR(ENOMEM);
+        if (sent < 0) {
+            ++damaged_;
+            gap_ = true;
+        }
     }
     av_packet_unref(packet_.get());
     return true;
@@ -324,7 +308,8 @@ bool DecoderSource::feed_decoder() {
 bool DecoderSource::refill() {
     waiting_.clear();
     waiting_from_ = 0;
-    while (!changed_format_) {
+    av_max_alloc(most_bytes_);  // the library has one limit for all clips
+    while (!changed_format_ && !too_many_faults()) {
         const int got = avcodec_receive_frame(decoder_.get(), frame_.get());
         if (got >= 0) {
             const bool taken = take(*frame_);
@@ -335,6 +320,7 @@ bool DecoderSource::refill() {
         } else if (got == AVERROR_EOF) {
             return false;
         } else {
+            out_of_memory_ = out_of_memory_ || got == AVERROR(ENOMEM);
             ++damaged_;
             gap_ = true;
             if (no_more_packets_) return false;
@@ -345,10 +331,13 @@ bool DecoderSource::refill() {
 
 void DecoderSource::finish() {
     if (std::exchange(finished_, true)) return;
-    failed_ = stream_.failed();
+    failed_ = bytes_.stream.failed() || out_of_memory_;
     const double have = decoded_frames_ / format_.sample_rate_hz;
     if (failed_) {
         notices_.push_back(notice_text::broken_off(have));
+    } else if (too_many_faults()) {
+        notices_.push_back("The clip is damaged in too many places; only the first " +
+                           notice_text::seconds(have) + " were used.");
     } else if (damaged_ > 0) {
         notices_.push_back("The clip is damaged: " + std::to_string(damaged_) +
                            (damaged_ == 1 ? " stretch" : " stretches") + " could not be decoded, " +
@@ -398,10 +387,9 @@ __attribute__((visibility("default")))
 #endif
 void tattletone_make_decoder_source(tattletone::ByteStream& stream, const std::string& path,
                                     tattletone::MadeSource& made) {
-    auto source = std::make_unique<tattletone::DecoderSource>(std::move(stream), path);
-    if (auto error = source->open()) {
-        made = std::move(*error);
-    } else {
-        made = std::unique_ptr<tattletone::ClipSource>(std::move(source));
-    }
+    made = tattletone::with_memory_for(path, [&]() -> tattletone::MadeSource {
+        auto source = std::make_unique<tattletone::DecoderSource>(std::move(stream), path);
+        if (auto error = source->open()) return std::move(*error);
+        return std::unique_ptr<tattletone::ClipSource>(std::move(source));
+    });
 }

@@ -1,5 +1,7 @@
 #include "sound/stderr_filter.h"
 
+#include "base/printable.h"
+
 #ifdef __linux__
 #include <fcntl.h>
 #include <unistd.h>
@@ -56,12 +58,12 @@ struct StderrFilter::State {
                 const std::string_view line(waiting.data(), end + 1);
                 // An empty line is chatter only behind a chatty one.
                 const bool drop = is_chatter(line) && (line != "\n" || dropped);
-                if (!drop) write_all(real, line);
+                if (!drop) write_all(real, printable(line.substr(0, end)) + '\n');
                 dropped = drop;
                 waiting.erase(0, end + 1);
             }
         }
-        write_all(real, waiting);
+        write_all(real, printable(waiting));
     }
 };
 

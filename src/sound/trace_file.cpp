@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <limits>
 
+#include "base/printable.h"
 #include "sound/trace_layout.h"
 #include "sound/trace_lines.h"
 #include "sound/trace_times.h"
@@ -13,13 +14,6 @@ namespace tattletone {
 namespace {
 
 constexpr std::size_t head_lines = 4000, most_columns = 16, most_values = 400'000'000;
-
-std::string shown(std::string_view text) {
-    std::string copy(text.substr(0, 40));
-    for (char& c : copy)
-        if (static_cast<unsigned char>(c) < 0x20) c = ' ';
-    return "'" + copy + (text.size() > 40 ? "…'" : "'");
-}
 
 std::string short_number(double value) {
     char text[32];
@@ -86,7 +80,11 @@ class Reader {
         for (std::size_t k = 0; k < layout_.columns.size(); ++k) {
             const int at = static_cast<int>(k);
             if (at == layout_.index || at == layout_.time) continue;
-            if (file_.columns.size() == most_columns) break;
+            if (file_.columns.size() == most_columns) {
+                file_.notices.push_back("The file has more columns than are read: those after " + file_.columns.back().name +
+                                        " were left out. Export fewer channels to have them looked at.");
+                break;
+            }
             TraceColumn column;
             column.name = layout_.names[k].empty() ? "column " + std::to_string(layout_.columns[k] + 1) : layout_.names[k];
             const auto& unit = layout_.units[k];
@@ -132,7 +130,7 @@ class Reader {
             if (text == std::string::npos) return {};   // separators only
             if (bad_lines_++ == 0) {
                 bad_line_ = number;
-                bad_ = error_at(number, "column " + std::to_string(text + 1) + ": " + shown(row_[text]) + " is no number",
+                bad_ = error_at(number, "column " + std::to_string(text + 1) + ": '" + briefly(row_[text]) + "' is no number",
                                 "Write it like the others, " + std::string(layout_.row.decimal == ',' ? "0,0025" : "0.0025") +
                                     ", or leave it empty; one trace a file");
             }

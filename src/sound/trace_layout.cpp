@@ -242,7 +242,7 @@ class Finder {
     }
 
     // "CH1 (mV)", "CH1 [mV]", "CH1/mV", "CH1_mV", "CH1 in mV": the name and its unit.
-    static std::pair<std::string, std::optional<Unit>> unit_in(std::string_view text) {
+    static std::pair<std::string, std::optional<ScaledUnit>> unit_in(std::string_view text) {
         text = trimmed_field(text);
         const auto at = text.find_last_of(" ([/_,");
         if (at == std::string_view::npos || at == 0) return {std::string(text), {}};
@@ -256,7 +256,7 @@ class Finder {
     }
 
     bool takes_units(const Fields& fields) {
-        std::vector<std::optional<Unit>> units(found_.columns.size());
+        std::vector<std::optional<ScaledUnit>> units(found_.columns.size());
         bool any = false;
         for (std::size_t k = 0; k < found_.columns.size(); ++k) {
             if (found_.columns[k] >= fields.size() || fields[found_.columns[k]].empty()) continue;
@@ -387,7 +387,7 @@ class Finder {
     TraceLayout found_;
     std::size_t names_line_ = 0;
     std::vector<std::size_t> settings_;  ///< lines that hold one
-    std::optional<Unit> time_unit_, value_unit_;
+    std::optional<ScaledUnit> time_unit_, value_unit_;
 };
 
 }  // namespace
@@ -456,7 +456,7 @@ Field read_field(std::string_view text, char decimal) {
     return {FieldKind::number, value};
 }
 
-std::optional<Unit> read_unit(std::string_view text) {
+std::optional<ScaledUnit> read_unit(std::string_view text) {
     text = trimmed_field(text);
     while (!text.empty() && (text.front() == '(' || text.front() == '[')) text.remove_prefix(1);
     while (!text.empty() && (text.back() == ')' || text.back() == ']')) text.remove_suffix(1);
@@ -469,9 +469,9 @@ std::optional<Unit> read_unit(std::string_view text) {
     for (const auto& [prefix, scale] : prefixes) {
         if (!text.starts_with(prefix)) continue;
         for (const auto& [name, base] : bases)
-            if (text.substr(prefix.size()) == name) return Unit{scale, std::string(base)};
+            if (text.substr(prefix.size()) == name) return ScaledUnit{scale, std::string(base)};
     }
-    if (text == "ps") return Unit{1e-12, "s"};
+    if (text == "ps") return ScaledUnit{1e-12, "s"};
     return {};
 }
 

@@ -28,11 +28,11 @@ Field read_field(std::string_view text, char decimal);
 
 /// Times a base unit: {1e-6, "s"} for us, {1e-3, "V"} for mV. Nothing for a text that is no unit of time,
 /// voltage or current. Brackets around it do not matter.
-struct Unit {
+struct ScaledUnit {
     double scale = 1.0;
     std::string base;
 };
-std::optional<Unit> read_unit(std::string_view text);
+std::optional<ScaledUnit> read_unit(std::string_view text);
 
 /// What the first lines of a file tell of all of it.
 struct TraceLayout {
@@ -40,7 +40,7 @@ struct TraceLayout {
     std::size_t first_line = 0;          ///< index of the first row of data
     std::vector<std::size_t> columns;    ///< fields that hold data
     std::vector<std::string> names;      ///< by column, may be empty
-    std::vector<std::optional<Unit>> units;
+    std::vector<std::optional<ScaledUnit>> units;
     int time = -1;                       ///< index into columns; -1: none
     int index = -1;                      ///< a column that counts rows; -1: none
     std::optional<double> increment_seconds, start_seconds;   ///< as the header states them

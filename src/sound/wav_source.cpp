@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <bit>
-#include <cmath>
 #include <cstring>
 #include <utility>
 
@@ -101,7 +100,6 @@ class WavSource final : public ClipSource {
         }
         frames_read_ += done;
         if (left_) *left_ -= std::min<std::uint64_t>(*left_, done * frame);
-        if (is_float()) silence_nonsense(interleaved.first(done * channels));
         return {done, false};
     }
 
@@ -110,10 +108,6 @@ class WavSource final : public ClipSource {
 
     double seconds_of(std::uint64_t bytes) const {
         return static_cast<double>(bytes / header_.frame_bytes()) / header_.sample_rate_hz;
-    }
-
-    bool is_float() const {
-        return header_.kind == SampleKind::f32 || header_.kind == SampleKind::f64;
     }
 
     void end_early(std::size_t done) {
@@ -127,26 +121,11 @@ class WavSource final : public ClipSource {
         left_ = 0;
     }
 
-    void silence_nonsense(std::span<float> samples) {
-        bool found = false;
-        for (float& sample : samples) {
-            if (!std::isfinite(sample)) {
-                sample = 0.0f;
-                found = true;
-            }
-        }
-        if (found && !std::exchange(told_nonsense_, true)) {
-            notices_.push_back(
-                "Some samples are not numbers (NaN or infinite); they were taken as zero.");
-        }
-    }
-
     ByteStream stream_;
     WavHeader header_;
     std::optional<std::uint64_t> left_;
     std::uint64_t frames_read_ = 0;
     std::vector<unsigned char> bytes_;
-    bool told_nonsense_ = false;
     bool told_early_ = false;
 };
 

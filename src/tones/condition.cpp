@@ -157,7 +157,7 @@ void ConditionMeter::add_one(float x) {
 
 void ConditionMeter::add(std::span<const float> samples) {
     constexpr std::size_t block = 64;
-    const auto frame = static_cast<std::size_t>(level_seconds * sample_rate_hz_);
+    const auto frame = std::max<std::size_t>(static_cast<std::size_t>(level_seconds * sample_rate_hz_), 1);
     while (!samples.empty()) {
         const auto part = samples.first(std::min({block, samples.size(), frame - frame_count_}));
         samples = samples.subspan(part.size());

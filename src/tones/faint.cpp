@@ -76,7 +76,7 @@ bool among_notes(std::span<const double> event_hz, double hz) {
 
 std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseFloor& floor, Band band,
                                    double threshold, std::span<const LineFit> known,
-                                   std::span<const double> event_hz) {
+                                   std::span<const double> event_hz, bool& crowded) {
     const auto bins = spectrum.values();
     if (bins.size() < 512) return {};
     const double a_bin_hz = spectrum.bin_hz();
@@ -99,7 +99,10 @@ std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseF
         if (!leaks(known, peak.bin, power)) peaks.push_back(peak);
     }
     std::vector<FaintLine> lines;
-    if (peaks.size() > most_lines) return lines;
+    if (peaks.size() > most_lines) {
+        crowded = true;
+        return lines;
+    }
     const double expected_a_bin = noise_peaks_a_bin(least_statistic, floor_sd);
     auto low = peaks.begin(), high = peaks.begin();
     for (const Peak& peak : peaks) {

@@ -11,9 +11,9 @@ namespace tattletone {
 
 /// Peaks of one stretch's spectrum too low to be told from noise by themselves, ascending in hz: those from
 /// which a search at a few declared places may still tell a line. None near `known` lines, nor among the
-/// notes and cries at `event_hz`.
+/// notes and cries at `event_hz`. None at all, and `crowded` set, where the peaks are too many for noise.
 std::vector<FaintLine> faint_lines(const StretchSpectrum& spectrum, const NoiseFloor& floor, Band band,
                                    double threshold, std::span<const LineFit> known,
-                                   std::span<const double> event_hz);
+                                   std::span<const double> event_hz, bool& crowded);
 
 }  // namespace tattletone

@@ -29,6 +29,17 @@ std::string seconds_text(double seconds) {
     return text;
 }
 
+void add_crowded(const Crowded& crowded, std::vector<std::string>& notices) {
+    if (crowded.steady)
+        notices.push_back("crowded: more steady lines stand out than are looked at, and the weakest of them may be "
+                          "missing. Record closer to the board or away from what else sounds");
+    if (crowded.moving)
+        notices.push_back("crowded: more lines that move stand out than are looked at, and the weakest of them may be "
+                          "missing. Record where no voice or music is heard");
+    if (crowded.faint)
+        notices.push_back("too many faint peaks for noise: none was looked at, so only tones that stand out count");
+}
+
 }  // namespace
 
 struct ToneFinder::State {
@@ -178,6 +189,7 @@ Tones ToneFinder::finish() {
         tones.notices.push_back("short: in " + seconds_text(tones.seconds) +
                                 " only strong tones can be told from noise. "
                                 "Record five seconds or more");
+    add_crowded(s.joiner.crowded(), tones.notices);
     if (s.gaps > 0)
         tones.notices.push_back("samples were lost in " + std::to_string(s.gaps) +
                                 (s.gaps == 1 ? " place" : " places") +

@@ -33,7 +33,7 @@ bool unworthy(const FaintLine& line, const std::vector<Tone>& tones) {
 
 }  // namespace
 
-Joiner::Joiner(double, double false_alarm_rate) : false_alarm_rate_(false_alarm_rate) {}
+Joiner::Joiner(double, double) {}
 
 void Joiner::add(Stretch stretch, double begin_seconds) {
     const double seconds = stretch.seconds;
@@ -63,6 +63,9 @@ void Joiner::add(Stretch stretch, double begin_seconds) {
             density_seconds_[k] += stretch.density[k] * seconds;
     noise_db_.insert(noise_db_.end(), stretch.noise_db.begin(), stretch.noise_db.end());
     noise_hop_seconds_ = stretch.noise_hop_seconds;
+    crowded_.steady = crowded_.steady || stretch.crowded.steady;
+    crowded_.moving = crowded_.moving || stretch.crowded.moving;
+    crowded_.faint = stretches_ == 0 && stretch.crowded.faint;
     ++stretches_;
     seconds_ += seconds;
 

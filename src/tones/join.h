@@ -20,6 +20,8 @@ class Joiner {
     /// Level of the noise, one value each hop, in order of time.
     std::span<const float> noise_db() const { return noise_db_; }
     double noise_hop_seconds() const { return noise_hop_seconds_; }
+    /// In any of the stretches; faint lines are told of a single one only.
+    Crowded crowded() const { return crowded_; }
 
   private:
     struct Track {
@@ -33,7 +35,6 @@ class Joiner {
         double last_seconds = 0.0;
     };
 
-    double false_alarm_rate_;
     double seconds_ = 0.0;
     int stretches_ = 0;
     Band usable_;
@@ -44,6 +45,7 @@ class Joiner {
     std::vector<float> noise_db_;
     double noise_hop_seconds_ = 0.0;
     std::vector<Track> tracks_;
+    Crowded crowded_;
 };
 
 }  // namespace tattletone

@@ -61,7 +61,7 @@ class Listener {
         return part;
     }
 
-    std::vector<SteadyLine> lines(const Part& part, double threshold) const {
+    std::vector<SteadyLine> lines(const Part& part, double threshold, bool& crowded) const {
         const std::vector<std::complex<float>> bins = weighed(part);
         std::vector<float> power(bins.size());
         for (std::size_t k = 0; k < bins.size(); ++k) power[k] = std::norm(bins[k]);
@@ -76,7 +76,11 @@ class Listener {
                     over, static_cast<double>(part.first + k) + (between > power[k] ? 0.5 : 0.0));
         }
         std::sort(candidates.rbegin(), candidates.rend());
-        if (candidates.size() > most_candidates) candidates.resize(most_candidates);
+        if (candidates.size() > most_candidates) {
+            crowded = crowded || std::any_of(candidates.begin() + most_candidates, candidates.end(),
+                                             [&](const auto& left) { return !near_known(left.second); });
+            candidates.resize(most_candidates);
+        }
         std::vector<SteadyLine> fitted;
         for (const auto& [over, bin] : candidates) {
             if (near_known(bin)) continue;
@@ -311,7 +315,7 @@ class Listener {
 std::vector<SteadyLine> lines_in_quiet_moments(const StretchSpectrum& spectrum,
                                                std::span<const LineFit> known,
                                                const NoiseInTime& noise, Band band,
-                                               double false_alarm_rate) {
+                                               double false_alarm_rate, bool& crowded) {
     if (noise.floors.size() < fewest_frames || spectrum.bins() < fewest_bins) return {};
     const Listener listener(spectrum, known, noise);
     std::vector<Listener::Part> parts;
@@ -328,7 +332,7 @@ std::vector<SteadyLine> lines_in_quiet_moments(const StretchSpectrum& spectrum,
     const double threshold =
         steady_threshold(bins, false_alarm_rate, floor_relative_sd(floor_block));
     for (const Listener::Part& part : parts)
-        for (SteadyLine& line : listener.lines(part, threshold)) lines.push_back(std::move(line));
+        for (SteadyLine& line : listener.lines(part, threshold, crowded)) lines.push_back(std::move(line));
     return lines;
 }
 

@@ -23,10 +23,11 @@ struct NoiseInTime {
 /// and Modulation Theory I, 1968, section 4.3), and a transform of the whole loses what the loud
 /// moments hide: often 10 dB or more. Looks only in parts of the band where that gains 1.5 dB, and
 /// tells nothing that is within 1.5 bins of `known`. Such a line is there throughout as far as can
-/// be told. `false_alarm_rate` as for scan_steady().
+/// be told. `false_alarm_rate` as for scan_steady(); `crowded` is set as its `crowded` where there were
+/// more peaks than are fitted.
 std::vector<SteadyLine> lines_in_quiet_moments(const StretchSpectrum& spectrum,
                                                std::span<const LineFit> known,
                                                const NoiseInTime& noise, Band band,
-                                               double false_alarm_rate);
+                                               double false_alarm_rate, bool& crowded);
 
 }  // namespace tattletone

@@ -82,6 +82,7 @@ class Scanner {
         SteadyScan result;
         result.threshold = threshold_;
         result.bin_hz = spectrum_.bin_hz();
+        result.crowded = crowded_;
         std::sort(lines_.begin(), lines_.end(), [](const Fitted& a, const Fitted& b) {
             return a.signal_to_noise() > b.signal_to_noise();
         });
@@ -419,11 +420,15 @@ class Scanner {
                            [&](const Fitted& line) { return std::abs(line.fit.bin - bin) < bins; });
     }
 
-    static void keep_strongest(std::vector<Candidate>& candidates) {
+    void keep_strongest(std::vector<Candidate>& candidates) {
         std::sort(candidates.begin(), candidates.end(), [](const Candidate& a, const Candidate& b) {
             return a.over_floor > b.over_floor;
         });
-        if (candidates.size() > most_candidates) candidates.resize(most_candidates);
+        if (candidates.size() <= most_candidates) return;
+        crowded_ = crowded_ || std::any_of(candidates.begin() + most_candidates, candidates.end(), [&](const Candidate& left) {
+                       return !too_near(left.bin, 2.0) && leakage(left.bin) <= leakage_share * left.power;
+                   });
+        candidates.resize(most_candidates);
     }
 
     const StretchSpectrum& spectrum_;
@@ -431,6 +436,7 @@ class Scanner {
     std::vector<float> plain_power_, hann_power_;
     NoiseFloor plain_floor_, hann_floor_;
     double threshold_ = 0.0;
+    bool crowded_ = false;
     std::vector<Fitted> lines_;
     struct Partial {
         double bin, amplitude;

@@ -29,6 +29,7 @@ struct SteadyScan {
     std::vector<LineFit> fits;      ///< of everything over the threshold, lines or not
     double threshold = 0.0;         ///< of signal_to_noise
     double bin_hz = 0.0;
+    bool crowded = false;           ///< more peaks than are fitted: the weakest were left out
     NoiseFloor floor;  ///< mean noise power of a bin, |X/N|², by bin
 };
 

@@ -207,7 +207,8 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
         scan_steady(spectrum, stretch.usable, steady_share * false_alarm_rate);
     if (whole)
         stretch.faint = faint_lines(spectrum, steady.floor, stretch.usable, steady.threshold,
-                                    steady.fits, steady.event_hz);
+                                    steady.fits, steady.event_hz, stretch.crowded.faint);
+    stretch.crowded.steady = steady.crowded;
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
@@ -223,7 +224,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
     for (const SteadyLine& line : lines_in_quiet_moments(
              spectrum, steady.fits,
              {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds}, stretch.usable,
-             quiet_share * false_alarm_rate)) {
+             quiet_share * false_alarm_rate, stretch.crowded.steady)) {
         stretch.tones.push_back(from_steady(line, stretch.seconds, steady.threshold));
         known.push_back({line.hz, line.mean_square});
     }
@@ -244,6 +245,7 @@ Stretch analyse_stretch(std::span<const float> samples, double sample_rate_hz,
         for (const WanderLine& line : scan->lines)
             if (is_line(line, frames->bin_hz))
                 add_path(stretch.tones, from_wander(line), frames->bin_hz, skirt_hz);
+    stretch.crowded.moving = fast_scan.crowded || slow_scan.crowded;
     std::sort(stretch.tones.begin(), stretch.tones.end(),
               [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
 

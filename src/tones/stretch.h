@@ -10,6 +10,11 @@ namespace tattletone {
 
 /// What one stretch of sound without a gap, 0.5 s to 30 s, holds. Times are from the stretch's
 /// start.
+/// More than the finder looks at; the weakest of them may be missing.
+struct Crowded {
+    bool steady = false, moving = false, faint = false;
+};
+
 struct Stretch {
     double seconds = 0.0;
     Band usable;
@@ -20,6 +25,7 @@ struct Stretch {
     double bin_hz = 0.0;
     std::vector<float> noise_db;  ///< of each short frame, lines left out
     double noise_hop_seconds = 0.0;
+    Crowded crowded;
 };
 
 /// The ladder: steady lines from the whole stretch, then lines that wander from frames of 0.7 s and

@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
+#include <tuple>
 
 #include "tones/unit_tones.h"
 
@@ -159,6 +161,26 @@ bool in_room(const FaintLine& line, const Tones& room) {
            std::any_of(room.faint.begin(), room.faint.end(), meets);
 }
 
+bool before(const Tone& a, const Tone& b) {
+    return std::tie(a.hz, a.level_dbfs, a.hz_sd) < std::tie(b.hz, b.level_dbfs, b.hz_sd);
+}
+
+/// In which the takes are joined: the longest first, whose tones are known best, and nothing that the
+/// order in which they were given decides.
+std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
+    std::vector<std::size_t> order(takes.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t left, std::size_t right) {
+        const Take &a = takes[left], &b = takes[right];
+        if (a.found.seconds != b.found.seconds) return a.found.seconds > b.found.seconds;
+        const auto &one = a.found.tones, &other = b.found.tones;
+        if (std::lexicographical_compare(one.begin(), one.end(), other.begin(), other.end(), before)) return true;
+        if (std::lexicographical_compare(other.begin(), other.end(), one.begin(), one.end(), before)) return false;
+        return std::tie(a.state, a.spot, a.path) < std::tie(b.state, b.spot, b.path);
+    });
+    return order;
+}
+
 }  // namespace
 
 UnitTones unite(std::vector<Take> takes, const Tones* room) {
@@ -166,8 +188,7 @@ UnitTones unite(std::vector<Take> takes, const Tones* room) {
     if (room)
         for (Take& take : takes)
             std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room); });
-    for (std::size_t i = 0; i < takes.size(); ++i)
-        add_take(unit.tones, static_cast<int>(i), takes[i].found);
+    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found);
     std::sort(unit.tones.begin(), unit.tones.end(),
               [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
     if (room) mark_room(unit.tones, *room);

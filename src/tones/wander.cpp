@@ -340,6 +340,8 @@ WanderScan scan_wander(const Frames& frames, std::span<const NoiseFloor> floors,
         if (score < scan.threshold) break;
         scan.lines.push_back(wanderers.measure(path, scan.threshold));
     }
+    if (static_cast<int>(scan.lines.size()) == options.most_lines)
+        scan.crowded = wanderers.best().sum / static_cast<double>(frames.count) >= scan.threshold;
     return scan;
 }
 

@@ -47,6 +47,7 @@ struct WanderScan {
     std::vector<WanderLine> lines;  ///< strongest score first
     double threshold = 0.0;         ///< of the score; 0 where the frames were too few to look
     double best_score = 0.0;        ///< of the best path, found or not
+    bool crowded = false;           ///< there is a path over the threshold beyond `most_lines`
 };
 
 /// Whether a path is a line's and not the way that the best path finds through noise with events in

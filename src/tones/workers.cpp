@@ -1,11 +1,17 @@
 #include "tones/workers.h"
 
+#include <system_error>
 #include <utility>
 
 namespace tattletone {
 
 Workers::Workers(int count) {
-    for (int i = 0; i < count; ++i) threads_.emplace_back([this] { work(); });
+    threads_.reserve(static_cast<std::size_t>(count));
+    try {
+        for (int i = 0; i < count; ++i) threads_.emplace_back([this] { work(); });
+    } catch (const std::system_error&) {
+        // Fewer do as well; without any, `run` works by itself.
+    }
 }
 
 Workers::~Workers() {
@@ -18,6 +24,10 @@ Workers::~Workers() {
 }
 
 void Workers::run(std::function<void()> job) {
+    if (threads_.empty()) {
+        job();
+        return;
+    }
     {
         const std::lock_guard lock(mutex_);
         jobs_.push_back(std::move(job));

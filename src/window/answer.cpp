@@ -66,6 +66,8 @@ std::vector<std::string> warnings_of(const SessionState& session) {
         for (const std::string& notice : recording.picture->found.notices)
             warnings.push_back(recording.name + ": " + notice);
     }
+    if (session.findings)
+        warnings.insert(warnings.end(), session.findings->notices.begin(), session.findings->notices.end());
     for (std::string& warning : warnings) warning = printable(warning);
     return warnings;
 }

@@ -4,6 +4,7 @@
 #include <cctype>
 #include <cmath>
 
+#include "base/printable.h"
 #include "report/json.h"
 #include "window/saving.h"
 #include "window/system_places.h"
@@ -213,11 +214,11 @@ struct Doer {
             return;
         }
         const std::string path = new_path(view.save_folder, ".json");
-        const auto error = save_text(path, findings_json(*shown.session->findings) + "\n");
+        const auto error = save_text(path, OutputKind::findings_file, findings_json(*shown.session->findings) + "\n");
         session.tell(error.has_value(), error ? to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {
-        pending.copied = summary_of(*shown.session);
+        pending.copied = printable_lines(summary_of(*shown.session));
         session.tell(false, "The summary is in the clipboard.");
     }
     void operator()(const ask::Quit&) { pending.quit = true; }

@@ -184,7 +184,7 @@ std::string plain_reason(const Ladder& ladder, const Findings* findings) {
 }  // namespace
 
 std::vector<Ladder> ladders_of(const BoardSheet& sheet, const Findings* findings) {
-    LineLimits limits{lowest_hz, highest_hz, 0.0, 64};
+    LineLimits limits{lowest_hz, highest_hz, 0.0};
     if (findings != nullptr)
         for (const Take& take : findings->unit.takes)
             limits.high_hz = std::min(limits.high_hz, 0.5 * take.found.sample_rate_hz);

@@ -1,8 +1,8 @@
 #include "window/places.h"
 
 #include <cstdlib>
-#include <filesystem>
-#include <fstream>
+
+#include "base/output_file.h"
 
 namespace tattletone {
 
@@ -20,12 +20,9 @@ void Places::note(const std::string& name, float x, float y, float width, float 
 void Places::end() {
     if (path_.empty() || now_ == written_) return;
     written_ = now_;
-    {
-        std::ofstream file(path_ + ".part");
-        for (const auto& [name, place] : now_) file << place << ' ' << name << '\n';
-    }
-    std::error_code problem;
-    std::filesystem::rename(path_ + ".part", path_, problem);
+    std::string lines;
+    for (const auto& [name, place] : now_) lines += place + ' ' + name + '\n';
+    (void)write_output({OutputKind::own_file, path_}, lines);
 }
 
 }  // namespace tattletone

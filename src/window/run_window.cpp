@@ -62,7 +62,7 @@ void remember(const ViewState& view, const SessionState& session, const Screen& 
     if (!demo) settings.sheet = session.sheet_path;
     if (!demo && session.live) settings.device = session.live->device;
     settings.listening = (session.listening && !demo) || !session.device_awaited.empty();
-    (void)save_text(path, settings_text(settings));  // a wish that cannot be kept is no trouble
+    (void)save_text(path, OutputKind::own_file, settings_text(settings));  // a wish that cannot be kept is no trouble
 }
 
 void begin(Session& session, const WindowWish& wish, const Settings& settings, ViewState& view,
@@ -106,7 +106,7 @@ void finish(Pending& pending, Session& session, Screen& screen) {
 void tell_frames(const Screen& screen) {
     static const char* const path = std::getenv("TATTLETONE_FRAMES");
     if (path == nullptr) return;
-    (void)save_text(path, std::to_string(screen.frames()) + "\n");
+    (void)save_text(path, OutputKind::own_file, std::to_string(screen.frames()) + "\n");
 }
 
 class Loop {

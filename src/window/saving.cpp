@@ -9,25 +9,18 @@
 
 #include <stb_image_write.h>
 
+#include "base/paths.h"
+
 namespace tattletone {
 namespace {
 
 namespace fs = std::filesystem;
 
-fs::path as_path(const std::string& utf8) {
-    return fs::path(std::u8string(utf8.begin(), utf8.end()));
-}
-
-std::string utf8(const fs::path& path) {
-    const std::u8string text = path.u8string();
-    return std::string(text.begin(), text.end());
-}
-
 bool could_be_opened(const fs::path& path) {
     static const char* const endings[] = {".toml", ".wav", ".flac", ".ogg", ".opus", ".mp3",
                                           ".m4a",  ".aac", ".3gp",  ".amr", ".webm", ".mp4",
                                           ".mov",  ".mkv", ".aiff", ".caf"};
-    std::string ending = utf8(path.extension());
+    std::string ending = utf8_of(path.extension());
     std::transform(ending.begin(), ending.end(), ending.begin(),
                    [](unsigned char letter) { return static_cast<char>(std::tolower(letter)); });
     return std::find(std::begin(endings), std::end(endings), ending) != std::end(endings);
@@ -36,29 +29,18 @@ bool could_be_opened(const fs::path& path) {
 }  // namespace
 
 std::string content_of(const std::string& path) {
-    std::ifstream file(as_path(path), std::ios::binary);
-    return std::string(std::istreambuf_iterator<char>(file), {});
+    constexpr std::size_t most_bytes = 1 << 16;
+    std::ifstream file(path_of(path), std::ios::binary);
+    std::string content(most_bytes, '\0');
+    file.read(content.data(), static_cast<std::streamsize>(content.size()));
+    content.resize(static_cast<std::size_t>(file.gcount()));
+    return content;
 }
 
-std::optional<Error> save_text(const std::string& path, std::string_view content) {
-    const fs::path target = as_path(path);
+std::optional<Error> save_text(const std::string& path, OutputKind kind, std::string_view content) {
     std::error_code problem;
-    fs::create_directories(target.parent_path(), problem);
-    const fs::path beside = as_path(path + ".part");
-    {
-        std::ofstream file(beside, std::ios::binary);
-        file.write(content.data(), static_cast<std::streamsize>(content.size()));
-        file.close();
-        if (!file)
-            return Error{path, "it cannot be written",
-                         "Check that you may write in that folder and that there is room"};
-    }
-    fs::rename(beside, target, problem);
-    if (problem) {
-        fs::remove(beside, problem);
-        return Error{path, "it cannot be replaced", "Check that you may write the file"};
-    }
-    return std::nullopt;
+    fs::create_directories(path_of(path).parent_path(), problem);
+    return write_output({kind, path}, content);
 }
 
 std::optional<Error> save_png(const std::string& path, std::span<const std::uint8_t> pixels,
@@ -81,7 +63,7 @@ std::optional<Error> save_png(const std::string& path, std::span<const std::uint
                                static_cast<int>(row)) == 0)
         return Error{path, "the picture could not be made",
                      "Make the window smaller and try again"};
-    return save_text(path, png);
+    return save_text(path, OutputKind::window_picture, png_with_mark(std::move(png), OutputKind::window_picture));
 }
 
 std::string new_path(const std::string& folder, const std::string& ending) {
@@ -92,21 +74,21 @@ std::string new_path(const std::string& folder, const std::string& ending) {
     for (int number = 1;; ++number) {
         const std::string name = "tattletone " + std::string(stamp) +
                                  (number > 1 ? " (" + std::to_string(number) + ")" : "") + ending;
-        const fs::path path = as_path(folder) / as_path(name);
-        if (!fs::exists(path, problem)) return utf8(path);
+        const fs::path path = path_of(folder) / path_of(name);
+        if (!fs::exists(path, problem)) return utf8_of(path);
     }
 }
 
 FolderView look_into(const std::string& folder) {
     FolderView view;
     std::error_code problem;
-    const fs::path whole = fs::weakly_canonical(as_path(folder.empty() ? "." : folder), problem);
-    view.folder = problem ? folder : utf8(whole);
+    const fs::path whole = fs::weakly_canonical(path_of(folder.empty() ? "." : folder), problem);
+    view.folder = problem ? folder : utf8_of(whole);
     std::vector<FolderView::Entry> folders, files;
     fs::directory_iterator entries(whole, problem);
     if (problem) view.trouble = "This folder cannot be read. Choose another one.";
     for (; !problem && entries != fs::directory_iterator(); entries.increment(problem)) {
-        const std::string name = utf8(entries->path().filename());
+        const std::string name = utf8_of(entries->path().filename());
         std::error_code unknown;
         if (name.empty() || name[0] == '.') continue;
         if (entries->is_directory(unknown))

@@ -6,15 +6,16 @@
 #include <string>
 #include <string_view>
 
+#include "base/output_file.h"
 #include "result.h"
 #include "window/view_state.h"
 
 namespace tattletone {
 
-/// The content of a file; empty where it cannot be read.
+/// The first 64 kB of a file, as much as settings ever are; empty where it cannot be read.
 std::string content_of(const std::string& path);
-/// Whole or not at all; makes the folder.
-std::optional<Error> save_text(const std::string& path, std::string_view content);
+/// By the rule of output_file.h; makes the folder.
+std::optional<Error> save_text(const std::string& path, OutputKind kind, std::string_view content);
 /// `pixels`: four bytes each, the lowest row first (as OpenGL gives them).
 std::optional<Error> save_png(const std::string& path, std::span<const std::uint8_t> pixels,
                               int width, int height);

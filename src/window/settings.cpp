@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <cstdio>
 #include <optional>
 
 #include "report/number.h"
@@ -15,8 +16,15 @@ constexpr std::string_view tabs[] = {"tones", "history", "follow", "recordings",
 std::string quoted(std::string_view text) {
     std::string result = "\"";
     for (const char letter : text) {
+        const auto code = static_cast<unsigned char>(letter);
         if (letter == '"' || letter == '\\') result += '\\';
-        if (static_cast<unsigned char>(letter) >= 32) result += letter;
+        if (code >= 0x20 && code != 0x7F) {
+            result += letter;
+            continue;
+        }
+        char escape[8];
+        std::snprintf(escape, sizeof escape, "\\u%04X", static_cast<unsigned>(code));
+        result += escape;
     }
     return result + '"';
 }
@@ -25,7 +33,19 @@ std::optional<std::string> unquoted(std::string_view text) {
     if (text.size() < 2 || text.front() != '"' || text.back() != '"') return std::nullopt;
     std::string result;
     for (std::size_t i = 1; i + 1 < text.size(); ++i) {
-        if (text[i] == '\\' && i + 2 < text.size()) ++i;
+        const bool escaped = text[i] == '\\' && i + 2 < text.size();
+        if (escaped) ++i;
+        // Only what `quoted` writes: a control character of ASCII.
+        if (escaped && text[i] == 'u' && i + 5 < text.size()) {
+            unsigned code = 0;
+            const char* const digits = text.data() + i + 1;
+            const auto read = std::from_chars(digits, digits + 4, code, 16);
+            if (read.ptr == digits + 4 && (code < 0x20 || code == 0x7F)) {
+                result += static_cast<char>(code);
+                i += 4;
+                continue;
+            }
+        }
         result += text[i];
     }
     return result;

@@ -74,6 +74,30 @@ TEST_CASE("the smallest of rating, heat and dropout is what a rail is good for")
     CHECK(limits.limited_by == Limit::dropout);
 }
 
+TEST_CASE("what a regulator draws for itself heats it too") {
+    // By hand from P_D = (V_in - V_out) I + V_in I_q: of 65 °C / 50 K/W = 1300 mW, 12 V · 5 mA = 60 mW go to itself.
+    Rail rail = linear(12.0, 5.0);
+    rail.ambient_c = 60.0;
+    rail.t_j_max_c = 125.0;
+    rail.theta_ja_c_per_w = 50.0;
+    CHECK(*limits_of(rail).good_for_ma == Approx(1300.0 / 7.0));
+    rail.quiescent_ma = 5.0;
+    CHECK(limits_of(rail).idle_loss_mw == Approx(60.0));
+    CHECK(*limits_of(rail).good_for_ma == Approx(1240.0 / 7.0));
+}
+
+TEST_CASE("a rail that cannot be is told at equality too") {
+    for (const Regulator regulator : {Regulator::linear, Regulator::buck, Regulator::boost}) {
+        Rail rail = linear(3.3, 3.3);
+        rail.regulator = regulator;
+        CHECK_FALSE(limits_of(rail).impossible.empty());
+        rail.v_out = regulator == Regulator::boost ? 3.4 : 3.2;
+        CHECK(limits_of(rail).impossible.empty());
+        rail.v_out = regulator == Regulator::boost ? 3.2 : 3.4;
+        CHECK_FALSE(limits_of(rail).impossible.empty());
+    }
+}
+
 TEST_CASE("droop of a burst, and the capacitor that would hold it") {
     CHECK(charge_droop_v(300.0, 577.0, 100.0) == Approx(1.731));
     CHECK(esr_droop_v(300.0, 100.0) == Approx(0.030));

@@ -1,9 +1,8 @@
 #!/usr/bin/python3
 """What was changed in a recording, and what to do next, as a user sees it."""
 import json
-import unittest
 
-from program_test import HERON, Case, run, sound
+from program_test import HERON, Case, case_runner, run, sound
 
 TWINS = HERON.replace('shape = "square"', 'hz_here').replace("hz = 976.5625\n  hz_here", "hz = 9600\n  adjustable = true")
 
@@ -25,7 +24,7 @@ class Next(Case):
 
     def test_json(self):
         found = json.loads(run("next", self.ranging, "--board", self.twins, "--json").out)
-        self.assertEqual(list(found), ["format", "verdict", "suspects", "outcomes", "next"])
+        self.assertEqual(list(found), ["format", "verdict", "suspects", "notices", "outcomes", "next"])
         self.assertEqual(found["format"], "tattletone next 1")
         rates = [e["bits_per_minute"] for e in found["next"]]
         self.assertEqual(rates, sorted(rates, reverse=True))
@@ -98,4 +97,4 @@ class Changed(Case):
 
 
 if __name__ == "__main__":
-    unittest.main()
+    case_runner.main()

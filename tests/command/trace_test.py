@@ -2,10 +2,9 @@
 """`trace` and `examine --trace` as a user sees them. Needs nothing but Python."""
 import json
 import random
-import unittest
 from pathlib import Path
 
-from program_test import Case, HERON, run, sound
+from program_test import Case, HERON, case_runner, run, sound
 
 RAILED = HERON.replace("[[part]]", '[[rail]]\nid = "3V0"\nv_out = 3.0\n\n[[part]]', 1).replace('name = "Time-of-flight ranger"',
                                                                                     'name = "Time-of-flight ranger"\nrail = "3V0"')
@@ -152,4 +151,4 @@ class Trace(Case):
 
 
 if __name__ == "__main__":
-    unittest.main(verbosity=1)
+    case_runner.main()

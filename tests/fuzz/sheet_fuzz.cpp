@@ -5,6 +5,10 @@
 #include "board/confusable.h"
 #include "board/sheet_reader.h"
 
+extern "C" {
+long fuzz_inputs_refused = 0;
+}
+
 // Whatever the bytes: a sheet, or errors that say where, what and what to do; never both, and the
 // sheet's indices hold for everything that reads it.
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
@@ -13,7 +17,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         parse_sheet(std::string_view(reinterpret_cast<const char*>(data), size), "fuzz.toml");
     if (reading.sheet.has_value() == !reading.errors.empty()) std::abort();
     for (const SheetError& error : reading.errors)
-        if (error.what.empty() || error.todo.empty() || error.line < 0) std::abort();
+        if (error.what.empty() || error.todo.empty() || error.line < 0 || to_sentence(to_error(error)).size() > 2000)
+            std::abort();
+    if (reading.errors.size() > 51) std::abort();
+    fuzz_inputs_refused += !reading.sheet;
     if (!reading.sheet || reading.sheet->rates.size() > 20) return 0;
     LineLimits limits;
     limits.sample_rate_hz = 48000.0;

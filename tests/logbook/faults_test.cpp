@@ -150,7 +150,7 @@ TEST_CASE("a backup is whole, and check tells a changed and a missing recording"
     const std::string clip = folder.file("a.wav");
     REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
     REQUIRE(store(logbook, add(logbook, "7"), clip));
-    const auto problems = back_up(logbook, folder.file("copy"));
+    const auto problems = back_up(logbook, OutputFile{OutputKind::logbook_copy, folder.file("copy")});
     REQUIRE(problems);
     CHECK(problems->empty());
     Logbook copy = open_at(folder.file("copy"));
@@ -183,6 +183,23 @@ TEST_CASE("tones recur by relation and by frequency") {
     CHECK(found[1].recurs == Recurs::in_assembly);
     CHECK(found[1].share.low == Approx(0.01788).margin(5e-6));
     CHECK(found[1].share.high == Approx(0.40415).margin(5e-6));
+}
+
+TEST_CASE("in the design: nine in ten, one frequency: what two clocks of 200 ppm allow") {
+    const auto in_of_20 = [](std::size_t units) {
+        std::vector<HeardTone> tones;
+        for (std::size_t unit = 0; unit < units; ++unit)
+            tones.push_back({unit, 9600.0, 0.01, -60.0, "ranger.frame", "harmonic", "", 1});
+        return recurring_tones(tones, 20)[0].recurs;
+    };
+    CHECK(in_of_20(18) == Recurs::in_design);
+    CHECK(in_of_20(17) == Recurs::between);  // though Wilson's interval, .640 to .948, lies above one half
+    CHECK(in_of_20(4) == Recurs::in_assembly);
+    const auto lines_at = [](double hz, double other_hz) {
+        return recurring_tones({{0, hz, 0.01, -60.0, "", "", "", 0}, {1, other_hz, 0.01, -60.0, "", "", "", 0}}, 2).size();
+    };
+    CHECK(lines_at(10000.0, 10001.9) == 1);
+    CHECK(lines_at(10000.0, 10002.2) == 2);
 }
 
 TEST_CASE("what was confirmed shifts prior odds within a factor of four") {

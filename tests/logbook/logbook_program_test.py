@@ -12,6 +12,7 @@ import shutil
 import struct
 import sqlite3
 import subprocess
+import sys
 import tempfile
 import time
 import unittest
@@ -19,6 +20,9 @@ import urllib.parse
 import wave
 import zlib
 from html.parser import HTMLParser
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+import case_runner  # noqa: E402
 
 try:
     import html5lib
@@ -353,7 +357,7 @@ class Bench(Book):
                     self.assertIn(part, page.text)
                 self.assertNotIn(str(self.folder), page.text)
                 if html5lib is None:
-                    print("SKIPPED: html5lib is not here (Debian: python3-html5lib), so no parser judged the page")
+                    case_runner.could_not(self, "no html5lib (Debian: python3-html5lib), so no parser judged the pages")
                 else:  # any parse error of the HTML standard raises
                     html5lib.HTMLParser(strict=True).parse(path.read_text("utf-8"))
         self.assertIn("History of the tone", Page((self.folder / "unit.html").read_text("utf-8")).text)
@@ -365,7 +369,7 @@ class Bench(Book):
     def test_8_pages_in_a_browser(self):
         browser = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
         if browser is None:
-            self.skipTest("SKIPPED: no Chromium here, so the pages were not drawn")
+            self.skipTest("no Chromium here, so the pages were not drawn")
         chromium = [browser, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
                     "--allow-file-access-from-files", f"--user-data-dir={self.folder / 'browser'}"]
         for name, path in self.pages():
@@ -439,7 +443,7 @@ class Bench(Book):
                 self.assertEqual(result.returncode, 1, result.stderr)
                 self.assertRegex(result.stderr, r"^tattletone: shut/.*(may not be written|cannot be opened)\. Check ")
         except PermissionError:
-            self.skipTest("SKIPPED: the build folder is closed to other users, so root cannot try this")
+            self.skipTest("the build folder is closed to other users, so root cannot try this")
         finally:
             shut.chmod(0o755)
         self.assertEqual(content, (shut / "bench.logbook").read_bytes())
@@ -488,16 +492,19 @@ class Inbox(Book):
         write_voice(self.folder / "voice and tone.wav", seed=5, tones=[(9600.0, 10.0 ** ((level + 6.0) / 20.0))])
         self.assertEqual(self.take_in("voice and tone.wav")["rate"], "ranger.frame")
 
-    def test_real_voices_and_a_telephone_codec_named_with_what_survives(self):
+    def join_names(self, *how):
         spoken = sorted(pathlib.Path("/usr/share/sounds/alsa").glob("*_*.wav"))
         if shutil.which("sox") is None or not spoken:
-            self.skipTest("SKIPPED: no sox, or no spoken channel names (Debian: sox, libsox-fmt-all, alsa-utils)")
-        join = lambda *how: subprocess.run(["sox", *map(str, spoken), "-c", "1", *how], cwd=self.folder,
-                                           capture_output=True).returncode
-        self.assertEqual(join("names.wav"), 0)
+            self.skipTest("no sox, or no spoken channel names (Debian: sox, alsa-utils)")
+        return subprocess.run(["sox", *map(str, spoken), "-c", "1", *how], cwd=self.folder, capture_output=True).returncode
+
+    def test_real_voices(self):
+        self.assertEqual(self.join_names("names.wav"), 0)
         self.assertEqual(self.take_in("names.wav")["kind"], "not the board: speech only")
-        if join("-r", "8000", "-C", "7", "-t", "amr-nb", "names.amr") != 0:
-            self.skipTest("SKIPPED: this sox makes no AMR (Debian: libsox-fmt-all)")
+
+    def test_a_telephone_codec_named_with_what_survives(self):
+        if self.join_names("-r", "8000", "-C", "7", "-t", "amr-nb", "names.amr") != 0:
+            self.skipTest("this sox makes no AMR (Debian: libsox-fmt-all)")
         complaint = self.take_in("names.amr")
         self.assertEqual(complaint["kind"], "cannot tell")
         # 12.2 kbit/s of speech in frames of whole bytes with a byte of header each (RFC 4867, 5.3): 12.8.
@@ -540,4 +547,4 @@ class Inbox(Book):
 
 
 if __name__ == "__main__":
-    unittest.main()
+    case_runner.main()

@@ -8,6 +8,9 @@ import sys
 import tempfile
 import unittest
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+import case_runner  # noqa: E402
+
 try:
     import numpy as np
     import scipy
@@ -103,4 +106,4 @@ class AgainstScipy(unittest.TestCase):
 if __name__ == "__main__":
     if not DUMP:
         sys.exit("usage: compare_scipy.py DUMP_ANALYSIS")
-    unittest.main(verbosity=2)
+    case_runner.main()

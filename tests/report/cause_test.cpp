@@ -77,6 +77,12 @@ TEST_CASE("a suspect on a starved rail says what its bursts do to it") {
     CHECK_THAT(reason, Contains("the frame draws 145 mA for 20 µs from a rail good for 133 mA at 35 °C"));
     CHECK_THAT(reason, Contains("the rail is likely to dip once per frame, which is a 9.6 kHz line"));
     CHECK_THAT(reason, Contains("only by their average"));
+    // 145 mA · 20 µs / C: millivolts below a tenth of a volt.
+    BoardSheet held = sheet;
+    held.rails[0].output_capacitance_uf = 47.0;
+    CHECK_THAT(supply_reason(held, 0, {}), Contains("once per frame, by up to 61.7 mV,"));
+    held.rails[0].output_capacitance_uf = 4.7;
+    CHECK_THAT(supply_reason(held, 0, {}), Contains("once per frame, by up to 0.617 V,"));
 
     BoardSheet enough = sheet;
     enough.rails[0].v_in = 4.0;

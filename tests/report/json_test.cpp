@@ -29,7 +29,7 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     CHECK(text.find('\n') == std::string::npos);
     const Json json = Json::parse(text);
     CHECK(keys(json) == Keys{"format", "recordings", "tones", "suspects", "verdict", "sound_card",
-                              "outcomes", "next"});
+                              "notices", "outcomes", "next"});
     CHECK(json["format"] == "tattletone findings 1");
     CHECK(keys(json["recordings"][0]) ==
           Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices",
@@ -56,6 +56,7 @@ TEST_CASE("the findings have the values, to a sensible digit") {
     CHECK(take["usable_band_hz"] == Json::array({40, 20000}));
     CHECK(take["seconds"] == 9.8);
     CHECK(json["recordings"][1]["notices"].size() == 1);
+    CHECK(json["notices"] == Json(sample::named().notices));
     const Json& tone = json["tones"][1];
     CHECK(tone["hz"].get<double>() == Approx(9599.8304).margin(0.00006));
     CHECK(tone["hz_sd"] == 0.0042);

@@ -42,6 +42,12 @@ TEST_CASE("the next experiment in words") {
     const std::string text = next_text(findings, {});
     CHECK(text.find("give it as --changed lamp.dimming=4297:FILE") != std::string::npos);
     CHECK(text.find("tells 0.80 bit, 0.20 a minute") != std::string::npos);
+    Findings many = findings;
+    while (many.next.size() < 11) many.next.push_back(many.next.back());
+    many.notices = {"The search was cut."};
+    CHECK(next_text(many, {}).find("… and 3 more, which tell less") != std::string::npos);
+    CHECK(next_text(many, {}).find("! The search was cut.") != std::string::npos);
+    CHECK(nlohmann::json::parse(next_json(many))["notices"].size() == 1);
     Findings hardly = findings;
     hardly.next[0].bits = 0.02;
     CHECK(next_sentence(hardly).empty());

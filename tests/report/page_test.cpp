@@ -72,12 +72,22 @@ TEST_CASE("the page holds the answer first, and all of it") {
     CHECK_THAT(html, Contains("9599.830 ± 0.004"));
     CHECK_THAT(html, Contains("no criterion above 11.2 kHz"));
     CHECK_THAT(html, Contains("Two lines agree on one deviation"));
+    CHECK_THAT(html, Contains("<p>Notice: Only the first 64 multiples"));
     CHECK_THAT(html, Contains("licensed"));
     CHECK(count(html, "class=\"head\"") == 3);
     CHECK(count(html, "class=\"otherhead\"") == 1);
     CHECK(count(html, "class=\"met\"") == 3);
     CHECK(count(html, "http") == 0);
     if (const char* path = std::getenv("TATTLETONE_PAGE")) std::ofstream(path) << html;
+}
+
+TEST_CASE("a picture that shows some of the suspects says so") {
+    const auto sheet = parse_sheet(sheet_text, "s").sheet;
+    REQUIRE(sheet);
+    Findings findings = sample::named();
+    CHECK(findings_page(findings, &*sheet, false).find("likeliest are drawn") == std::string::npos);
+    while (findings.suspects.size() < 7) findings.suspects.push_back(findings.suspects.back());
+    CHECK_THAT(findings_page(findings, &*sheet, false), Contains("The 5 likeliest are drawn, of 7."));
 }
 
 TEST_CASE("names cannot break the page, and other answers have a page too") {

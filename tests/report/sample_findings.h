@@ -70,6 +70,7 @@ inline Findings named() {
         {"ranger.frame", LineKind::harmonic, 2, "", 19200.0, -0.3392, 0.98}};
     findings.verdict = Verdict::named;
     findings.undeclared_probability = 0.31;
+    findings.notices = {"Only the first 64 multiples of a rate are compared: of lamp.dimming (120.00 Hz) up to 7680.0 Hz."};
     findings.card_error_ppm = -14.2;
     findings.card_error_ppm_sd = 18.0;
     return findings;

@@ -60,6 +60,7 @@ TEST_CASE("a tired person reads the answer first") {
     CHECK_THAT(text, Contains("moves from 15.63 kHz to 14.211 kHz"));
     CHECK_THAT(text, Contains("no criterion above 11.2 kHz"));
     CHECK_THAT(text, Contains("! The level follows the signal"));
+    CHECK_THAT(text, Contains("\n  ! Only the first 64 multiples of a rate are compared: of lamp.dimming\n"));
     CHECK_THAT(text, Contains("What to try next"));
     CHECK_THAT(text, Contains("not a proof"));
     CHECK_THAT(text, Contains("  mains: 50.00 Hz\n"));
@@ -127,8 +128,14 @@ TEST_CASE("text is cleaned and measured by character") {
     CHECK(clean_utf8("\xF4\x90\x80\x80") == "\uFFFD\uFFFD\uFFFD\uFFFD");
     CHECK(clean_utf8("\xE2\x82") == "\uFFFD\uFFFD");
     CHECK(clean_utf8("é€😀\n") == "é€😀\n");
-    CHECK(printable("a\tb\x7F") == "a?b?");
+    CHECK(printable("a\tb\x7F") == "a\\tb\\x7f");
     CHECK(display_columns("é€") == 2);
+    for (const char* odd : {"\x1b[2Jx\n", "日本\xE2\x80\xAE", "\xF0\x9F\x91\xA9\xE2\x80\x8D\xF0\x9F\x92\xBB", "e\xCC\x81\xFF"}) {
+        CHECK(display_columns(left_in(odd, 30)) == 30);
+        CHECK(display_columns(right_in(odd, 30)) == 30);
+        CHECK(left_in(odd, 30).find('\n') == std::string::npos);
+        CHECK(wrapped(odd, 30).find('\n') == wrapped(odd, 30).size() - 1);
+    }
     CHECK(display_columns("日本") == 4);
     CHECK(wrapped("aa bb cc", 5) == "aa bb\ncc\n");
     CHECK(wrapped("aa bb", 12, "- ", "  ") == "- aa bb\n");

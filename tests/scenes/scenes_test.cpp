@@ -28,6 +28,7 @@ TEST_CASE("simulated boards: who sings is named, the innocent are not accused") 
     CHECK(score.named.of >= 90);
     CHECK(score.false_accusations.of >= 25);
     CHECK(score.named.value() >= 0.92);
-    CHECK(score.false_accusations.value() <= 0.05);
-    CHECK(score.brier <= 0.03);
+    CHECK(score.false_accusations.value() <= 0.03);  // one of the 44
+    CHECK(score.brier <= 0.011);                     // 0.0076 when it was written
+    CHECK(score.calibration_error <= 0.015);         // 0.0093
 }

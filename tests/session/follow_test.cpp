@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <numbers>
 #include <random>
 
 #include "decibels.h"
@@ -113,7 +114,18 @@ TEST_CASE("successive windows make one track, each moment once") {
     CHECK(tracks.tracks().size() == 2);
 }
 
-TEST_CASE("a tone that sinks by 10 % in a minute stays one track; memory is bounded") {
+TEST_CASE("a line that was away for a minute is another track") {
+    const auto tracks_after = [](double seconds) {
+        ToneTracks tracks;
+        tracks.add(window_with(5000.0, 0.0), 10.0);  // last heard at 9.5 s
+        tracks.add(window_with(5000.0, 0.0), seconds);
+        return tracks.tracks().size();
+    };
+    CHECK(tracks_after(69.0) == 1);
+    CHECK(tracks_after(70.0) == 2);
+}
+
+TEST_CASE("a tone that sinks by 10 % in a minute stays one track, memory is bounded") {
     ToneTracks tracks;
     double hz = 15000.0;
     for (int i = 0; i < 120; ++i, hz *= 0.9991)
@@ -170,23 +182,33 @@ TEST_CASE(
 }
 
 TEST_CASE("the uncertainty of a level is what noise does to an amplitude (Kay I, 3.41), by trial") {
-    // A sine of 0.001 in white noise of 0.02, one second: the spread of its level at the known
-    // frequency.
-    constexpr int trials = 400, count = 48000;
-    const double amplitude = 0.001, sd = 0.02;
+    // A sine in white noise, its amplitude by projection on sine and cosine at the known frequency: the
+    // spread of the level over 1500 trials, known to 2 %.
+    constexpr int trials = 1500, count = 4800;
+    constexpr double amplitude = 0.003, sd = 0.02, hz = 1000.0, rate_hz = 48000.0;
+    std::vector<double> sine(count), cosine(count);
+    for (std::size_t i = 0; i < count; ++i) {
+        sine[i] = std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz);
+        cosine[i] = std::cos(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz);
+    }
     std::mt19937 source(21);
-    std::normal_distribution<double> chance(0.0, 1.0);
-    // At a known frequency the two quadratures of the noise are normal with variance sigma² · 2 / N
-    // each.
+    std::normal_distribution<double> chance(0.0, sd);
     double sum = 0.0, squares = 0.0;
-    for (int i = 0; i < trials; ++i) {
-        const double spread = sd * std::sqrt(2.0 / count);
-        const double level = 20.0 * std::log10(std::hypot(amplitude + spread * chance(source),
-                                                          spread * chance(source)));
+    for (int trial = 0; trial < trials; ++trial) {
+        double in_phase = 0.0, quadrature = 0.0;
+        for (std::size_t i = 0; i < count; ++i) {
+            const double sample = amplitude * sine[i] + chance(source);
+            in_phase += sample * sine[i];
+            quadrature += sample * cosine[i];
+        }
+        const double level = 20.0 * std::log10(std::hypot(in_phase, quadrature) * 2.0 / count);
         sum += level;
         squares += level * level;
     }
     const double measured = std::sqrt(squares / trials - (sum / trials) * (sum / trials));
-    const double noise_dbfs_per_hz = mean_square_to_dbfs(sd * sd / 24000.0);
-    CHECK(level_sd_db(-60.0, noise_dbfs_per_hz, 1.0) == Approx(measured).epsilon(0.15));
+    const double level_dbfs = 20.0 * std::log10(amplitude);
+    const double noise_dbfs_per_hz = mean_square_to_dbfs(sd * sd / (rate_hz / 2.0));
+    INFO("seed 21: " << measured << " dB");
+    CHECK(level_sd_db(level_dbfs, noise_dbfs_per_hz, count / rate_hz) == Approx(measured).epsilon(0.06));
+    CHECK(level_sd_db(level_dbfs, noise_dbfs_per_hz, 4.0 * count / rate_hz) == Approx(0.5 * measured).epsilon(0.06));
 }

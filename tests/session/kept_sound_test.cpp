@@ -4,6 +4,7 @@
 
 #include <catch2/catch.hpp>
 #include <filesystem>
+#include <fstream>
 
 #include "sound/clip_reader.h"
 
@@ -22,12 +23,16 @@ struct Folder {
     std::string path;
 };
 
+OutputFile at(const std::string& path) { return {OutputKind::recording, path}; }
+
+void write_text(const std::string& path, const std::string& text) { std::ofstream(path) << text; }
+
 }  // namespace
 
-TEST_CASE("each side of a gap has its own file; tiny stretches have none") {
+TEST_CASE("each side of a gap has its own file, tiny stretches have none") {
     const Folder folder;
     const std::string path = folder.path + "/heard.flac";
-    auto kept = KeptSound::create(path, 8000.0);
+    auto kept = KeptSound::create(at(path), 8000.0);
     REQUIRE(kept);
     CHECK_FALSE(std::filesystem::exists(path));
     kept->add(std::vector<float>(8000, 0.25f), true);
@@ -48,11 +53,32 @@ TEST_CASE("each side of a gap has its own file; tiny stretches have none") {
 
 TEST_CASE("errors: at once where nothing can be written, at the end where nothing was heard") {
     const Folder folder;
-    CHECK_FALSE(KeptSound::create(folder.path + "/none/x.flac", 8000.0));
-    CHECK_FALSE(KeptSound::create(folder.path + "/x.mp3", 8000.0));
-    auto kept = KeptSound::create(folder.path + "/x.wav", 8000.0);
+    CHECK_FALSE(KeptSound::create(at(folder.path + "/none/x.flac"), 8000.0));
+    CHECK_FALSE(KeptSound::create(at(folder.path + "/x.mp3"), 8000.0));
+    auto kept = KeptSound::create(at(folder.path + "/x.wav"), 8000.0);
     REQUIRE(kept);
     kept->add(std::vector<float>(100, 0.1f), false);
     CHECK_FALSE(kept->finish());
     CHECK(std::filesystem::is_empty(folder.path));
+}
+
+TEST_CASE("what stands in the place of a further file, or came meanwhile, stays, and nothing heard is lost") {
+    const Folder folder;
+    const std::string path = folder.path + "/heard.flac";
+    write_text(folder.path + "/heard-2.flac", "somebody's");
+    auto kept = KeptSound::create(at(path), 8000.0);
+    REQUIRE(kept);
+    write_text(path, "came meanwhile");
+    kept->add(std::vector<float>(8000, 0.25f), true);
+    kept->add(std::vector<float>(8000, 0.5f), true);
+    write_text(folder.path + "/heard-4.flac", "this one too");
+    const auto written = kept->finish();
+    REQUIRE(written);
+    CHECK(*written == std::vector<std::string>{folder.path + "/heard-3.flac", folder.path + "/heard-5.flac"});
+    CHECK(read_clip((*written)[0])->samples.at(7) == 0.25f);
+    CHECK(read_clip((*written)[1])->samples.at(7) == 0.5f);
+    CHECK(std::filesystem::file_size(path) == 14);
+    CHECK(std::filesystem::file_size(folder.path + "/heard-2.flac") == 10);
+    CHECK(std::distance(std::filesystem::directory_iterator(folder.path), {}) == 5);
+    CHECK_FALSE(KeptSound::create(at(path), 8000.0));
 }

@@ -25,7 +25,7 @@ TEST_CASE("the window holds the newest samples, whatever the size of the pieces"
     }
 }
 
-TEST_CASE("a gap empties it; one before the first sample is none") {
+TEST_CASE("a gap empties it, one before the first sample is none") {
     ListeningWindow window(100.0, 10.0);
     window.add(std::vector<float>(50, 1.0f), true);
     CHECK(window.gaps() == 0);
@@ -54,4 +54,16 @@ TEST_CASE("levels: a full-scale sine is 0 dBFS, a square 3.01 dB more (AES17, IE
     window.add(sine, false);
     CHECK(window.level(0.5).rms_dbfs == Approx(-6.02).margin(0.01));
     CHECK_FALSE(window.level(0.5).clipping);
+}
+
+TEST_CASE("three samples in a row at full scale are clipping, two are not") {
+    const auto clips = [](std::vector<float> samples) {
+        ListeningWindow window(100.0, 10.0);
+        window.add(samples, false);
+        return window.level(1.0).clipping;
+    };
+    CHECK_FALSE(clips({0.5f, 1.0f, 1.0f, 0.5f, 1.0f, 1.0f}));
+    CHECK(clips({0.5f, 1.0f, 1.0f, 1.0f, 0.5f}));
+    CHECK(clips({0.5f, 1.0f, -1.0f, 1.0f, 0.5f}));
+    CHECK_FALSE(clips({0.999f, 0.999f, 0.999f, 0.999f}));
 }

@@ -43,7 +43,7 @@ bool settled(const SessionState& state) {
 }  // namespace
 
 TEST_CASE(
-    "recordings with a sheet and the room are diagnosed; roles and removal change the answer") {
+    "recordings with a sheet and the room are diagnosed, roles and removal change the answer") {
     Session session{SessionOptions()};
     session.open_sheet(samples + "limpet.toml");
     session.add_recordings({{samples + "sounding.flac", "sounding", "", false},
@@ -123,7 +123,7 @@ TEST_CASE("an earlier session keeps its states and its room, and changes of role
     CHECK((state->before.empty() && !state->before_tones));
 }
 
-TEST_CASE("the demo is heard as if live; what is kept stands in a file and says the same") {
+TEST_CASE("the demo is heard as if live, what is kept stands in a file and says the same") {
     const Folder folder;
     Session session(keeping_in((folder.path / "kept").string()));
     session.play_demo(samples + "clear.flac", samples + "room.flac", samples + "limpet.toml");

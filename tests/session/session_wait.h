@@ -17,7 +17,7 @@ inline const std::string samples = std::string(TATTLETONE_SOURCE_DIR) + "/sample
 /// The first state that fulfils the condition.
 inline std::shared_ptr<const SessionState> wait(
     const Session& session, const std::function<bool(const SessionState&)>& condition,
-    std::chrono::seconds time = std::chrono::seconds(30)) {
+    std::chrono::seconds time = std::chrono::seconds(100)) {  // ends a hung test
     const auto end = std::chrono::steady_clock::now() + time;
     while (std::chrono::steady_clock::now() < end) {
         auto state = session.newest();

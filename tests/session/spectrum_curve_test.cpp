@@ -82,7 +82,7 @@ TEST_CASE("cells of the spectrogram keep a density to a third of a dB") {
     CHECK(to_cell(20.0) == 255);
 }
 
-TEST_CASE("a clip's spectrogram covers all of it in so many rows; the live one drops the oldest") {
+TEST_CASE("a clip's spectrogram covers all of it in so many rows, the live one drops the oldest") {
     const auto minute = white(static_cast<std::size_t>(60 * rate_hz), 0.01, 9);
     SpectrogramMeter clip(rate_hz, 40, true), live(rate_hz, 40, false);
     for (std::size_t at = 0; at < minute.size(); at += 48000) {

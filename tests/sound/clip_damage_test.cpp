@@ -26,7 +26,7 @@ std::string load(const std::string& path) {
 }  // namespace
 
 TEST_CASE("a clip damaged in the middle gives the rest, with a gap and a notice") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     save_tone(folder / "t.wav");
     for (const char* kind : {"flac", "mp3", "m4a"}) {
@@ -55,7 +55,7 @@ TEST_CASE("a clip damaged in the middle gives the rest, with a gap and a notice"
 }
 
 TEST_CASE("clips that break off say how much was used") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     save_tone(folder / "t.wav");
     for (const char* kind : {"flac", "mp3"}) {
@@ -75,7 +75,7 @@ TEST_CASE("clips that break off say how much was used") {
 }
 
 TEST_CASE("standard input reads like the file") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     save_tone(folder / "t.wav", 100000);
     for (const char* kind : {"flac", "ogg", "mp3", "m4a", "webm"}) {

@@ -69,7 +69,7 @@ TEST_CASE("files that hold no sound") {
 }
 
 TEST_CASE("pictures have no sound track") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     REQUIRE(run("ffmpeg -nostdin -v error -y -f lavfi -i testsrc=s=64x64:d=1 -c:v mpeg4 " +
                 folder / "silent.mp4"));
@@ -80,7 +80,7 @@ TEST_CASE("pictures have no sound track") {
 }
 
 TEST_CASE("a phone clip cut off before its index") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))),
          folder / "t.wav");
@@ -91,7 +91,7 @@ TEST_CASE("a phone clip cut off before its index") {
 }
 
 TEST_CASE("encrypted sound") {
-    if (!have("ffmpeg")) return;
+    need("ffmpeg");
     const Folder folder;
     save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 48000, 0.5))),
          folder / "t.wav");

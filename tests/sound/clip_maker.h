@@ -15,6 +15,8 @@
 #include <string_view>
 #include <vector>
 
+#include "support/skip.h"
+
 /// Clips for the tests of sound/: bytes laid down one by one, or made by ffmpeg and sox as found.
 namespace clip_maker {
 
@@ -44,11 +46,11 @@ inline bool run(const std::string& command) {
     return std::system(("( " + command + " ) >/dev/null 2>&1").c_str()) == 0;
 }
 
-/// False, told loudly, where the tool is missing.
-inline bool have(const std::string& tool) {
-    if (run("command -v " + tool)) return true;
-    WARN("SKIPPED: " << tool << " is not installed, this check did not run");
-    return false;
+inline bool have(const std::string& tool) { return run("command -v " + tool); }
+
+/// Skips the case where the tool is missing.
+inline void need(const std::string& tool) {
+    if (!have(tool)) skip_test(tool + " is not installed");
 }
 
 class Bytes {

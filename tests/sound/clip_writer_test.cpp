@@ -54,7 +54,19 @@ TEST_CASE("samples of 16 and 24 bits go out and come back exactly") {
         CHECK(back->notices.empty());
     }
     CHECK(files_in(folder.path()) == 2);  // no part of a file is left
-    if (have("sox")) CHECK(run("sox " + folder / "x.flac" + " -n stat"));
+}
+
+TEST_CASE("another program reads the kept files") {
+    need("sox");
+    const Folder folder;
+    for (const auto& [format, name] : {std::pair{ClipFormat::flac_16, "16.flac"},
+                                       {ClipFormat::flac_24, "24.flac"},
+                                       {ClipFormat::wav_24, "24.wav"},
+                                       {ClipFormat::wav_float, "float.wav"}}) {
+        INFO(name);
+        REQUIRE_FALSE(write_clip(folder / name, ramp(16), format));
+        CHECK(run("sox " + folder / name + " -n stat"));
+    }
 }
 
 TEST_CASE("beyond full scale clips, and nonsense becomes silence") {
@@ -68,11 +80,29 @@ TEST_CASE("beyond full scale clips, and nonsense becomes silence") {
     CHECK(back->samples == std::vector<float>{32767.0f / 32768, -1.0f, 0.0f, 0.5f});
 }
 
+TEST_CASE("a recording is not replaced unless that was asked for") {
+    const Folder folder;
+    const OutputFile place{OutputKind::recording, folder / "x.flac"};
+    REQUIRE_FALSE(write_clip(place, ramp(24), ClipFormat::flac_24));
+    const auto refused = ClipWriter::create(place, 48000.0, ClipFormat::flac_24);
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().what == "a recording stands there");
+    OutputFile sure = place;
+    sure.overwrite = true;
+    REQUIRE_FALSE(write_clip(sure, ramp(16), ClipFormat::flac_16));
+    const auto back = read_clip(folder / "x.flac");
+    REQUIRE(back);
+    CHECK((back->samples == ramp(16).samples));
+    CHECK(files_in(folder.path()) == 1);
+}
+
 TEST_CASE("a writer dropped before its end leaves the old file and nothing else") {
     const Folder folder;
     save("old", folder / "x.flac");
     {
-        auto writer = ClipWriter::create(folder / "x.flac", 48000.0, ClipFormat::flac_24);
+        OutputFile place{OutputKind::recording, folder / "x.flac"};
+        place.overwrite = true;
+        auto writer = ClipWriter::create(place, 48000.0, ClipFormat::flac_24);
         REQUIRE(writer);
         REQUIRE_FALSE(writer->write(ramp(16).samples));
     }
@@ -90,7 +120,7 @@ TEST_CASE("places where nothing can be written") {
         return error->what;
     };
     CHECK(error_for(folder / "no/x.flac") == "its folder does not exist");
-    CHECK(error_for(folder.path()) == "a folder of this name stands there");
+    CHECK(error_for(folder.path()) == "this is a folder");
     REQUIRE(chmod(folder.path().c_str(), 0555) == 0);
     const pid_t child = fork();  // root may write everywhere: ask as somebody else
     if (child == 0) {

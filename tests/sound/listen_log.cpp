@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <thread>
@@ -53,6 +54,8 @@ int list() {
 
 }  // namespace
 
+volatile std::sig_atomic_t asked_to_end = 0;
+
 int main(int count, char** words) {
     if (count > 1 && std::string(words[1]) == "--list") return list();
     const double seconds = count > 1 ? std::atof(words[1]) : 5.0;
@@ -66,7 +69,8 @@ int main(int count, char** words) {
     };
     std::vector<float> block(1 << 16), since_gap;
     std::size_t gaps = 0, frames = 0;
-    while (now() < seconds) {
+    std::signal(SIGINT, [](int) { asked_to_end = 1; });
+    while (now() < seconds && asked_to_end == 0) {
         std::this_thread::sleep_for(std::chrono::milliseconds(100));
         for (Piece piece = (*microphone)->read(block); piece.frames > 0;
              piece = (*microphone)->read(block)) {

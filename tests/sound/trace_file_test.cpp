@@ -288,3 +288,23 @@ TEST_CASE("rows without times take the interval that the caller gives") {
     REQUIRE(commas);
     CHECK(commas->columns[0].values[1] == Approx(1.061));
 }
+
+TEST_CASE("channels beyond those that are read are told of") {
+    const clip_maker::Folder folder;
+    for (const int channels : {16, 17, 40}) {
+        std::string text = "t";
+        for (int k = 1; k <= channels; ++k) text += ",ch" + std::to_string(k);
+        text += "\n";
+        for (int i = 0; i < 20; ++i) {
+            text += printed("%.6f", time_of(i));
+            for (int k = 0; k < channels; ++k) text += printed(",%.3f", 0.1 * k + 0.01 * (i % 3));
+            text += "\n";
+        }
+        const auto trace = read_trace(write(folder, text));
+        INFO(channels << " channels" << (trace ? std::string() : to_sentence(trace.error())));
+        REQUIRE(trace);
+        CHECK(trace->columns.size() == 16);
+        REQUIRE(trace->notices.size() == (channels > 16 ? 1 : 0));
+        if (channels > 16) CHECK(trace->notices[0].find("those after ch16 were left out") != std::string::npos);
+    }
+}

@@ -15,7 +15,7 @@ packages_to_test=(
     catch2 nlohmann-json3-dev python3 python3-numpy python3-scipy
     pulseaudio pulseaudio-utils libasound2-plugins
     ffmpeg sox libsox-fmt-all flac
-    klettres-data sonic-pi-samples alsa-utils
+    klettres-data sonic-pi-samples alsa-utils locales
     xvfb xdotool imagemagick libgl1-mesa-dri python3-xlib
     chromium fonts-dejavu-core python3-html5lib
 )

@@ -228,3 +228,35 @@ TEST_CASE("a loud tone that begins or ends is one line, and no change of the gai
             CHECK(notice.find("gain") == std::string::npos);
     }
 }
+
+// Pulses at 20 Hz have 1000 lines up to 20 kHz, all as strong; at 100 Hz 200.
+TEST_CASE("more steady lines than are looked at are told of, fewer are not") {
+    const auto pulses = [](double hz) {
+        std::vector<float> samples = noise(6.0, 7);
+        for (double at = 100.0; at < static_cast<double>(samples.size()); at += made::rate_hz / hz)
+            samples[static_cast<std::size_t>(at)] += 0.9f;
+        return find_tones(made::recording(std::move(samples)));
+    };
+    CHECK(mentions(pulses(20.0).notices, "crowded: more steady lines"));
+    CHECK(!mentions(pulses(100.0).notices, "crowded"));
+}
+
+TEST_CASE("more moving lines than are looked at are told of, fewer are not") {
+    const auto moving = [](int count) {
+        std::vector<float> samples = noise(6.0, 8);
+        for (int line = 0; line < count; ++line) {
+            const double middle = 1500.0 + 1000.0 * line, wide = 0.01 * middle, turns = 0.11 + 0.01 * line;
+            double phase = line;
+            for (std::size_t i = 0; i < samples.size(); ++i) {
+                const double t = static_cast<double>(i) / made::rate_hz;
+                phase += 2.0 * std::numbers::pi * (middle + wide * std::sin(2.0 * std::numbers::pi * turns * t)) / made::rate_hz;
+                samples[i] += static_cast<float>(0.01 * std::sin(phase));
+            }
+        }
+        return find_tones(made::recording(std::move(samples)));
+    };
+    CHECK(mentions(moving(15).notices, "crowded: more lines that move"));
+    const Tones few = moving(6);
+    CHECK(std::count_if(few.tones.begin(), few.tones.end(), [](const Tone& tone) { return !tone.steady; }) >= 6);
+    CHECK(!mentions(few.notices, "crowded"));
+}

@@ -80,7 +80,7 @@ TEST_CASE("without noise a line is found exactly, amplitude and phase at the mid
     }
 }
 
-TEST_CASE("a line's frequency is as certain as the Cramér-Rao bound allows, and bin_sd is honest") {
+TEST_CASE("a line's frequency is as certain as the Cramér-Rao bound allows, and bin_sd is honest", "[statistics]") {
     // 10 s at 960 Hz, 30 dB-Hz: 40 dB over the noise of a bin; and 20 dB-Hz.
     constexpr std::size_t size = 9600;
     constexpr double rate_hz = 960.0;

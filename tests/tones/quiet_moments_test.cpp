@@ -32,14 +32,15 @@ std::vector<SteadyLine> quiet_lines(std::span<const float> samples) {
     const Frames frames = frame_spectra(samples, made::rate_hz, 7200);
     const auto floors = frame_floors(frames);
     const StretchSpectrum spectrum(samples, made::rate_hz);
+    bool crowded = false;
     return lines_in_quiet_moments(
         spectrum, {}, {floors, frames.bin_hz, frames.hop_seconds, 0.5 * frames.frame_seconds},
-        {40.0, 20000.0}, 1e-3);
+        {40.0, 20000.0}, 1e-3, crowded);
 }
 
 }  // namespace
 
-TEST_CASE("a tone that only the quiet moments show is found, as certain as they make it") {
+TEST_CASE("a tone that only the quiet moments show is found, as certain as they make it", "[statistics]") {
     // By the matched filter in noise of changing power, the weighted statistic of a line of
     // amplitude a is on average a²/4 times the integral of dt over the noise's density, plus one
     // (Van Trees 1968, section 4.3); the frequency's variance is 1 / (8 pi² snr var(t)), the bound
@@ -80,7 +81,7 @@ TEST_CASE("a tone that only the quiet moments show is found, as certain as they 
     CHECK(std::sqrt(bound_squares / found) < 1.7);
 }
 
-TEST_CASE("noise that comes and goes makes no line in its quiet moments") {
+TEST_CASE("noise that comes and goes makes no line in its quiet moments", "[statistics]") {
     int lines = 0;
     for (std::uint64_t seed = 0; seed < 60; ++seed)
         lines += !quiet_lines(restless_noise(seed)).empty();

@@ -39,7 +39,7 @@ double drift_bound_hz(double db_hz) {
 
 }  // namespace
 
-TEST_CASE("the drift of a nearly steady line is told to the bound, and as it is") {
+TEST_CASE("the drift of a nearly steady line is told to the bound, and as it is", "[statistics]") {
     constexpr int trials = 200;
     for (const double drift_hz : {0.0, 0.12}) {
         double squares = 0.0, honest = 0.0, sum = 0.0;

@@ -122,7 +122,7 @@ TEST_CASE("the best path is the best of all paths") {
     }
 }
 
-TEST_CASE("white noise scores over the path's threshold as often as allowed") {
+TEST_CASE("white noise scores over the path's threshold as often as allowed", "[statistics]") {
     constexpr double allowed = 0.2, rate_hz = 16000.0;
     constexpr int trials = 300;
     for (const auto& [frame_seconds, most_bins, length] :
@@ -145,7 +145,7 @@ TEST_CASE("white noise scores over the path's threshold as often as allowed") {
     }
 }
 
-TEST_CASE("a line that sweeps, wobbles or walks is one tone where it is") {
+TEST_CASE("a line that sweeps, wobbles or walks is one tone where it is", "[statistics]") {
     for (const std::uint64_t seed : {1u, 2u, 3u}) {
         scenes::Random random(seed + 100);
         const double hz = random.uniform(4000.0, 14000.0);

@@ -89,7 +89,7 @@ class VirtualMic:
             ["pulseaudio", "-n", "-F", self.config, "--daemonize=no", "--exit-idle-time=-1",
              "--use-pid-file=no", "--disable-shm=yes"],
             env=self.server_environment, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
-        deadline = time.monotonic() + 10
+        deadline = time.monotonic() + 60
         while time.monotonic() < deadline:
             if os.path.exists(self.socket) and self._pactl("info"):
                 return
@@ -101,7 +101,7 @@ class VirtualMic:
 
     def _pactl(self, *words):
         return subprocess.run(["pactl", *words], env=self.environment, stdout=subprocess.DEVNULL,
-                              stderr=subprocess.DEVNULL, timeout=5, check=False).returncode == 0
+                              stderr=subprocess.DEVNULL, timeout=60, check=False).returncode == 0
 
     def play(self, path):
         """Plays a wav into the microphone, in the background."""

@@ -92,4 +92,8 @@ TEST_CASE("lost samples and what the system dropped are told as long as one list
     CHECK_THAT(warnings[1], Contains("dropped sound 1 time."));
     session.live = std::make_shared<const Snapshot>();
     CHECK(answer_of(session).warnings.empty());
+    Findings findings;
+    findings.notices = {"The search was cut."};
+    session.findings = std::make_shared<const Findings>(findings);
+    CHECK(answer_of(session).warnings == std::vector<std::string>{"The search was cut."});
 }

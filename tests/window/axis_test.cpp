@@ -23,7 +23,7 @@ TEST_CASE("octaves are equally wide by octaves, hertz evenly") {
     CHECK(by_octaves.share(-5.0) < 0.0);
 }
 
-TEST_CASE("position and frequency are inverses; zoom keeps what is under the mouse") {
+TEST_CASE("position and frequency are inverses, zoom keeps what is under the mouse") {
     std::mt19937 random(41);
     std::uniform_real_distribution<double> unit(0.05, 0.95);
     for (int round = 0; round < 500; ++round) {

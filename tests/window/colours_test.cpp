@@ -37,6 +37,19 @@ TEST_CASE("greys stay as they are without red or green cones, and red and green 
             CHECK(static_cast<int>(seen.blue) == Approx(grey).margin(3));
         }
     }
+    // Colours that differ in the light for one kind of cone only, and how he who lacks it sees both: computed with NumPy from
+    // the paper's matrices (RGB to the cones' light, and what replaces the missing one), which are from memory.
+    struct Confused {
+        Colour (*seen)(Colour);
+        Colour one, other, both;
+    };
+    for (const Confused& c : {Confused{without_red_cones, {30, 160, 120}, {212, 142, 119}, {152, 152, 120}},
+                              Confused{without_green_cones, {220, 60, 120}, {122, 140, 115}, {135, 135, 115}}})
+        for (const Colour& colour : {c.one, c.other}) {
+            CHECK(static_cast<int>(c.seen(colour).red) == Approx(static_cast<int>(c.both.red)).margin(1));
+            CHECK(static_cast<int>(c.seen(colour).green) == Approx(static_cast<int>(c.both.green)).margin(1));
+            CHECK(static_cast<int>(c.seen(colour).blue) == Approx(static_cast<int>(c.both.blue)).margin(1));
+        }
     for (const Look look : {Look::dark, Look::light})
         for (const auto seen : {without_red_cones, without_green_cones}) {
             const Palette& c = palette(look);

@@ -23,6 +23,9 @@ def missing_tools():
     return missing + (["python3-xlib"] if importlib.util.find_spec("Xlib") is None else [])
 
 
+PATIENCE = 60.0  # seconds after which a test is taken for hung; no test judges how long something takes
+
+
 class DrivenWindow:
     def __init__(self, program, arguments, size=(1280, 800), environment=None, settings="", folder=None):
         self.own_folder = folder is None
@@ -59,7 +62,7 @@ class DrivenWindow:
         self.log = open(os.path.join(self.folder, "log"), "w+")
         self.process = subprocess.Popen(self.command, env=self.environment, stdin=subprocess.DEVNULL,
                                         stdout=self.log, stderr=self.log)
-        self.wait_for("a window", lambda: self.places(), 20)
+        self.wait_for("a window", lambda: self.places())
         return self
 
     def __exit__(self, *_):
@@ -84,7 +87,7 @@ class DrivenWindow:
             return {}
         return {words[4]: tuple(int(w) for w in words[:4]) for words in split if len(words) == 5}
 
-    def wait_for(self, what, condition, within=10.0):
+    def wait_for(self, what, condition, within=PATIENCE):
         """The first true value of `condition()`."""
         begin = time.monotonic()
         while time.monotonic() - begin < within:
@@ -97,10 +100,10 @@ class DrivenWindow:
             time.sleep(0.03)
         raise AssertionError(f"no {what} within {within} s; on the screen: " + ", ".join(self.places()))
 
-    def wait_place(self, name, within=10.0):
+    def wait_place(self, name, within=PATIENCE):
         return self.wait_for(f"'{name}'", lambda: self.places().get(name), within)
 
-    def wait_beginning(self, beginning, within=10.0):
+    def wait_beginning(self, beginning, within=PATIENCE):
         return self.wait_for(f"'{beginning} …'", lambda: next(
             (name for name in self.places() if name.startswith(beginning)), None), within)
 
@@ -108,7 +111,7 @@ class DrivenWindow:
         """Opens a menu or a list by a click and clicks a line of it."""
         self.click(opener)
         for choice in choices:
-            self.click(choice, 5)
+            self.click(choice)
 
     def x_client(self):
         from x_client import XClient
@@ -130,10 +133,10 @@ class DrivenWindow:
                 if name.startswith("ladder ")]
 
     def tool(self, *words):
-        subprocess.run(["xdotool", *words], env=self.environment, check=True, timeout=20,
+        subprocess.run(["xdotool", *words], env=self.environment, check=True, timeout=PATIENCE,
                        stdout=subprocess.DEVNULL)
 
-    def click(self, name, within=10.0):
+    def click(self, name, within=PATIENCE):
         x, y, width, height = self.wait_place(name, within)
         self.tool("mousemove", str(x + width // 2), str(y + height // 2))
         time.sleep(0.1)
@@ -156,7 +159,7 @@ class DrivenWindow:
         time.sleep(0.3)
 
     def picture(self, path):
-        subprocess.run(["import", "-window", "root", path], env=self.environment, check=True, timeout=30)
+        subprocess.run(["import", "-window", "root", path], env=self.environment, check=True, timeout=PATIENCE)
 
     def frames(self):
         try:
@@ -184,7 +187,7 @@ class DrivenWindow:
         """As a user closes the window; the exit status."""
         self.key("ctrl+q")
         try:
-            return self.process.wait(timeout=10)
+            return self.process.wait(timeout=PATIENCE)
         except subprocess.TimeoutExpired:
             self.process.send_signal(signal.SIGTERM)
             raise AssertionError("the window did not close when it was asked to") from None
@@ -193,7 +196,7 @@ class DrivenWindow:
 def pixels(path):
     """width, height, bytes (three a pixel) of a PNG, read by ImageMagick."""
     size = subprocess.run(["identify", "-format", "%w %h", path], capture_output=True, text=True, check=True,
-                          timeout=30).stdout.split()
+                          timeout=PATIENCE).stdout.split()
     raw = subprocess.run(["convert", path, "-depth", "8", "rgb:-"], capture_output=True, check=True,
-                         timeout=30).stdout
+                         timeout=PATIENCE).stdout
     return int(size[0]), int(size[1]), raw

@@ -17,6 +17,7 @@ TEST_CASE("settings come back as they were written") {
     settings.height = 640;
     settings.device = R"(Desk "mic" \ 2)";
     settings.sheet = "/home/a b/Gerät.toml";
+    settings.save_folder = "/tmp/a\nlook = \"light\"\x1b \\u000a";
     const Settings back = settings_from(settings_text(settings));
     CHECK(back.look == settings.look);
     CHECK(back.scale == Approx(1.25));
@@ -30,6 +31,7 @@ TEST_CASE("settings come back as they were written") {
     CHECK(back.height == 640);
     CHECK(back.device == settings.device);
     CHECK(back.sheet == settings.sheet);
+    CHECK(back.save_folder == settings.save_folder);
 }
 
 TEST_CASE("what cannot be understood keeps its default") {

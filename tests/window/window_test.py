@@ -13,7 +13,8 @@ import time
 import unittest
 
 HERE = os.path.dirname(os.path.abspath(__file__))
-sys.path[:0] = [HERE, os.path.join(HERE, "..", "virtual_mic")]
+sys.path[:0] = [HERE, os.path.join(HERE, "..", "virtual_mic"), os.path.join(HERE, "..", "support")]
+import case_runner  # noqa: E402
 import virtual_mic  # noqa: E402
 from driven_window import DrivenWindow, missing_tools, pixels  # noqa: E402
 
@@ -52,7 +53,7 @@ class Screenless(unittest.TestCase):
         environment = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
         for arguments in ([], ["window"], ["window", "--demo"]):
             done = subprocess.run([PROGRAM, *arguments], env=environment, capture_output=True, text=True,
-                                  timeout=20, check=False)
+                                  timeout=60, check=False)
             self.assertEqual(done.returncode, 1, arguments)
             self.assertEqual(done.stdout, "")
             self.assertRegex(done.stderr, r"^tattletone: the window: it cannot be opened: there is no screen")
@@ -69,8 +70,8 @@ class Demo(unittest.TestCase):
             window.wait_place("Play the demo")
             shot(window, "first start")
             window.key("F5")
-            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
-            said = window.wait_beginning("says sounder.frame", 8)
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"])
+            said = window.wait_beginning("says sounder.frame")
             self.assertIn("singing", said)
             # Pause holds the picture: nothing is drawn any more once it has settled.
             window.key("space")
@@ -95,7 +96,7 @@ class Demo(unittest.TestCase):
             window.key("Escape")
             # Keep the last seconds, and save what is there.
             window.key("k")
-            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"), 15)
+            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"))
             window.key("1", "Escape", "ctrl+j")
             found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
             window.rest_mouse()
@@ -136,7 +137,7 @@ class Demo(unittest.TestCase):
             size = (int(1024 * scale), int(640 * scale))
             with DrivenWindow(PROGRAM, ["--demo"], size=size,
                               settings=SEEN + f"scale = {scale}\n") as window:
-                window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+                window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"])
                 time.sleep(2)
                 window.key("Down")
                 shot(window, f"tones dark 1024 times {scale}")
@@ -161,7 +162,7 @@ class Demo(unittest.TestCase):
                 with DrivenWindow(PROGRAM, ["--demo"], size=(width, height),
                                   settings=SEEN + f'look = "{look}"\n') as window:
                     window.wait_for("the sounder on top",
-                                    lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+                                    lambda: window.ladders()[:1] == ["sounder.frame"])
                     time.sleep(1.5)
                     name = f"{look} {width}"
                     shot(window, "tones " + name)
@@ -193,7 +194,7 @@ class Mouse(unittest.TestCase):
             window.click("Open")  # of the box: it lies over the one in the bar
             window.wait_place("ladder screen.row")
             window.click("Play the demo")
-            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"])
             time.sleep(3)
             window.click("Pause")
             window.wait_place("Go on")
@@ -209,7 +210,7 @@ class Mouse(unittest.TestCase):
             window.click("Stop following")
             window.pick("How much to keep", "the last 5 s")
             window.click("Keep 5 s")
-            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"), 15)[0]
+            kept = window.wait_for("a kept recording", lambda: window.saved_files(".flac"))[0]
             seconds = float(subprocess.run(["soxi", "-D", kept], capture_output=True, text=True,
                                            check=True).stdout)
             self.assertLessEqual(seconds, 5.001)
@@ -225,7 +226,7 @@ class Mouse(unittest.TestCase):
 
     def test_columns_sort_and_moments_get_names(self):
         with DrivenWindow(PROGRAM, ["--demo"], settings=SEEN) as window:
-            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"], 8)
+            window.wait_for("the sounder on top", lambda: window.ladders()[:1] == ["sounder.frame"])
             time.sleep(2)
             window.click("tab History")
             window.click("mark this moment")
@@ -254,7 +255,7 @@ class Mouse(unittest.TestCase):
 
             def expect(key, descend):
                 values = sorted((tone[key] for tone in tones.values()), reverse=descend)
-                window.wait_for(f"the order by {key}", lambda: [tones[i][key] for i in order()] == values, 5)
+                window.wait_for(f"the order by {key}", lambda: [tones[i][key] for i in order()] == values)
 
             window.click("column dBFS")
             expect("level_dbfs", True)  # the loudest first
@@ -270,7 +271,7 @@ class Files(unittest.TestCase):
     def test_recordings_in_states_then_a_ghost(self):
         with DrivenWindow(PROGRAM, [sample("sounding.flac"), sample("reading.flac"), "--board", LIMPET,
                                     "--room", sample("room.flac")], settings=SEEN) as window:
-            window.wait_beginning("says lamp.dimming", 30)
+            window.wait_beginning("says lamp.dimming")
             self.assertEqual(window.ladders()[0], "lamp.dimming")
             shot(window, "files dark 1280")
             window.click("tab Before and after")
@@ -278,7 +279,7 @@ class Files(unittest.TestCase):
             window.wait_place("Path")
             window.type(sample("clear.flac"))
             window.key("Return")
-            window.wait_place("No more", 20)
+            window.wait_place("No more")
             time.sleep(4)
             shot(window, "compare dark 1280")
 
@@ -292,7 +293,7 @@ class Files(unittest.TestCase):
             window.wait_place("ladder screen.row")
             window.drop(copy("sounding.flac", "ä b sounding 1.flac"), copy("reading.flac", "100% reading.flac"),
                         copy("room.flac", "the room.flac"))
-            window.wait_beginning("says lamp.dimming", 40)  # so the states were told by the names
+            window.wait_beginning("says lamp.dimming")  # so the states were told by the names
             window.wait_place("done room")
             window.wait_place("done sounding")
             window.wait_place("done reading")
@@ -308,7 +309,7 @@ class Files(unittest.TestCase):
             window.drop(quieter)
             window.wait_place("role of reading after.wav")
             window.click("tab Before and after")
-            told = window.wait_beginning("change 2929.8 Hz: stayed, ", 30)
+            told = window.wait_beginning("change 2929.8 Hz: stayed, ")
             first = min((place[1], name) for name, place in window.places().items() if name.startswith("change "))
             self.assertRegex(first[1], r"change (976|2929)")  # the board comes first
             shot(window, "sessions dark 1280")
@@ -316,8 +317,8 @@ class Files(unittest.TestCase):
             self.assertLessEqual(abs(change + 6.0206), max(3 * sd, 0.1), told)  # 20 log10(1/2) dB
             # On this page a dropped recording is one more from before.
             window.drop(copy("clear.flac", "docked.flac"))
-            window.wait_place("before docked.flac", 10)
-            window.wait_beginning("change 3200 Hz: no such state now", 20)
+            window.wait_place("before docked.flac")
+            window.wait_beginning("change 3200 Hz: no such state now")
             window.click("No more")
             window.wait_for("the end of the comparison", lambda: "before docked.flac" not in window.places())
 
@@ -334,13 +335,13 @@ class Files(unittest.TestCase):
             window.wait_place("Path")
             window.type(path)
             window.key("Return")
-            window.wait_beginning(f"sheet error in line {line}:", 10)
+            window.wait_beginning(f"sheet error in line {line}:")
             self.assertEqual(window.ladders(), [])
             shot(window, "sheet error dark 1280")
             time.sleep(1.1)
             with open(path, "w", encoding="utf-8") as out:
                 out.write(good)
-            window.wait_place("ladder screen.row", 10)
+            window.wait_place("ladder screen.row")
 
 
 class Microphone(unittest.TestCase):
@@ -357,32 +358,30 @@ class Microphone(unittest.TestCase):
             with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
                               environment=mic.environment) as window:
                 mic.play(hush)
-                window.wait_place("Pause", 15)
+                window.wait_place("Pause")
                 time.sleep(4)
                 self.assertNotEqual(window.ladders()[0], "screen.row")
                 mic.play(tone)
                 begin = time.monotonic()
-                # Three seconds are for a machine that is not busy with something else.
-                busy = os.getloadavg()[0] > 1.25 * os.cpu_count()
                 window.wait_for("the screen's ladder on top",
-                                lambda: window.ladders()[:1] == ["screen.row"], 10.0 if busy else 3.0)
+                                lambda: window.ladders()[:1] == ["screen.row"])
                 print(f"a tone's ladder stood on top {time.monotonic() - begin:.2f} s after the player "
-                      "was started" + (", on a busy machine" if busy else ""))
-                window.wait_beginning("says screen.row", 5)
+                      "was started")
+                window.wait_beginning("says screen.row")
                 shot(window, "live dark 1280")
                 window.key("r")
-                window.wait_beginning("says Board off", 3)
+                window.wait_beginning("says Board off")
                 shot(window, "room step dark 1280")
                 window.click("step room")  # cancels
                 mic.kill()
                 told = window.wait_for("word of the dead device", lambda: next(
-                    (n for n in window.places() if n.startswith("warns ") and "testmic" in n), None), 10)
+                    (n for n in window.places() if n.startswith("warns ") and "testmic" in n), None))
                 print(told)
                 shot(window, "device gone dark 1280")
                 mic.start()
                 mic.play(tone)
-                window.wait_for("the warning to go", lambda: told not in window.places(), 20)
-                window.wait_beginning("says screen.row", 15)
+                window.wait_for("the warning to go", lambda: told not in window.places())
+                window.wait_beginning("says screen.row")
 
 
 class Bench(unittest.TestCase):
@@ -403,21 +402,21 @@ class Bench(unittest.TestCase):
             with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
                               environment=mic.environment) as window:
                 mic.play(hush)
-                window.wait_place("Pause", 15)
+                window.wait_place("Pause")
                 time.sleep(1.0)
                 window.click("step room")
-                window.wait_beginning("says Board off", 3)
-                window.wait_place("done room", 12)
+                window.wait_beginning("says Board off")
+                window.wait_place("done room")
                 mic.silence()
                 mic.play(tone)
                 window.click("step reading")
-                window.wait_beginning("says Recording 'reading'", 3)
-                window.wait_place("done reading", 20)
-                window.wait_beginning("says screen.row", 20)
+                window.wait_beginning("says Recording 'reading'")
+                window.wait_place("done reading")
+                window.wait_beginning("says screen.row")
                 self.assertNotIn("record the room", window.wait_beginning("next "))
                 self.assertNotIn("done sounding", window.places())
                 kept = window.wait_for("two files", lambda: len(window.saved_files(".flac")) == 2
-                                       and window.saved_files(".flac"), 10)
+                                       and window.saved_files(".flac"))
                 self.assertEqual([os.path.basename(path).split(" ")[2] for path in kept], ["room", "reading"])
                 lengths = [float(subprocess.run(["soxi", "-D", path], capture_output=True, text=True,
                                                 check=True).stdout) for path in kept]
@@ -442,21 +441,21 @@ class Bench(unittest.TestCase):
             with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
                               environment=mic.environment) as window:
                 mic.play(hush)
-                window.wait_place("Pause", 15)
+                window.wait_place("Pause")
                 mic.play(loud)
-                window.wait_place("meter clipping!", 5)
-                window.wait_beginning("warns Clipping: turn the microphone", 3)
-                window.wait_for("the end of it", lambda: "meter clipping!" not in window.places(), 10)
+                window.wait_place("meter clipping!")
+                window.wait_beginning("warns Clipping: turn the microphone")
+                window.wait_for("the end of it", lambda: "meter clipping!" not in window.places())
                 # As speech enhancement does: a hiss goes away a while after the start.
                 mic.play(hiss)
-                window.wait_beginning("warns the noise falls by ", 25)
+                window.wait_beginning("warns the noise falls by ")
                 self.assertIn("it removes steady tones", window.wait_beginning("warns the noise falls by "))
                 # The sound system stands still, and goes on.
                 mic.freeze()
                 told = window.wait_for("word of the missing sound", lambda: next(
-                    (n for n in window.places() if n.startswith("warns ") and "gives no sound" in n), None), 6)
+                    (n for n in window.places() if n.startswith("warns ") and "gives no sound" in n), None))
                 mic.thaw()
-                window.wait_for("the warning to go", lambda: told not in window.places(), 15)
+                window.wait_for("the warning to go", lambda: told not in window.places())
 
     def test_a_microphone_is_seen_when_it_is_plugged_in_and_opened_again_the_next_time(self):
         with virtual_mic.VirtualMic() as mic, tempfile.TemporaryDirectory() as folder:
@@ -464,27 +463,27 @@ class Bench(unittest.TestCase):
             with DrivenWindow(PROGRAM, ["--board", LIMPET], settings=SEEN, environment=mic.environment,
                               folder=folder) as window:
                 window.click("Microphone")
-                window.wait_place("default", 8)
+                window.wait_place("default")
                 self.assertNotIn(virtual_mic.DEVICE, window.places())
                 mic.plug_in()
-                window.click(virtual_mic.DEVICE, 10)
-                window.wait_place("Pause", 15)
+                window.click(virtual_mic.DEVICE)
+                window.wait_place("Pause")
                 # One more, while the first is open: seen when the user asks for it.
                 mic.plug_in("deskmic")
                 window.pick("Microphone", "look for new ones (listening begins anew)")
                 window.wait_for("a new start", lambda: "Pause" not in window.places())
-                window.wait_place("Pause", 15)
+                window.wait_place("Pause")
                 window.click("Microphone")
-                window.wait_place("deskmic", 10)
+                window.wait_place("deskmic")
                 window.key("Escape")
                 self.assertEqual(window.close(), 0)
                 self.assertTrue(window.settings()["listening"])
                 self.assertEqual(window.settings()["device"], virtual_mic.DEVICE)
             mic.unplug()
             with DrivenWindow(PROGRAM, [], environment=mic.environment, folder=folder) as window:
-                window.wait_place(f"says Waiting for the microphone '{virtual_mic.DEVICE}'", 10)
+                window.wait_place(f"says Waiting for the microphone '{virtual_mic.DEVICE}'")
                 mic.plug_in()
-                window.wait_place("Pause", 20)
+                window.wait_place("Pause")
                 window.pick("Microphone", "stop listening")
                 window.wait_for("the end of listening", lambda: "Pause" not in window.places())
                 self.assertEqual(window.close(), 0)
@@ -500,16 +499,22 @@ class Cost(unittest.TestCase):
             while time.monotonic() - begin < 4.0:  # a hand that shakes asks for frames all the time
                 window.tool("mousemove_relative", "--", "1", "0")
                 window.tool("mousemove_relative", "--", "-1", "0")
-            live = (window.frames() - frames) / (time.monotonic() - begin)
-            self.assertLessEqual(live, 31.0)
-            self.assertGreater(live, 3.0)
-            time.sleep(8)
+            drawn, seconds = window.frames() - frames, time.monotonic() - begin
+            # A busy machine draws fewer. One more, which was begun before.
+            self.assertLessEqual(drawn, 30.0 * seconds + 1)
+            self.assertGreater(drawn, 0)
             window.rest_mouse()
-            time.sleep(1)
-            frames, cpu = window.frames(), window.cpu_seconds()
-            time.sleep(5)
-            self.assertEqual(window.frames(), frames)
-            print(f"live {live:.1f} frames/s; idle {20 * (window.cpu_seconds() - cpu):.2f} % of a core")
+            # Once the demo and its last analysis are over, however late: five seconds without a frame.
+            quiet_since, frames, cpu = time.monotonic(), window.frames(), window.cpu_seconds()
+
+            def five_seconds_without_a_frame():
+                nonlocal quiet_since, frames, cpu
+                if window.frames() != frames:
+                    quiet_since, frames, cpu = time.monotonic(), window.frames(), window.cpu_seconds()
+                return time.monotonic() - quiet_since >= 5.0
+
+            window.wait_for("five seconds without a frame", five_seconds_without_a_frame)
+            print(f"live {drawn / seconds:.1f} frames/s; idle {20 * (window.cpu_seconds() - cpu):.2f} % of a core")
 
 
 def main():
@@ -517,7 +522,7 @@ def main():
         print("SKIPPED: " + ", ".join(missing_tools()) + " not installed, no screen without hardware",
               file=sys.stderr)
         sys.exit(77)
-    unittest.main()
+    case_runner.main()
 
 
 if __name__ == "__main__":

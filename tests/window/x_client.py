@@ -37,7 +37,7 @@ class XClient:
     def window_called(self, title):
         return next(w for w in self.root.query_tree().children if w.get_wm_name() == title)
 
-    def drop(self, title, paths, x, y, within=10.0):
+    def drop(self, title, paths, x, y, within=60.0):
         """Drops files at a place of the window; true once it has taken them."""
         target, types = self.window_called(title), self.atom("text/uri-list")
         self.window.set_selection_owner(self.atom("XdndSelection"), X.CurrentTime)

@@ -1,0 +1,608 @@
+#!/usr/bin/python3
+"""Nothing is overwritten: every option that writes a file against everything that can stand in its place.
+
+    TATTLETONE=PROGRAM overwrite_test.py -v [CLASS]
+
+The program itself says which options write (`VERB ACTION --list-outputs`; all that write are declared through
+Options::output_file, which tests/house watches); an option that is not in WRITERS below fails the test.
+"""
+import json
+import math
+import os
+import pathlib
+import random
+import resource
+import shutil
+import signal
+import sqlite3
+import stat
+import struct
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import unittest
+import wave
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "virtual_mic"))
+import virtual_mic  # noqa: E402
+
+PROGRAM = os.environ["TATTLETONE"]
+SHEET = """[board]
+name = "Heron"
+states = ["idle"]
+[[part]]
+id = "ranger"
+  [[part.rate]]
+  id = "frame"
+  hz = 9600
+"""
+OTHER_SHEET = SHEET.replace("Heron", "Egret")
+LETTER = b"Dear Ada,\nthe board whines again.\n"
+
+# Command and option: the command line, the ending that it wants, what a file that it wrote holds, and what it reads.
+PAGE = 'content="tattletone {version}, %s">'
+WRITERS = {
+    ("examine", "--report"): (["examine", "take.wav", "--board", "heron.toml", "--calibration", "94=cal.wav", "--logbook",
+                               "bench.logbook", "--report", "TARGET"], ".html", PAGE % "findings page",
+                              ("take.wav", "heron.toml", "cal.wav", "bench.logbook")),
+    ("trace", "--picture"): (["trace", "rail.csv", "--board", "heron.toml", "--picture", "TARGET"], ".svg",
+                             "<!-- tattletone {version}, trace picture -->", ("rail.csv", "heron.toml")),
+    ("trace", "--report"): (["trace", "rail.csv", "--board", "heron.toml", "--report", "TARGET"], ".html",
+                            PAGE % "trace page", ("rail.csv", "heron.toml")),
+    ("report unit", "-o"): (["report", "unit", "7", "-o", "TARGET"], ".html", PAGE % "unit page", ("bench.logbook",)),
+    ("report batch", "-o"): (["report", "batch", "B1", "-o", "TARGET"], ".html", PAGE % "batch page", ("bench.logbook",)),
+    ("report complaint", "-o"): (["report", "complaint", "COMPLAINT", "-o", "TARGET"], ".html", PAGE % "complaint page",
+                                 ("bench.logbook",)),
+    ("report compare", "-o"): (["report", "compare", "before", "after", "-o", "TARGET"], ".html",
+                               PAGE % "comparison page", ("bench.logbook",)),
+    ("logbook backup", "FILE"): (["logbook", "backup", "TARGET"], ".logbook", None, ("bench.logbook",)),
+    ("listen", "--keep"): (["listen", "--board", "heron.toml", "--seconds", "0.6", "--device", "testmic", "--keep",
+                            "TARGET"], ".flac", None, ("heron.toml",)),
+}
+COPY, KEEP = ("logbook backup", "FILE"), ("listen", "--keep")
+
+
+def write_sound(path, tones=(), seconds=1.0, rate=48000, seed=1):
+    chance = random.Random(seed)
+    samples = bytearray()
+    for i in range(int(seconds * rate)):
+        value = chance.gauss(0.0, 0.002) + sum(a * math.sin(2.0 * math.pi * hz * i / rate) for hz, a in tones)
+        samples += struct.pack("<h", round(32767.0 * value))
+    with wave.open(str(path), "wb") as clip:
+        clip.setnchannels(1)
+        clip.setsampwidth(2)
+        clip.setframerate(rate)
+        clip.writeframes(bytes(samples))
+
+
+def run(folder, *arguments, environment=None, **more):
+    env = {**os.environ, "TATTLETONE_LOGBOOK": "bench.logbook", "HOME": str(folder), **(environment or {})}
+    result = subprocess.run([PROGRAM, *map(str, arguments)], cwd=folder, env=env, capture_output=True, timeout=60,
+                            stdin=more.pop("stdin", subprocess.DEVNULL), **more)
+    result.out, result.err = result.stdout.decode(), result.stderr.decode()
+    return result
+
+
+def done(folder, *arguments):
+    result = run(folder, *arguments)
+    if result.returncode != 0:
+        raise AssertionError(f"{arguments}: {result.returncode}\n{result.err}")
+    return result.out
+
+
+def records(book):
+    """What a logbook holds, apart from the list of its copies; read from a copy so that it is not touched."""
+    with tempfile.TemporaryDirectory() as away:
+        for ending in ("", "-wal"):
+            if os.path.exists(str(book) + ending):
+                shutil.copy(str(book) + ending, os.path.join(away, "book" + ending))
+        with sqlite3.connect(os.path.join(away, "book")) as database:
+            return [line for line in database.iterdump() if "copy_made" not in line]
+
+
+def snapshot(folder):
+    """Everything under the folder: type, permissions, identity, links, bytes. Of the logbook in use: its records."""
+    seen = {}
+    for path in sorted(folder.rglob("*")):
+        name, status = str(path.relative_to(folder)), path.lstat()
+        if name in ("bench.logbook-wal", "bench.logbook-shm", "bench.logbook.clips/lock"):
+            continue
+        what = (stat.S_IFMT(status.st_mode), stat.S_IMODE(status.st_mode), status.st_ino)
+        if path.is_symlink():
+            what += (os.readlink(path),)
+        elif name == "bench.logbook":
+            what += (records(path),)
+        elif path.is_file():
+            what += (path.read_bytes(), status.st_mtime_ns)
+        seen[name] = what
+    return seen
+
+
+class Fixture:
+    """A bench with everything that the commands read, made once and copied for each case."""
+    home = None
+
+    @classmethod
+    def make(cls):
+        if cls.home:
+            return
+        cls.keep = tempfile.TemporaryDirectory(prefix="tattletone overwrite ")
+        cls.home = home = pathlib.Path(cls.keep.name) / "bench"
+        home.mkdir()
+        (home / "heron.toml").write_text(SHEET)
+        write_sound(home / "take.wav", [(9600.1, 0.02)])
+        write_sound(home / "cal.wav", [(1000.0, 0.2)], seed=2)
+        (home / "rail.csv").write_text("Time,3V0\n" + "".join(f"{i * 1e-6:.6f},{3.0 - 0.3 * (i % 104 < 20):.3f}\n" for i in range(3000)))
+        cls.version = done(home, "--version").split()[1]
+        for serial in ("7", "8"):
+            done(home, "unit", "add", serial, "--board", "heron.toml", "--batch", "B1")
+            for label in ("before", "after"):
+                done(home, "examine", "take.wav", "--log", "--unit", serial, "--label", label)
+        done(home, "complaint", "add", "take.wav", "--board", "heron.toml", "--text", "it whines")
+        listed = json.loads(done(home, "complaint", "list", "--json"))
+        cls.complaint = next(value for value in listed.values() if isinstance(value, list))[0]["id"]
+        # What stands in places, made beside the bench.
+        away = pathlib.Path(cls.keep.name) / "away"
+        shutil.copytree(home, away)
+        cls.own = {}
+        for writer, (words, ending, _, _) in WRITERS.items():
+            if writer == KEEP:
+                continue
+            name = "made by " + writer[0].replace(" ", "-") + writer[1] + ending
+            done(away, *cls.line(words, name))
+            cls.own[writer] = away / name
+        # The bench knows of that copy as if it had made it itself.
+        for ending in ("", "-wal", "-shm"):
+            if (away / ("bench.logbook" + ending)).exists():
+                shutil.copy(away / ("bench.logbook" + ending), home / ("bench.logbook" + ending))
+        done(away, "unit", "add", "other", "--board", "heron.toml", "--logbook", "foreign.logbook")
+        done(away, "logbook", "backup", "foreign-copy.logbook", "--logbook", "foreign.logbook")
+        shutil.copytree(cls.own[COPY].parent / (cls.own[COPY].name + ".clips"), away / "store")
+        cls.away = away
+
+    @classmethod
+    def line(cls, words, target):
+        return [str(target) if word == "TARGET" else getattr(cls, "complaint", "") if word == "COMPLAINT" else word for word in words]
+
+
+class Case(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        Fixture.make()
+        cls.away = Fixture.away
+
+    def bench(self):
+        folder = pathlib.Path(tempfile.mkdtemp(prefix="tattletone overwrite "))
+        self.addCleanup(shutil.rmtree, folder)
+        shutil.copytree(Fixture.home, folder, dirs_exist_ok=True)
+        return folder
+
+    def copy_to(self, source, target):
+        """With the recordings, where it is a copy of a logbook."""
+        shutil.copy(source, target)
+        if os.path.isdir(str(source) + ".clips"):
+            shutil.copytree(str(source) + ".clips", str(target) + ".clips")
+
+
+def standing(writer, folder, ending, away):
+    """Yields what can stand in the place: a name of the case, how to make it (gives the target), and whether the
+    option may write there without and with --overwrite."""
+    target = folder / ("out" + ending)
+    copy, keep = writer == COPY, writer == KEEP
+    reads = WRITERS[writer][3]
+    page = not (copy or keep)
+    no, sure, yes = (False, False), (False, True), (True, True)
+
+    def put(content):
+        return lambda test: target.write_bytes(content) and None
+
+    def bring(source):
+        return lambda test: test.copy_to(source, target)
+
+    yield "nothing", lambda test: None, yes
+    yield "an empty file", put(b"") , sure
+    yield "a letter", put(LETTER), sure
+    yield "a board sheet", put(OTHER_SHEET.encode()), sure
+    yield "a recording (wav)", lambda test: write_sound(target, seconds=0.05, seed=3), sure
+    for name, first in (("flac", b"fLaC"), ("ogg", b"OggS"), ("m4a", b"\0\0\0\x1cftypM4A "), ("mp3", b"ID3\4\0")):
+        yield f"a recording ({name})", put(first + bytes(200)), sure
+    for other in Fixture.own:
+        if other == COPY:
+            yield "a copy of this logbook", bring(Fixture.own[other]), yes if copy else no
+        else:
+            same = other == writer or WRITERS[other][2] == WRITERS[writer][2]
+            yield f"what {' '.join(other)} wrote", bring(Fixture.own[other]), yes if same else sure
+    if page:
+        own = Fixture.own[writer].read_bytes()
+        mark = WRITERS[writer][2].format(version=Fixture.version).encode()
+        yield "a page without its mark", put(own.replace(mark, b"")), sure
+        yield "what another version wrote", put(own.replace(mark, mark.replace(Fixture.version.encode(), b"7.12.3"))), yes
+        yield "a letter that holds the mark", put(LETTER + mark), sure
+
+        def protect(test):
+            target.write_bytes(own)
+            target.chmod(0o444)
+        yield "its own, write-protected", protect, no
+
+        def link_to_own(test):
+            (folder / "behind").write_bytes(own)
+            target.symlink_to("behind")
+        yield "a link to its own", link_to_own, yes
+    if copy:
+        def worked_in(test):
+            test.copy_to(Fixture.own[COPY], target)
+            done(folder, "unit", "add", "9", "--board", "heron.toml", "--logbook", target.name)
+        yield "a copy with a record that the logbook lacks", worked_in, no
+
+        def looked_into(test):
+            test.copy_to(Fixture.own[COPY], target)
+            done(folder, "unit", "list", "--logbook", target.name)
+        yield "a copy that was looked into", looked_into, yes
+
+        def corrected(test):
+            test.copy_to(Fixture.own[COPY], target)
+            done(folder, "unit", "rename", "7", "seven", "--logbook", target.name)
+        yield "a copy in which something was corrected", corrected, sure
+
+        def of_version_2(test):
+            test.copy_to(Fixture.own[COPY], target)
+            with sqlite3.connect(target) as book:
+                book.executescript("DROP TABLE copy_made; PRAGMA user_version = 2;")
+            with sqlite3.connect(folder / "bench.logbook") as book:
+                book.execute("DELETE FROM copy_made")
+        yield "a copy of an earlier version", of_version_2, sure
+
+        def open_elsewhere(test):
+            test.copy_to(Fixture.own[COPY], target)
+            pathlib.Path(str(target) + "-wal").write_bytes(b"7\x7f\6\x82" + bytes(60))
+        yield "a copy that is in use", open_elsewhere, no
+
+        def foreign_folder(test):
+            pathlib.Path(str(target) + ".clips").mkdir()
+            (pathlib.Path(str(target) + ".clips") / "holiday.jpg").write_bytes(b"sea")
+        yield "nothing, beside a foreign folder", foreign_folder, no
+
+        def foreign_store(test):
+            pathlib.Path(str(target) + ".clips", "ab").mkdir(parents=True)
+            pathlib.Path(str(target) + ".clips", "ab", "ab" + "0" * 62 + ".flac").write_bytes(b"fLaC")
+        yield "nothing, beside recordings of another logbook", foreign_store, no
+        yield "nothing, beside its own recordings", lambda test: shutil.copytree(away / "store", str(target) + ".clips") and None, yes
+        yield "nothing, beside a file named as the folder", lambda test: pathlib.Path(str(target) + ".clips").write_bytes(LETTER) and None, no
+        yield "nothing, beside a link to the logbook's recordings", lambda test: pathlib.Path(str(target) + ".clips").symlink_to("bench.logbook.clips"), no
+
+        def link_to_copy(test):
+            test.copy_to(Fixture.own[COPY], folder / "behind")
+            target.symlink_to("behind")
+        yield "a link to its own", link_to_copy, no
+    yield "another logbook", bring(away / "foreign.logbook"), no
+    yield "a copy of another logbook", bring(away / "foreign-copy.logbook"), no
+
+    def other_database(test):
+        with sqlite3.connect(target) as book:
+            book.execute("CREATE TABLE bird (name TEXT)")
+    yield "another program's database", other_database, no
+    for read in reads:
+        yield f"{read}, which it reads", lambda test, read=read: folder / read, no
+        yield f"{read} in other words", lambda test, read=read: folder / "." / ".." / folder.name / read, no
+        yield f"a hard link to {read}", lambda test, read=read: os.link(folder / read, target), no
+        yield f"a link to {read}", lambda test, read=read: target.symlink_to(read), no
+    yield "a file beside the logbook", lambda test: folder / "bench.logbook-journal", no
+    yield "a place among the logbook's recordings", lambda test: folder / "bench.logbook.clips" / ("new" + ending), no
+    yield "a folder", lambda test: target.mkdir(), no
+    yield "a name that ends in a slash", lambda test: str(folder) + "/new/", no
+
+    def link_to_folder(test):
+        (folder / "behind").mkdir()
+        target.symlink_to("behind")
+    yield "a link to a folder", link_to_folder, no
+    yield "a link that leads nowhere", lambda test: target.symlink_to("nowhere"), no
+    yield "a link to itself", lambda test: target.symlink_to(target.name), no
+
+    def link_to_letter(test):
+        (folder / "behind").write_bytes(LETTER)
+        target.symlink_to("behind")
+    yield "a link to a letter", link_to_letter, (False, not copy)
+    yield "a folder that is not there", lambda test: folder / "none" / ("out" + ending), no
+    yield "a device", lambda test: target.symlink_to("/dev/null"), yes if page else no
+    yield "a pipe", lambda test: os.mkfifo(target), yes if page else no
+
+
+def whole(writer, path):
+    """That a whole file of the option's kind stands at the path."""
+    content = path.read_bytes()
+    if writer == COPY:
+        with sqlite3.connect(f"file:{str(path).replace('?', '%3f').replace('#', '%23')}?immutable=1", uri=True) as book:
+            return book.execute("PRAGMA integrity_check").fetchone() == ("ok",) and \
+                book.execute("SELECT count(*) FROM unit WHERE serial = '8'").fetchone() == (1,)
+    if writer == KEEP:
+        return content.startswith(b"fLaC")
+    mark = WRITERS[writer][2].format(version=Fixture.version)
+    return mark in content.decode() and content.rstrip().endswith((b"</html>", b"</svg>"))
+
+
+class Table(Case):
+    """One subtest for each row of the table: a writer, what stands there, with and without --overwrite."""
+    environment, skip_writing = None, False
+
+    def rows(self, writer):
+        words, ending = WRITERS[writer][:2]
+        names = [name for name, _, _ in standing(writer, pathlib.Path("/x"), ending, Fixture.away)]
+        for name in names:
+            for overwrite in (False, True):
+                yield name, overwrite
+
+    def try_row(self, writer, wanted, overwrite):
+        words, ending = WRITERS[writer][:2]
+        folder = self.bench()
+        make, may = next((m, y) for name, m, y in standing(writer, folder, ending, Fixture.away) if name == wanted)
+        target = make(self) or folder / ("out" + ending)
+        if may[overwrite] and self.skip_writing:
+            return False
+        before = snapshot(folder)
+        read = []
+        reader = None
+        path = pathlib.Path(target)
+        if may[overwrite] and wanted == "a pipe":
+            reader = threading.Thread(target=lambda: read.append(path.read_bytes()), daemon=True)
+            reader.start()
+        result = run(folder, *Fixture.line(words, target), *(["--overwrite"] if overwrite else []),
+                     environment=self.environment)
+        after = snapshot(folder)
+        self.assertFalse([name for name in after if ".part" in name], "a half-made file is left")
+        if not may[overwrite]:
+            self.assertEqual(result.returncode, 1, result.err)
+            self.assertEqual(result.out, "")
+            self.assertRegex(result.err, r"^tattletone: .+: .+\. [^\n]+\.\n$")
+            self.assertEqual(set(after), set(before))
+            self.assertEqual(after, before)
+            if may[True]:
+                self.assertIn("--overwrite", result.err)
+            return True
+        self.assertEqual(result.returncode, 0, result.err)
+        if reader:
+            reader.join(10)
+            self.assertIn(WRITERS[writer][2].format(version=Fixture.version), read[0].decode())
+        elif wanted != "a device":
+            self.assertTrue(whole(writer, path.resolve()))
+        # Nothing but the file and, of a copy, its recordings has changed; a link stays a link.
+        name = str(path.resolve().relative_to(folder.resolve())) if not wanted == "a device" else ""
+        changed = {n for n in set(before) | set(after) if before.get(n) != after.get(n)}
+        changed = {n for n in changed if not (writer == COPY and n.startswith(name + "."))}
+        self.assertLessEqual(changed, {name, name + "-wal", name + "-shm"})
+        if wanted.startswith("a link"):
+            self.assertTrue(path.is_symlink())
+        return True
+
+    def try_all(self, writer):
+        tried = 0
+        for name, overwrite in self.rows(writer):
+            with self.subTest(writer=" ".join(writer), standing=name, overwrite=overwrite):
+                tried += bool(self.try_row(writer, name, overwrite))
+        print(f"{' '.join(writer)}: {tried} rows")
+        self.assertGreater(tried, 40)
+
+
+class Pages(Table):
+    def test_examine(self):
+        self.try_all(("examine", "--report"))
+
+    def test_trace_picture(self):
+        self.try_all(("trace", "--picture"))
+
+    def test_trace_page(self):
+        self.try_all(("trace", "--report"))
+
+
+class Reports(Table):
+    def test_unit(self):
+        self.try_all(("report unit", "-o"))
+
+    def test_batch(self):
+        self.try_all(("report batch", "-o"))
+
+    def test_complaint(self):
+        self.try_all(("report complaint", "-o"))
+
+    def test_compare(self):
+        self.try_all(("report compare", "-o"))
+
+
+class Copies(Table):
+    def test_backup(self):
+        self.try_all(COPY)
+
+    def test_a_restored_logbook_does_not_replace_a_later_copy(self):
+        folder = self.bench()
+        done(folder, "logbook", "backup", "early")
+        done(folder, "unit", "add", "9", "--board", "heron.toml")
+        done(folder, "logbook", "backup", "late")
+        shutil.copy(folder / "early", folder / "restored")
+        shutil.copytree(folder / "early.clips", folder / "restored.clips")
+        late = (folder / "late").read_bytes()
+        for more in ([], ["--overwrite"]):
+            result = run(folder, "logbook", "backup", "late", "--logbook", "restored", *more)
+            self.assertEqual((result.returncode, (folder / "late").read_bytes()), (1, late), result.err)
+        done(folder, "logbook", "backup", "early", "--logbook", "restored")
+
+    def test_killed_at_work(self):
+        """Killed at random moments, the old copy stays whole or is a newer one, and the next one tidies up."""
+        folder = self.bench()
+        seed = 20261127
+        print("seed", seed)
+        chance = random.Random(seed)
+        done(folder, "logbook", "backup", "copy")
+        since = time.monotonic()
+        done(folder, "logbook", "backup", "copy")
+        usual = time.monotonic() - since
+        killed = left = 0
+        for turn in range(40):
+            (folder / "copy.clips").exists() and shutil.rmtree(folder / "copy.clips")
+            process = subprocess.Popen([PROGRAM, "logbook", "backup", "copy", "--logbook", "bench.logbook"], cwd=folder,
+                                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            time.sleep(chance.uniform(0.0, 1.2 * usual))
+            process.send_signal(signal.SIGKILL)
+            killed += process.wait() != 0
+            left += any(".part" in name for name in os.listdir(folder))
+            self.assertTrue(whole(COPY, folder / "copy"))
+            made = {name[:len("copy.part-") + 36] for name in os.listdir(folder) if ".part" in name}
+            self.assertLessEqual(len(made), 1, "an earlier one was not tidied up")
+        print(f"killed at work {killed} times of 40; {left} times a half-made file was left")
+        self.assertGreater(killed, 5)
+        done(folder, "logbook", "backup", "copy")
+        self.assertFalse([name for name in os.listdir(folder) if ".part" in name])
+
+
+class Listening(Table):
+    """Refusals come before the microphone is opened; what may be written needs one."""
+
+    def test_keep(self):
+        missing = virtual_mic.missing_tools()
+        if missing:
+            print("SKIPPED: " + ", ".join(missing) + " not installed; `listen --keep` was tried where it refuses only")
+            self.skip_writing = True
+            return self.try_all(KEEP)
+        with virtual_mic.VirtualMic() as mic:
+            mic.play(virtual_mic.tone_wav(os.path.join(mic.folder, "tone.wav"), 9600.1, 10, amplitude=0.01, noise=0.001))
+            self.environment = mic.environment
+            self.try_all(KEEP)
+
+
+class Around(Case):
+    """What the table cannot show: the list itself, the order of things, and places taken meanwhile."""
+
+    def test_every_writing_option_is_in_the_table(self):
+        folder = self.bench()
+
+        def names_under(heading, text):
+            lines = text.split(heading, 1)[1].splitlines()[1:]
+            block = lines[:next((i for i, line in enumerate(lines) if not line.strip()), len(lines))]
+            return [line.split()[0] for line in block if line.startswith("  ") and line[2] != " "]
+
+        found, commands = set(), 0
+        for verb in names_under("Verbs:", done(folder, "--help")):
+            text = done(folder, verb, "--help")
+            actions = names_under("Actions:", text) if "\nActions:" in text else [""]
+            for action in actions:
+                command = [verb] + [action] * bool(action)
+                commands += 1
+                listed = done(folder, *command, "--list-outputs").splitlines()
+                found |= {(" ".join(command), line.split("\t")[0]) for line in listed}
+                words = done(folder, *command, "--help")
+                self.assertEqual("--overwrite" in words, bool(listed), command)
+        self.assertGreater(commands, 25)
+        self.assertEqual(found, set(WRITERS))
+
+    def test_the_place_is_judged_before_the_work(self):
+        """Where both the place and an input are wrong, the place is told."""
+        for writer, (words, ending, _, _) in WRITERS.items():
+            folder = self.bench()
+            (folder / ("out" + ending)).write_bytes(LETTER)
+            line = [w.replace("take.wav", "none.wav").replace("rail.csv", "none.csv") for w in Fixture.line(words, "out" + ending)]
+            result = run(folder, *line)
+            self.assertEqual(result.returncode, 1)
+            self.assertIn("out" + ending + ": a file stands there that this program did not make", result.err)
+            self.assertNotIn("none", result.err)
+
+    def test_a_place_that_is_taken_meanwhile(self):
+        folder = self.bench()
+        write_sound(folder / "long.wav", [(9600.1, 0.02)], seconds=4.0)
+        sound = (folder / "long.wav").read_bytes()
+        process = subprocess.Popen([PROGRAM, "examine", "-", "--report", "out.html"], cwd=folder, stdin=subprocess.PIPE,
+                                   stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        process.stdin.write(sound[:300000])  # more than a pipe holds: the program is past its beginning
+        process.stdin.flush()
+        (folder / "out.html").write_bytes(LETTER)
+        out, err = process.communicate(sound[300000:])
+        self.assertEqual(process.returncode, 1, err)
+        self.assertIn(b"out.html: a file stands there", err)
+        self.assertEqual((folder / "out.html").read_bytes(), LETTER)
+
+    def test_two_outputs_are_two_files(self):
+        folder = self.bench()
+        for name in ("out.svg", "./out.svg"):
+            result = run(folder, "trace", "rail.csv", "--picture", "out.svg", "--report", name, "--overwrite")
+            self.assertEqual(result.returncode, 2, result.err)
+            self.assertFalse((folder / "out.svg").exists())
+
+    def test_standard_streams(self):
+        folder = self.bench()
+        page = Fixture.own[("examine", "--report")].read_bytes()
+        sound = (folder / "take.wav").read_bytes()
+        with open(folder / "take.wav", "rb") as stdin:
+            result = run(folder, "examine", "-", "--report", "take.wav", "--overwrite", stdin=stdin)
+        self.assertEqual((result.returncode, (folder / "take.wav").read_bytes()), (1, sound), result.err)
+        # Appended to by the shell: what stands there stays, the page comes behind it.
+        log = folder / "log"
+        log.write_bytes(LETTER)
+        with open(log, "ab") as out:
+            subprocess.run([PROGRAM, "examine", "take.wav", "--report", "/dev/stdout"], cwd=folder, stdout=out, check=True)
+        self.assertTrue(log.read_bytes().startswith(LETTER + b"<!DOCTYPE html>"))
+        with open(folder / "page.html", "ab") as out:
+            out.write(page)
+            out.flush()
+            refused = subprocess.run([PROGRAM, "examine", "take.wav", "--report", "page.html"], cwd=folder, stdout=out,
+                                     stderr=subprocess.PIPE, check=False)
+        self.assertEqual(refused.returncode, 1)
+        self.assertIn(b"standard output goes into this file", refused.stderr)
+        result = run(folder, "examine", "take.wav", "--report", "/dev/full")
+        self.assertEqual(result.returncode, 1)
+        self.assertIn("/dev/full: the disk is full", result.err)
+
+    def test_permissions_are_kept(self):
+        folder = self.bench()
+        shutil.copy(Fixture.own[("examine", "--report")], folder / "out.html")
+        (folder / "out.html").chmod(0o640)
+        done(folder, "examine", "take.wav", "--report", "out.html")
+        self.assertEqual(stat.S_IMODE((folder / "out.html").stat().st_mode), 0o640)
+
+    def test_a_disk_that_takes_no_more(self):
+        """What stood there stays, and no half of the new one."""
+        def little_room():
+            signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+            resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
+
+        for writer in (("examine", "--report"), ("trace", "--picture"), COPY):
+            words, ending = WRITERS[writer][:2]
+            for standing in (False, True):
+                folder = self.bench()
+                target = folder / ("out" + ending)
+                if standing:
+                    self.copy_to(Fixture.own[writer], target)
+
+                def seen():
+                    # The folder for a copy's recordings may be there by then; recordings that the logbook has too do no harm.
+                    return {name: what for name, what in snapshot(folder).items()
+                            if standing or not name.startswith(target.name + ".clips")}
+                before = seen()
+                # Without --logbook where it would do: the bench's own logbook is not to be written either.
+                line = [w for w in Fixture.line(words, target) if w not in ("--logbook", "bench.logbook")]
+                result = run(folder, *line, preexec_fn=little_room,
+                             environment={} if writer == COPY else {"TATTLETONE_LOGBOOK": "none.logbook"})
+                self.assertEqual((result.returncode, result.out), (1, ""), writer)
+                self.assertRegex(result.err.splitlines()[-1], r"^tattletone: .+: .+\. .+\.$")
+                self.assertEqual(seen(), before)
+
+    def test_left_overs(self):
+        """The next one for the same place takes away what a killed one left, and nothing else."""
+        folder = self.bench()
+        uuid = "01234567-89ab-4cde-8f01-23456789abcd"
+        gone = ["out.html.part-" + uuid]
+        stay = ["out.html.part", "out.html.part-letter", f"out.html.part-{uuid}0", f"other.html.part-{uuid}"]
+        for name in gone + stay:
+            (folder / name).write_bytes(LETTER)
+        done(folder, "examine", "take.wav", "--report", "out.html")
+        self.assertEqual([name for name in gone + stay if (folder / name).exists()], stay)
+
+    def test_long_names(self):
+        folder = self.bench()
+        for name in ("x" * 250 + ".html", "ü" * 120 + ".html"):
+            done(folder, "examine", "take.wav", "--report", name)
+            self.assertTrue(whole(("examine", "--report"), folder / name))
+        result = run(folder, "examine", "take.wav", "--report", "x" * 300 + ".html")
+        self.assertEqual(result.returncode, 1)
+
+
+if __name__ == "__main__":
+    unittest.main()
