@@ -76,12 +76,13 @@ void apply(Database& database, const std::vector<Rule>& rules, const std::string
 
 // Sizes are judged when an entry is read.
 void read_all(Database& database, std::vector<std::string>& problems) {
-    for (const char* table : {"sheet", "clip", "unit", "measurement", "take", "tone", "suspect", "opinion", "complaint",
-                              "broken_clip", "removed", "conflict"}) {
-        for (auto row = database.query(("SELECT * FROM " + std::string(table)).c_str()); row.step();) {}
+    std::vector<std::string> tables;
+    for (auto row = database.query("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY rowid"); row.step();)
+        tables.push_back(row.text(0));
+    for (const std::string& table : tables) {
+        for (auto row = database.query(("SELECT * FROM " + table).c_str()); row.step();) {}
         if (database.failed())
-            problems.push_back("The table '" + std::string(table) + "' cannot be read to its end: " +
-                               database.take_error().what + ".");
+            problems.push_back("The table '" + table + "' cannot be read to its end: " + database.take_error().what + ".");
     }
 }
 

@@ -38,6 +38,8 @@ void write_bytes(const std::string& path, const std::string& bytes) {
     std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
 }
 
+OutputFile copy_at(const std::string& path) { return {OutputKind::logbook_copy, path}; }
+
 void make_utf16(const std::string& path) {
     std::filesystem::remove(path);
     std::string sql = "PRAGMA encoding = 'UTF-16le'; PRAGMA application_id = " + std::to_string(logbook_application_id);
@@ -214,7 +216,7 @@ TEST_CASE("a recording whose name is no hash leads nowhere, and is told") {
     CHECK_THAT(check_logbook(*theirs, false, {})->problems.back(), Contains("a name that is no hash"));
     CHECK(clip_path(*theirs, hash).empty());
     CHECK(clip_path(*theirs, std::string(64, 'A')).empty());
-    REQUIRE(back_up(*theirs, folder.file("copy")));
+    REQUIRE(back_up(*theirs, copy_at(folder.file("copy"))));
     CHECK_FALSE(std::filesystem::exists(folder.path / "x"));
 }
 
@@ -312,7 +314,7 @@ TEST_CASE("the place of a logbook is an ordinary file") {
         auto mine = Logbook::open(folder.file("mine"), Logbook::Mode::create);
         REQUIRE(mine);
         CHECK_FALSE(merge(*mine, path));
-        CHECK_FALSE(back_up(*mine, path));
+        CHECK_FALSE(back_up(*mine, copy_at(path)));
     }
     CHECK(std::filesystem::is_character_file("/dev/null"));
     CHECK(Logbook::open(folder.file(":memory:"), Logbook::Mode::create));
@@ -402,10 +404,10 @@ TEST_CASE("half-made files of the dead are told and taken away, those of the liv
     for (const std::string& name : left) CHECK_FALSE(std::filesystem::exists(folder.file(name)));
     // Or by the next one that is at work there.
     write_all();
-    REQUIRE(back_up(*logbook, folder.file("copy")));
+    REQUIRE(back_up(*logbook, copy_at(folder.file("copy"))));
     for (const std::string& name : left) CHECK_FALSE(std::filesystem::exists(folder.file(name)));
     write_bytes(folder.file("copy.part-" + id), "half");
-    REQUIRE(back_up(*logbook, folder.file("copy")));
+    REQUIRE(back_up(*logbook, copy_at(folder.file("copy"))));
     CHECK_FALSE(std::filesystem::exists(folder.file("copy.part-" + id)));
     for (const std::string& name : users) CHECK(bytes_of(folder.file(name)) == "mine");
 }

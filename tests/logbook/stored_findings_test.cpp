@@ -74,11 +74,12 @@ TEST_CASE("stored findings refer to nothing that is not there") {
 }
 
 TEST_CASE("stored findings without end are cut, and that is told") {
-    std::string json = R"({"recordings":[{"path":"a.wav"}],"tones":[)";
-    for (int i = 0; i < 250'000; ++i) json += i == 0 ? "{}" : ",{}";
-    const auto findings = read(json + "]}");
+    std::string json = R"({"recordings":[{"path":"a.wav"}],"suspects":[{"rate":"a.b","reasons":[)";
+    for (int i = 0; i < 250'000; ++i) json += i == 0 ? "\"r\"" : ",\"r\"";
+    const auto findings = read(json + "]}]}");
     REQUIRE(findings);
-    CHECK(findings->unit.tones.size() < 200'000);
+    REQUIRE(findings->suspects.size() == 1);
+    CHECK(findings->suspects[0].reasons.size() == 200'000 - 2);
     REQUIRE(findings->unit.takes[0].found.notices.size() == 1);
     CHECK_THAT(findings->unit.takes[0].found.notices[0], Contains("more than 200000 entries, and the rest is not shown"));
 }
