@@ -221,7 +221,7 @@ TEST_CASE("many writers at once: one whole file stands there, and no half-made o
     CHECK(folder.files() == 1);
 }
 
-TEST_CASE("a place that is taken before the end is not replaced; another one is asked for") {
+TEST_CASE("a place that is taken before the end is not replaced and another one is asked for") {
     const Folder folder;
     const OutputFile wanted{OutputKind::recording, folder.file("a.flac")};
     auto file = FileInMaking::begin(wanted);

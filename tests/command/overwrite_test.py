@@ -4,167 +4,26 @@
     TATTLETONE=PROGRAM overwrite_test.py -v [CLASS]
 
 The program itself says which options write (`VERB ACTION --list-outputs`; all that write are declared through
-Options::output_file, which tests/house watches); an option that is not in WRITERS below fails the test.
+Options::output_file, which tests/house watches); an option that is not in WRITERS (overwrite_bench.py) fails the test.
 """
-import json
-import math
 import os
 import pathlib
 import random
 import resource
 import shutil
 import signal
-import sqlite3
 import stat
-import struct
 import subprocess
 import sys
 import tempfile
 import threading
 import time
 import unittest
-import wave
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "virtual_mic"))
 import virtual_mic  # noqa: E402
-
-PROGRAM = os.environ["TATTLETONE"]
-SHEET = """[board]
-name = "Heron"
-states = ["idle"]
-[[part]]
-id = "ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-"""
-OTHER_SHEET = SHEET.replace("Heron", "Egret")
-LETTER = b"Dear Ada,\nthe board whines again.\n"
-
-# Command and option: the command line, the ending that it wants, what a file that it wrote holds, and what it reads.
-PAGE = 'content="tattletone {version}, %s">'
-WRITERS = {
-    ("examine", "--report"): (["examine", "take.wav", "--board", "heron.toml", "--calibration", "94=cal.wav", "--logbook",
-                               "bench.logbook", "--report", "TARGET"], ".html", PAGE % "findings page",
-                              ("take.wav", "heron.toml", "cal.wav", "bench.logbook")),
-    ("trace", "--picture"): (["trace", "rail.csv", "--board", "heron.toml", "--picture", "TARGET"], ".svg",
-                             "<!-- tattletone {version}, trace picture -->", ("rail.csv", "heron.toml")),
-    ("trace", "--report"): (["trace", "rail.csv", "--board", "heron.toml", "--report", "TARGET"], ".html",
-                            PAGE % "trace page", ("rail.csv", "heron.toml")),
-    ("report unit", "-o"): (["report", "unit", "7", "-o", "TARGET"], ".html", PAGE % "unit page", ("bench.logbook",)),
-    ("report batch", "-o"): (["report", "batch", "B1", "-o", "TARGET"], ".html", PAGE % "batch page", ("bench.logbook",)),
-    ("report complaint", "-o"): (["report", "complaint", "COMPLAINT", "-o", "TARGET"], ".html", PAGE % "complaint page",
-                                 ("bench.logbook",)),
-    ("report compare", "-o"): (["report", "compare", "before", "after", "-o", "TARGET"], ".html",
-                               PAGE % "comparison page", ("bench.logbook",)),
-    ("logbook backup", "FILE"): (["logbook", "backup", "TARGET"], ".logbook", None, ("bench.logbook",)),
-    ("listen", "--keep"): (["listen", "--board", "heron.toml", "--seconds", "0.6", "--device", "testmic", "--keep",
-                            "TARGET"], ".flac", None, ("heron.toml",)),
-}
-COPY, KEEP = ("logbook backup", "FILE"), ("listen", "--keep")
-
-
-def write_sound(path, tones=(), seconds=1.0, rate=48000, seed=1):
-    chance = random.Random(seed)
-    samples = bytearray()
-    for i in range(int(seconds * rate)):
-        value = chance.gauss(0.0, 0.002) + sum(a * math.sin(2.0 * math.pi * hz * i / rate) for hz, a in tones)
-        samples += struct.pack("<h", round(32767.0 * value))
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(bytes(samples))
-
-
-def run(folder, *arguments, environment=None, **more):
-    env = {**os.environ, "TATTLETONE_LOGBOOK": "bench.logbook", "HOME": str(folder), **(environment or {})}
-    result = subprocess.run([PROGRAM, *map(str, arguments)], cwd=folder, env=env, capture_output=True, timeout=60,
-                            stdin=more.pop("stdin", subprocess.DEVNULL), **more)
-    result.out, result.err = result.stdout.decode(), result.stderr.decode()
-    return result
-
-
-def done(folder, *arguments):
-    result = run(folder, *arguments)
-    if result.returncode != 0:
-        raise AssertionError(f"{arguments}: {result.returncode}\n{result.err}")
-    return result.out
-
-
-def records(book):
-    """What a logbook holds, apart from the list of its copies; read from a copy so that it is not touched."""
-    with tempfile.TemporaryDirectory() as away:
-        for ending in ("", "-wal"):
-            if os.path.exists(str(book) + ending):
-                shutil.copy(str(book) + ending, os.path.join(away, "book" + ending))
-        with sqlite3.connect(os.path.join(away, "book")) as database:
-            return [line for line in database.iterdump() if "copy_made" not in line]
-
-
-def snapshot(folder):
-    """Everything under the folder: type, permissions, identity, links, bytes. Of the logbook in use: its records."""
-    seen = {}
-    for path in sorted(folder.rglob("*")):
-        name, status = str(path.relative_to(folder)), path.lstat()
-        if name in ("bench.logbook-wal", "bench.logbook-shm", "bench.logbook.clips/lock"):
-            continue
-        what = (stat.S_IFMT(status.st_mode), stat.S_IMODE(status.st_mode), status.st_ino)
-        if path.is_symlink():
-            what += (os.readlink(path),)
-        elif name == "bench.logbook":
-            what += (records(path),)
-        elif path.is_file():
-            what += (path.read_bytes(), status.st_mtime_ns)
-        seen[name] = what
-    return seen
-
-
-class Fixture:
-    """A bench with everything that the commands read, made once and copied for each case."""
-    home = None
-
-    @classmethod
-    def make(cls):
-        if cls.home:
-            return
-        cls.keep = tempfile.TemporaryDirectory(prefix="tattletone overwrite ")
-        cls.home = home = pathlib.Path(cls.keep.name) / "bench"
-        home.mkdir()
-        (home / "heron.toml").write_text(SHEET)
-        write_sound(home / "take.wav", [(9600.1, 0.02)])
-        write_sound(home / "cal.wav", [(1000.0, 0.2)], seed=2)
-        (home / "rail.csv").write_text("Time,3V0\n" + "".join(f"{i * 1e-6:.6f},{3.0 - 0.3 * (i % 104 < 20):.3f}\n" for i in range(3000)))
-        cls.version = done(home, "--version").split()[1]
-        for serial in ("7", "8"):
-            done(home, "unit", "add", serial, "--board", "heron.toml", "--batch", "B1")
-            for label in ("before", "after"):
-                done(home, "examine", "take.wav", "--log", "--unit", serial, "--label", label)
-        done(home, "complaint", "add", "take.wav", "--board", "heron.toml", "--text", "it whines")
-        listed = json.loads(done(home, "complaint", "list", "--json"))
-        cls.complaint = next(value for value in listed.values() if isinstance(value, list))[0]["id"]
-        # What stands in places, made beside the bench.
-        away = pathlib.Path(cls.keep.name) / "away"
-        shutil.copytree(home, away)
-        cls.own = {}
-        for writer, (words, ending, _, _) in WRITERS.items():
-            if writer == KEEP:
-                continue
-            name = "made by " + writer[0].replace(" ", "-") + writer[1] + ending
-            done(away, *cls.line(words, name))
-            cls.own[writer] = away / name
-        # The bench knows of that copy as if it had made it itself.
-        for ending in ("", "-wal", "-shm"):
-            if (away / ("bench.logbook" + ending)).exists():
-                shutil.copy(away / ("bench.logbook" + ending), home / ("bench.logbook" + ending))
-        done(away, "unit", "add", "other", "--board", "heron.toml", "--logbook", "foreign.logbook")
-        done(away, "logbook", "backup", "foreign-copy.logbook", "--logbook", "foreign.logbook")
-        shutil.copytree(cls.own[COPY].parent / (cls.own[COPY].name + ".clips"), away / "store")
-        cls.away = away
-
-    @classmethod
-    def line(cls, words, target):
-        return [str(target) if word == "TARGET" else getattr(cls, "complaint", "") if word == "COMPLAINT" else word for word in words]
+from overwrite_bench import COPY, Fixture, KEEP, LETTER, PROGRAM, WRITERS, done, run, snapshot, whole, write_sound  # noqa: E402
+from overwrite_places import standing  # noqa: E402
 
 
 class Case(unittest.TestCase):
@@ -184,142 +43,6 @@ class Case(unittest.TestCase):
         shutil.copy(source, target)
         if os.path.isdir(str(source) + ".clips"):
             shutil.copytree(str(source) + ".clips", str(target) + ".clips")
-
-
-def standing(writer, folder, ending, away):
-    """Yields what can stand in the place: a name of the case, how to make it (gives the target), and whether the
-    option may write there without and with --overwrite."""
-    target = folder / ("out" + ending)
-    copy, keep = writer == COPY, writer == KEEP
-    reads = WRITERS[writer][3]
-    page = not (copy or keep)
-    no, sure, yes = (False, False), (False, True), (True, True)
-
-    def put(content):
-        return lambda test: target.write_bytes(content) and None
-
-    def bring(source):
-        return lambda test: test.copy_to(source, target)
-
-    yield "nothing", lambda test: None, yes
-    yield "an empty file", put(b"") , sure
-    yield "a letter", put(LETTER), sure
-    yield "a board sheet", put(OTHER_SHEET.encode()), sure
-    yield "a recording (wav)", lambda test: write_sound(target, seconds=0.05, seed=3), sure
-    for name, first in (("flac", b"fLaC"), ("ogg", b"OggS"), ("m4a", b"\0\0\0\x1cftypM4A "), ("mp3", b"ID3\4\0")):
-        yield f"a recording ({name})", put(first + bytes(200)), sure
-    for other in Fixture.own:
-        if other == COPY:
-            yield "a copy of this logbook", bring(Fixture.own[other]), yes if copy else no
-        else:
-            same = other == writer or WRITERS[other][2] == WRITERS[writer][2]
-            yield f"what {' '.join(other)} wrote", bring(Fixture.own[other]), yes if same else sure
-    if page:
-        own = Fixture.own[writer].read_bytes()
-        mark = WRITERS[writer][2].format(version=Fixture.version).encode()
-        yield "a page without its mark", put(own.replace(mark, b"")), sure
-        yield "what another version wrote", put(own.replace(mark, mark.replace(Fixture.version.encode(), b"7.12.3"))), yes
-        yield "a letter that holds the mark", put(LETTER + mark), sure
-
-        def protect(test):
-            target.write_bytes(own)
-            target.chmod(0o444)
-        yield "its own, write-protected", protect, no
-
-        def link_to_own(test):
-            (folder / "behind").write_bytes(own)
-            target.symlink_to("behind")
-        yield "a link to its own", link_to_own, yes
-    if copy:
-        def worked_in(test):
-            test.copy_to(Fixture.own[COPY], target)
-            done(folder, "unit", "add", "9", "--board", "heron.toml", "--logbook", target.name)
-        yield "a copy with a record that the logbook lacks", worked_in, no
-
-        def looked_into(test):
-            test.copy_to(Fixture.own[COPY], target)
-            done(folder, "unit", "list", "--logbook", target.name)
-        yield "a copy that was looked into", looked_into, yes
-
-        def corrected(test):
-            test.copy_to(Fixture.own[COPY], target)
-            done(folder, "unit", "rename", "7", "seven", "--logbook", target.name)
-        yield "a copy in which something was corrected", corrected, sure
-
-        def of_version_2(test):
-            test.copy_to(Fixture.own[COPY], target)
-            with sqlite3.connect(target) as book:
-                book.executescript("DROP TABLE copy_made; PRAGMA user_version = 2;")
-            with sqlite3.connect(folder / "bench.logbook") as book:
-                book.execute("DELETE FROM copy_made")
-        yield "a copy of an earlier version", of_version_2, sure
-
-        def open_elsewhere(test):
-            test.copy_to(Fixture.own[COPY], target)
-            pathlib.Path(str(target) + "-wal").write_bytes(b"7\x7f\6\x82" + bytes(60))
-        yield "a copy that is in use", open_elsewhere, no
-
-        def foreign_folder(test):
-            pathlib.Path(str(target) + ".clips").mkdir()
-            (pathlib.Path(str(target) + ".clips") / "holiday.jpg").write_bytes(b"sea")
-        yield "nothing, beside a foreign folder", foreign_folder, no
-
-        def foreign_store(test):
-            pathlib.Path(str(target) + ".clips", "ab").mkdir(parents=True)
-            pathlib.Path(str(target) + ".clips", "ab", "ab" + "0" * 62 + ".flac").write_bytes(b"fLaC")
-        yield "nothing, beside recordings of another logbook", foreign_store, no
-        yield "nothing, beside its own recordings", lambda test: shutil.copytree(away / "store", str(target) + ".clips") and None, yes
-        yield "nothing, beside a file named as the folder", lambda test: pathlib.Path(str(target) + ".clips").write_bytes(LETTER) and None, no
-        yield "nothing, beside a link to the logbook's recordings", lambda test: pathlib.Path(str(target) + ".clips").symlink_to("bench.logbook.clips"), no
-
-        def link_to_copy(test):
-            test.copy_to(Fixture.own[COPY], folder / "behind")
-            target.symlink_to("behind")
-        yield "a link to its own", link_to_copy, no
-    yield "another logbook", bring(away / "foreign.logbook"), no
-    yield "a copy of another logbook", bring(away / "foreign-copy.logbook"), no
-
-    def other_database(test):
-        with sqlite3.connect(target) as book:
-            book.execute("CREATE TABLE bird (name TEXT)")
-    yield "another program's database", other_database, no
-    for read in reads:
-        yield f"{read}, which it reads", lambda test, read=read: folder / read, no
-        yield f"{read} in other words", lambda test, read=read: folder / "." / ".." / folder.name / read, no
-        yield f"a hard link to {read}", lambda test, read=read: os.link(folder / read, target), no
-        yield f"a link to {read}", lambda test, read=read: target.symlink_to(read), no
-    yield "a file beside the logbook", lambda test: folder / "bench.logbook-journal", no
-    yield "a place among the logbook's recordings", lambda test: folder / "bench.logbook.clips" / ("new" + ending), no
-    yield "a folder", lambda test: target.mkdir(), no
-    yield "a name that ends in a slash", lambda test: str(folder) + "/new/", no
-
-    def link_to_folder(test):
-        (folder / "behind").mkdir()
-        target.symlink_to("behind")
-    yield "a link to a folder", link_to_folder, no
-    yield "a link that leads nowhere", lambda test: target.symlink_to("nowhere"), no
-    yield "a link to itself", lambda test: target.symlink_to(target.name), no
-
-    def link_to_letter(test):
-        (folder / "behind").write_bytes(LETTER)
-        target.symlink_to("behind")
-    yield "a link to a letter", link_to_letter, (False, not copy)
-    yield "a folder that is not there", lambda test: folder / "none" / ("out" + ending), no
-    yield "a device", lambda test: target.symlink_to("/dev/null"), yes if page else no
-    yield "a pipe", lambda test: os.mkfifo(target), yes if page else no
-
-
-def whole(writer, path):
-    """That a whole file of the option's kind stands at the path."""
-    content = path.read_bytes()
-    if writer == COPY:
-        with sqlite3.connect(f"file:{str(path).replace('?', '%3f').replace('#', '%23')}?immutable=1", uri=True) as book:
-            return book.execute("PRAGMA integrity_check").fetchone() == ("ok",) and \
-                book.execute("SELECT count(*) FROM unit WHERE serial = '8'").fetchone() == (1,)
-    if writer == KEEP:
-        return content.startswith(b"fLaC")
-    mark = WRITERS[writer][2].format(version=Fixture.version)
-    return mark in content.decode() and content.rstrip().endswith((b"</html>", b"</svg>"))
 
 
 class Table(Case):
