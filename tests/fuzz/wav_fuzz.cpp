@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <vector>
@@ -37,7 +38,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     const auto channels = static_cast<std::size_t>(h.channels);
     auto source = make_wav_source(std::move(*stream), h);
     if (!source->format().seconds || !std::isfinite(*source->format().seconds)) std::abort();
-    std::vector<float> samples(channels * 512);
+    std::vector<float> samples(channels * std::max<std::size_t>(1, 2048 / channels));
     std::uint64_t read = 0;
     for (std::size_t got = 1; got != 0; read += got) got = source->read(samples).frames;
     if (read != frames) std::abort();
