@@ -53,8 +53,8 @@ int add(const Arguments& arguments) {
     if (!sheet && (!serial.empty() || !board.empty())) return exit_failed;
     intake.board = sheet ? &*sheet : nullptr;
     intake.keep_clip = keep == "yes";
-    bool broken = false;
-    const auto stored = or_tell(take_in(*logbook, clip, intake, broken));
+    bool storing_failed = false;
+    const auto stored = or_tell(take_in(*logbook, clip, intake, storing_failed));
     if (!stored) return exit_failed;
     const auto complaint = or_tell(find_complaint(*logbook, stored->id));
     return complaint && print(complaint_text(*complaint)) ? exit_done : exit_failed;

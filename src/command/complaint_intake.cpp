@@ -1,17 +1,22 @@
 #include "command/complaint_intake.h"
 
-#include <algorithm>
+#include <cerrno>
+#include <exception>
 #include <filesystem>
 #include <fstream>
 
+#include "base/paths.h"
 #include "command/clip_tones.h"
 #include "command/console.h"
 #include "command/folders.h"
+#include "command/inbox.h"
 #include "command/progress.h"
 #include "logbook/sha256.h"
 #include "logbook/system_file.h"
 #include "report/json.h"
 #include "report/words.h"
+#include "sound/clip_errors.h"
+#include "sound/memory_guard.h"
 #include "tones/speech.h"
 
 namespace tattletone {
@@ -19,17 +24,23 @@ namespace tattletone {
 namespace fs = std::filesystem;
 
 Result<std::string> hash_of_file(const std::string& path) {
-    std::ifstream file(fs::path(std::u8string(path.begin(), path.end())), std::ios::binary);
-    if (!file) return Error{path, "it cannot be read", "Check the name and that you may read it"};
+    errno = 0;
+    std::ifstream file(path_of(path), std::ios::binary);
+    if (!file) return clip_errors::cannot_open(path, errno);
     Sha256 hash;
     std::string piece(1 << 16, '\0');
     while (file.read(piece.data(), static_cast<std::streamsize>(piece.size())) || file.gcount() > 0)
         hash.add(std::string_view(piece.data(), static_cast<std::size_t>(file.gcount())));
+    if (file.bad()) return clip_errors::unreadable(path);
     return hash.finish();
 }
 
-Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intake& intake, bool& clip_broken) {
-    clip_broken = true;
+namespace {
+
+constexpr int most_storing_failures = 3;  // in a row: the logbook's trouble, not the clips'
+
+Result<Complaint> examine_and_store(Logbook& logbook, const std::string& path, const Intake& intake,
+                                    bool& storing_failed) {
     const auto file_hash = hash_of_file(path);
     if (!file_hash) return file_hash.error();
     auto reader = ClipReader::open(path);
@@ -37,10 +48,12 @@ Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intak
     SpeechMeter speech(reader->info().sample_rate_hz);
     auto tones = tones_of_clip(*reader, {}, [&](std::span<const float> samples) { speech.add(samples); });
     if (!tones) return tones.error();
-    clip_broken = false;
+    // Half a clip would be kept for good; the next run gets the whole one.
+    if (reader->broke_off()) return clip_errors::unreadable(path);
     std::optional<Confirmed> confirmed;
     if (intake.board != nullptr) {
         auto said = confirmed_on(logbook, intake.board->sheet.name);
+        storing_failed = !said;
         if (!said) return said.error();
         confirmed = std::move(*said);
     }
@@ -73,10 +86,85 @@ Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intak
     complaint.floor = findings.unit.takes[0].found.floor;
     const auto id = store_complaint(logbook, complaint, intake.board != nullptr ? &intake.board->kept : nullptr,
                                     intake.keep_clip);
+    storing_failed = !id;
     if (!id) return id.error();
     complaint.id = *id;
     return complaint;
 }
+
+}  // namespace
+
+Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intake& intake, bool& storing_failed) {
+    storing_failed = false;
+    try {
+        return with_memory_for(path, [&] { return examine_and_store(logbook, path, intake, storing_failed); });
+    } catch (const std::exception&) {  // it may cost this clip, and no other
+        return Error{path, "something went wrong inside the program",
+                     "Please report this with the clip; the next run tries it again", true};
+    }
+}
+
+namespace {
+
+enum class Outcome { taken, before, broken, known_broken, busy, later, storing_failed };
+
+/// One file of the inbox; what is wrong was told.
+Outcome work_on(Logbook& logbook, const std::string& path, const std::string& hash, const Intake& intake) {
+    // Who holds this lock works on the clip; its death frees it.
+    const std::string lock_path = logbook.path() + ".at-work-" + hash.substr(0, 16);
+    const auto lock = FileLock::take(lock_path, FileLock::Kind::exclusive, 0.0);
+    std::error_code problem;
+    if (!lock && fs::exists(path_of(lock_path), problem)) return Outcome::busy;
+    if (!lock) {
+        tell({logbook.path(), "nothing can be written beside the logbook",
+              "Check that you may write there and that there is room", true});
+        return Outcome::storing_failed;
+    }
+    const auto outcome = [&] {
+        const auto seen = or_tell(seen_by_triage(logbook, intake.triage, hash));
+        if (!seen) return Outcome::storing_failed;
+        if (*seen == SeenBefore::taken_in) return Outcome::before;
+        if (*seen == SeenBefore::broken) return Outcome::known_broken;
+        bool storing_failed = false;
+        const auto done = take_in(logbook, path, intake, storing_failed);
+        if (done) return Outcome::taken;
+        tell(done.error());
+        if (storing_failed) return Outcome::storing_failed;
+        if (done.error().may_pass) return Outcome::later;
+        const auto error = record_broken_clip(logbook, intake.triage, hash, path, to_sentence(done.error()));
+        if (!error) return Outcome::broken;
+        tell(*error);
+        return Outcome::storing_failed;
+    }();
+    fs::remove(path_of(lock_path), problem);
+    return outcome;
+}
+
+void work_through(Logbook& logbook, const std::vector<std::string>& paths, const Intake& intake, InboxTally& tally) {
+    Progress progress;
+    int failures = 0;
+    for (std::size_t i = 0; i < paths.size(); ++i) {
+        progress.show("clips", static_cast<double>(i), static_cast<double>(paths.size()));
+        const auto done = or_tell(with_memory_for(paths[i], [&]() -> Result<Outcome> {
+            const auto hash = hash_of_file(paths[i]);
+            if (!hash) return hash.error();
+            return work_on(logbook, paths[i], *hash, intake);
+        }));
+        const Outcome outcome = done.value_or(Outcome::later);
+        tally.taken += outcome == Outcome::taken;
+        tally.before += outcome == Outcome::before;
+        tally.broken += outcome == Outcome::broken || outcome == Outcome::known_broken;
+        tally.known_broken += outcome == Outcome::known_broken;
+        tally.busy += outcome == Outcome::busy;
+        tally.later += outcome == Outcome::later || outcome == Outcome::storing_failed;
+        failures = outcome == Outcome::storing_failed ? failures + 1 : 0;
+        if (failures < most_storing_failures) continue;
+        tally.later += static_cast<int>(paths.size() - i - 1);
+        return;
+    }
+}
+
+}  // namespace
 
 int triage(const Arguments& arguments) {
     std::string folder, board, keep = "yes", logbook_file;
@@ -91,7 +179,7 @@ int triage(const Arguments& arguments) {
     if (const auto status = options.parse(arguments)) return *status;
     if (keep != "yes" && keep != "no") return options.wrong_usage("--keep", "it is neither yes nor no", "");
     std::error_code problem;
-    const fs::path root(std::u8string(folder.begin(), folder.end()));
+    const fs::path root = path_of(folder);
     if (!fs::is_directory(root, problem)) {
         tell({folder, "there is no such folder", "Give the folder that holds the clips"});
         return exit_failed;
@@ -100,59 +188,22 @@ int triage(const Arguments& arguments) {
     if (!board.empty() && !(sheet = read_board(board))) return exit_failed;
     auto logbook = open_logbook(logbook_file, Logbook::Mode::create);
     if (!logbook) return exit_failed;
-    std::vector<std::string> paths;
-    for (fs::recursive_directory_iterator entry(root, problem), end; !problem && entry != end;
-         entry.increment(problem)) {
-        if (!entry->is_regular_file(problem)) continue;
-        const auto name = entry->path().u8string();
-        paths.emplace_back(name.begin(), name.end());
-    }
-    std::sort(paths.begin(), paths.end());
-    const auto whole = fs::weakly_canonical(root, problem).u8string();
+    const Inbox inbox = inbox_of(folder);
     Intake intake;
-    intake.triage = std::string(whole.begin(), whole.end());
+    intake.triage = utf8_of(fs::weakly_canonical(root, problem));
     intake.board = sheet ? &*sheet : nullptr;
     intake.keep_clip = keep == "yes";
     if (!or_tell(ClipGuard::take(*logbook, ClipGuard::Purpose::storing))) return exit_failed;
-    int taken = 0, before = 0, broken = 0, elsewhere = 0;
-    Progress progress;
-    for (std::size_t i = 0; i < paths.size(); ++i) {
-        progress.show("clips", static_cast<double>(i), static_cast<double>(paths.size()));
-        const auto hash = hash_of_file(paths[i]);
-        // Who holds this lock works on the clip; its death frees it.
-        const std::string lock_path =
-            logbook->path() + ".at-work-" + (hash ? hash->substr(0, 16) : std::to_string(i));
-        {
-            const auto lock = FileLock::take(lock_path, FileLock::Kind::exclusive, 0.0);
-            if (!lock) {
-                ++elsewhere;
-                continue;
-            }
-            const auto seen = or_tell(triage_has(*logbook, intake.triage, hash ? *hash : paths[i]));
-            if (!seen) return exit_failed;
-            bool clip_broken = false;
-            if (*seen) {
-                ++before;
-            } else if (const auto done = take_in(*logbook, paths[i], intake, clip_broken)) {
-                ++taken;
-            } else {
-                tell(done.error());
-                if (!clip_broken) return exit_failed;
-                ++broken;
-                if (const auto error = record_broken_clip(*logbook, intake.triage, hash ? *hash : paths[i],
-                                                          paths[i], to_sentence(done.error()))) {
-                    tell(*error);
-                    return exit_failed;
-                }
-            }
-        }
-        fs::remove(fs::path(std::u8string(lock_path.begin(), lock_path.end())), problem);
-    }
-    std::string text = std::to_string(taken) + " of " + std::to_string(paths.size()) + " clips taken in";
-    if (before > 0) text += ", " + std::to_string(before) + " were there before";
-    if (broken > 0) text += ", " + std::to_string(broken) + " cannot be read";
-    if (elsewhere > 0) text += ", " + std::to_string(elsewhere) + " are with another process";
-    return print_line(text + ".") ? exit_done : exit_failed;
+    for (const std::string& path : inbox.closed)
+        tell({path, "this folder cannot be looked into", "Change its permissions or check its disk, and do this again"});
+    for (const std::string& path : inbox.others)
+        tell({path, "this is no file but a link to a folder, a pipe or a device; it was passed over",
+              "Put the recording itself into the folder"});
+    InboxTally tally;
+    tally.others = static_cast<int>(inbox.others.size());
+    tally.closed = static_cast<int>(inbox.closed.size());
+    work_through(*logbook, inbox.files, intake, tally);
+    return print(tally.text()) && tally.whole() ? exit_done : exit_failed;
 }
 
 }  // namespace tattletone

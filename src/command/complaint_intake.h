@@ -15,11 +15,11 @@ struct Intake {
     bool keep_clip = true;
 };
 
-/// Examines a clip, sorts the complaint and stores it. Errors: the clip cannot be read, the logbook cannot
-/// be written. `clip_broken` tells the former from the latter.
-Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intake& intake, bool& clip_broken);
+/// Examines a clip, sorts the complaint and stores it. Errors: the clip cannot be read, or not now (`may_pass`); the
+/// logbook cannot be read or written, which `storing_failed` tells.
+Result<Complaint> take_in(Logbook& logbook, const std::string& path, const Intake& intake, bool& storing_failed);
 
-/// SHA-256 of a file's bytes. Error: it cannot be read.
+/// SHA-256 of a file's bytes. Error: it cannot be read, or not to its end; that may pass.
 Result<std::string> hash_of_file(const std::string& path);
 
 int triage(const Arguments& arguments);

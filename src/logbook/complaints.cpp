@@ -130,14 +130,18 @@ std::optional<Error> remove_recordings_of_removed(Logbook& logbook) {
     return remove_traces(logbook);
 }
 
-Result<bool> triage_has(Logbook& logbook, const std::string& triage, const std::string& file_hash) {
+Result<SeenBefore> seen_by_triage(Logbook& logbook, const std::string& triage, const std::string& file_hash) {
     Database& database = logbook.database();
-    auto row = database.query("SELECT 1 FROM complaint WHERE triage = ?1 AND file_hash = ?2 UNION ALL SELECT 1 "
-                              "FROM broken_clip WHERE triage = ?1 AND file_hash = ?2",
+    // Earlier versions noted clips as broken for which the decoder was missing.
+    auto row = database.query("SELECT 0 FROM complaint WHERE triage = ?1 AND file_hash = ?2 UNION ALL SELECT 1 "
+                              "FROM broken_clip WHERE triage = ?1 AND file_hash = ?2 AND problem NOT LIKE "
+                              "'%(tattletone_decoder.so)%' ORDER BY 1",
                               triage, file_hash);
-    const bool has = row.step();
+    const SeenBefore seen = !row.step()             ? SeenBefore::no
+                            : row.integer(0) == 0 ? SeenBefore::taken_in
+                                                  : SeenBefore::broken;
     if (database.failed()) return database.take_error();
-    return has;
+    return seen;
 }
 
 std::optional<Error> record_broken_clip(Logbook& logbook, const std::string& triage,

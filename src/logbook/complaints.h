@@ -56,8 +56,10 @@ std::optional<Error> remove_complaint(Logbook& logbook, const std::string& id);
 /// Where complaints are deleted already: their recordings, and what the write-ahead log holds of them.
 std::optional<Error> remove_recordings_of_removed(Logbook& logbook);
 
-/// Has this triage seen this clip, well or broken?
-Result<bool> triage_has(Logbook& logbook, const std::string& triage, const std::string& file_hash);
+/// What this triage made of a clip before.
+enum class SeenBefore { no, taken_in, broken };
+Result<SeenBefore> seen_by_triage(Logbook& logbook, const std::string& triage, const std::string& file_hash);
+/// For what is wrong with the clip itself only: no later run looks at these bytes again.
 std::optional<Error> record_broken_clip(Logbook& logbook, const std::string& triage,
                                         const std::string& file_hash, const std::string& path,
                                         const std::string& problem);

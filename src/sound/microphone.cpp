@@ -15,6 +15,7 @@
 
 #include "sound/capture_buffer.h"
 #include "sound/portaudio_session.h"
+#include "sound/sane_samples.h"
 #include "sound/stderr_filter.h"
 
 namespace tattletone {
@@ -226,7 +227,9 @@ double Microphone::sample_rate_hz() const {
     return core_->sample_rate_hz;
 }
 Piece Microphone::read(std::span<float> to) {
-    return core_->buffer.read(to);
+    const Piece piece = core_->buffer.read(to);
+    make_sane(to.first(piece.frames));
+    return piece;
 }
 
 DeviceStatus Microphone::status() const {

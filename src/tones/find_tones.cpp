@@ -19,7 +19,9 @@ namespace {
 // Up to here a recording is one stretch, as sensitive as its length allows. Of longer ones the
 // first minute is worked in stretches of this length, the rest in half of it, whose transforms
 // still fit the processor's cache.
-constexpr double whole_seconds = 20.0;
+constexpr double most_whole_seconds = 20.0;
+// At rates beyond a recorder's 96 kHz a stretch is shorter, so that memory stays within bounds.
+constexpr double most_whole_samples = 2.4e6;
 constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
 
@@ -47,6 +49,7 @@ struct ToneFinder::State {
         : sample_rate_hz(rate),
           origin(std::move(name)),
           options(wanted),
+          whole_seconds(std::min(most_whole_seconds, most_whole_samples / rate)),
           condition(rate),
           joiner(rate, wanted.false_alarm_rate) {
         if (options.threads <= 0)
@@ -135,6 +138,7 @@ struct ToneFinder::State {
     double sample_rate_hz;
     std::string origin;
     FindOptions options;
+    double whole_seconds;
     ConditionMeter condition;
     Joiner joiner;
     std::deque<Piece> pieces;
@@ -153,7 +157,7 @@ ToneFinder& ToneFinder::operator=(ToneFinder&&) noexcept = default;
 void ToneFinder::add(std::span<const float> samples) {
     State& s = *state_;
     s.condition.add(samples);
-    const std::size_t most = s.samples_of(1.5 * whole_seconds);
+    const std::size_t most = s.samples_of(1.5 * s.whole_seconds);
     while (!samples.empty()) {
         const std::size_t waiting = s.waiting();
         if (waiting >= most)
