@@ -21,6 +21,12 @@ NOBODY = 65534
 MEGABYTE = 1 << 20
 
 
+def takes_limits():
+    """Not so of a program with a sanitizer, which reserves much more than it uses."""
+    limit = lambda: resource.setrlimit(resource.RLIMIT_AS, (1000 * MEGABYTE,) * 2)
+    return subprocess.run([PROGRAM, "--version"], capture_output=True, preexec_fn=limit).returncode == 0
+
+
 def wav(channels=1, rate=48000, bits=16, tag=1, samples=b"", said=None):
     align = channels * bits // 8
     head = struct.pack("<4sI4s4sIHHIIHH4sI", b"RIFF", 36 + len(samples), b"WAVE", b"fmt ", 16, tag, channels, rate,
@@ -82,7 +88,8 @@ class Triage(Book):
         }.items():
             (self.inbox / name).write_bytes(content)
         write_sound(self.inbox / "good.wav", [(9600.0, 0.01)], seconds=3.0)
-        out, told, status = self.triage(preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_DATA, (700 * MEGABYTE,) * 2))
+        limit = (lambda: resource.setrlimit(resource.RLIMIT_DATA, (700 * MEGABYTE,) * 2)) if takes_limits() else None
+        out, told, status = self.triage(preexec_fn=limit)
         self.assertEqual(status, 0, told)
         counted = self.counts(out)
         self.assertEqual((counted["taken"], counted["broken"], counted["later"]), (2, 9, 0), out + told)
@@ -109,9 +116,10 @@ class Triage(Book):
         self.assertEqual((status, self.paths()), (0, ["phone.m4a", "plain.wav"]))
 
     def test_a_limit_of_memory_is_told_as_such_and_loses_nothing(self):
+        if not takes_limits():
+            self.skipTest("SKIPPED: this program does not begin under a limit of memory (built with a sanitizer?)")
         self.encoded("phone.m4a")
         write_sound(self.inbox / "plain.wav", [(9600.0, 0.01)], seconds=3.0)
-        whole = self.folder / "whole.logbook"
         taken, short = 0, 0
         for limit in (60, 90, 120, 160, 200, 240, 280, 340, 400, 500):
             result = subprocess.run([PROGRAM, "complaint", "triage", str(self.inbox), "--logbook", str(self.book)],
