@@ -1,5 +1,6 @@
 #include <cerrno>
 #include <utility>
+#include <vector>
 
 #include "base/output_file.h"
 #include "base/paths.h"
@@ -47,7 +48,7 @@ bool is_left_over_name(std::string_view name, std::string_view beginning) {
     return name.empty() || name == "-journal" || name == "-wal" || name == "-shm";
 }
 
-void remove_left_overs(const fs::path& place) {
+std::vector<fs::path> left_overs_of(const fs::path& place) {
     const std::string beginning = beginning_for(place);
     std::vector<fs::path> found;
     std::error_code problem;
@@ -58,7 +59,15 @@ void remove_left_overs(const fs::path& place) {
             fs::is_regular_file(entry->symlink_status(unknown)))
             found.push_back(entry->path());
     }
-    for (const fs::path& path : found) remove_if_left_over(path);
+    return found;
+}
+
+void remove_left_overs(const fs::path& place) {
+    for (const fs::path& path : left_overs_of(place))
+        if_left_over(path, [&] {
+            std::error_code ignored;
+            fs::remove(path, ignored);
+        });
 }
 
 }  // namespace
@@ -99,7 +108,8 @@ Result<FileInMaking> FileInMaking::begin(const OutputFile& wanted) {
     const auto type = fs::status(place, problem).type();
     if (type != fs::file_type::not_found && type != fs::file_type::regular)
         return Error{wanted.path, "this is a device or a pipe", "Give the name of a file"};
-    remove_left_overs(place);
+    // Of a recording they hold sound that nobody can make again: `rescue_left_overs`.
+    if (wanted.kind != OutputKind::recording) remove_left_overs(place);
     auto state = std::make_unique<State>();
     state->wanted = wanted;
     do {
@@ -110,6 +120,31 @@ Result<FileInMaking> FileInMaking::begin(const OutputFile& wanted) {
     } while (state->file == nullptr && errno == EEXIST);
     if (state->file == nullptr) return cannot_write(wanted.path, errno);
     return FileInMaking(std::move(state));
+}
+
+std::vector<std::string> FileInMaking::rescue_left_overs(const OutputFile& wanted, std::uintmax_t least_bytes,
+                                                        const std::function<std::string(int)>& other_place) {
+    std::vector<std::string> rescued;
+    for (const fs::path& path : left_overs_of(place_behind(wanted.path)))
+        if_left_over(path, [&] {
+            std::error_code problem;
+            const auto bytes = fs::file_size(path, problem);
+            if (problem) return;
+            if (bytes < least_bytes) {
+                fs::remove(path, problem);
+                return;
+            }
+            for (int others = 1; others < most_other_places; ++others) {
+                OutputFile place = wanted;
+                place.overwrite = false;
+                place.path = other_place(others);
+                if (judge(place)) continue;
+                const int why = rename_to_free(path, path_of(place.path));
+                if (why == 0) rescued.push_back(place.path);
+                if (why != EEXIST) return;
+            }
+        });
+    return rescued;
 }
 
 std::FILE* FileInMaking::stream() { return state_->file; }

@@ -123,7 +123,7 @@ bool same_place(const std::string& a, const std::string& b) {
     return same_file(a, b) || whole_path(a) == whole_path(b);
 }
 
-Error cannot_write(const std::string& path, int error_number) {
+Error cannot_write(const std::string& path, int error_number, const std::string& then) {
     switch (error_number) {
         case ENOENT:
         case ENOTDIR:
@@ -143,13 +143,13 @@ Error cannot_write(const std::string& path, int error_number) {
 #ifdef EDQUOT
         case EDQUOT:
 #endif
-            return {path, "the disk is full, nothing was kept",
+            return {path, "the disk is full" + then,
                     "Free some space, or give another disk"};
         case EFBIG:
-            return {path, "the file would be larger than allowed there, nothing was kept",
+            return {path, "the file would be larger than allowed there" + then,
                     "Give another disk, or keep less"};
         default:
-            return {path, "it cannot be written, nothing was kept",
+            return {path, "it cannot be written" + then,
                     "Check the disk, or give another place"};
     }
 }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <cstdio>
 #include <functional>
 #include <memory>
@@ -38,7 +39,8 @@ std::optional<Error> judge(const OutputFile& wanted);
 std::optional<Error> write_output(const OutputFile& wanted, std::string_view content);
 
 /// A file that is being made beside its place. Dropped before `put_in_place`, it leaves nothing; of a process
-/// that was killed it leaves "NAME.part-" with a UUID, which the next one for the same place takes away.
+/// that was killed it leaves "NAME.part-" with a UUID, which the next one for the same place takes away (of recordings:
+/// `rescue_left_overs`).
 class FileInMaking {
   public:
     /// Errors: those of `judge`, a device, no such folder, no permission.
@@ -46,6 +48,11 @@ class FileInMaking {
     ~FileInMaking();
     FileInMaking(FileInMaking&&) noexcept;
     FileInMaking& operator=(FileInMaking&&) noexcept;
+
+    /// Recordings that killed processes left half-made for this place, brought to the first free `other_place` (called
+    /// with 1, 2 …); smaller ones than `least_bytes` are taken away. Where they stand now.
+    static std::vector<std::string> rescue_left_overs(const OutputFile& wanted, std::uintmax_t least_bytes,
+                                                      const std::function<std::string(int)>& other_place);
 
     std::FILE* stream();      ///< open for reading and writing
     std::string path() const; ///< where it lies meanwhile
@@ -59,8 +66,9 @@ class FileInMaking {
     std::unique_ptr<State> state_;
 };
 
-/// A sentence for what the system said (errno) when a file was to be written.
-Error cannot_write(const std::string& path, int error_number);
+/// A sentence for what the system said (errno) when a file was to be written, with what became of it then.
+Error cannot_write(const std::string& path, int error_number,
+                   const std::string& then = ", nothing was kept");
 
 /// Whether both name one file or folder: through links, hard links, and whatever the letters' case.
 bool same_file(const std::string& a, const std::string& b);

@@ -21,10 +21,10 @@ namespace fs = std::filesystem;
 
 std::FILE* make_file(const fs::path& path) { return _wfopen(path.c_str(), L"w+bx"); }
 
-void remove_if_left_over(const fs::path& path) {
-    std::error_code in_use;  // an open file cannot be removed here
-    fs::remove(path, in_use);
-}
+// An open file can be neither removed nor renamed here.
+void if_left_over(const fs::path&, const std::function<void()>& see_to) { see_to(); }
+
+bool cut_to(std::FILE* file, std::int64_t bytes) { return _chsize_s(_fileno(file), bytes) == 0; }
 
 bool bring_to_disk(std::FILE* file) { return std::fflush(file) == 0 && _commit(_fileno(file)) == 0; }
 void bring_names_to_disk(const fs::path&) {}  // NTFS journals names by itself
@@ -61,11 +61,15 @@ std::FILE* make_file(const fs::path& path) {
     }
 }
 
-void remove_if_left_over(const fs::path& path) {
+void if_left_over(const fs::path& path, const std::function<void()>& see_to) {
     const int file = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
     if (file < 0) return;
-    if (::flock(file, LOCK_EX | LOCK_NB) == 0) ::unlink(path.c_str());
+    if (::flock(file, LOCK_EX | LOCK_NB) == 0) see_to();
     ::close(file);
+}
+
+bool cut_to(std::FILE* file, std::int64_t bytes) {
+    return ::ftruncate(::fileno(file), static_cast<::off_t>(bytes)) == 0;
 }
 
 bool bring_to_disk(std::FILE* file) {

@@ -1,7 +1,9 @@
 #pragma once
 
+#include <cstdint>
 #include <cstdio>
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string_view>
 
@@ -13,8 +15,10 @@ namespace tattletone {
 /// A new file, open for reading and writing, that nobody else takes for a left-over while it is open.
 /// Null where it cannot be made (errno; EEXIST where it is there).
 std::FILE* make_file(const std::filesystem::path& path);
-/// Takes away a file that `make_file` made in a process that is no more.
-void remove_if_left_over(const std::filesystem::path& path);
+/// Calls `see_to` where `make_file` made the file in a process that is no more; nobody else does meanwhile.
+void if_left_over(const std::filesystem::path& path, const std::function<void()>& see_to);
+/// Cuts the file to that length. False: errno.
+bool cut_to(std::FILE* file, std::int64_t bytes);
 /// Waits until the file, or the names in a folder, are on the disk. False: errno.
 bool bring_to_disk(std::FILE* file);
 void bring_names_to_disk(const std::filesystem::path& folder);

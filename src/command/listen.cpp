@@ -167,11 +167,13 @@ int run_listen(const Arguments& arguments) {
     const std::string device = last->device;
     const bool heard = (*ear)->newest()->seconds_heard > 0.0;
     ear->reset();
-    if (!kept) {
-        tell(kept.error());
+    for (const std::string& path : kept.rescued)
+        tell_note("Kept in " + path + ", from a listener to the same file that was ended before its time");
+    for (const std::string& path : kept.written) tell_note("Kept in " + path);
+    if (kept.error) {
+        tell(*kept.error);
         return exit_failed;
     }
-    for (const std::string& path : *kept) tell_note("Kept in " + path);
     if (!heard) {
         tell({"microphone '" + device + "'", "no sound came from it",
               "Check that it is plugged in and not switched off, or choose another one from "

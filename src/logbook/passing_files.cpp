@@ -16,15 +16,12 @@ constexpr const char* beside_sqlite[] = {"", "-wal", "-shm", "-journal"};
 
 fs::path folder_of(const fs::path& file) { return file.has_parent_path() ? file.parent_path() : fs::path("."); }
 
-// Only what has a UUID of ours in its name, or the sixteen digits of a file in making (base/output_file.h): a file of
-// the user that is called alike stays.
+// Only what has a UUID of ours in its name: a file of the user that is called alike stays.
 bool is_passing(const std::string& name, const std::string& beginning, std::string ending) {
     if (!name.starts_with(beginning) || !name.ends_with(ending) ||
         name.size() < beginning.size() + ending.size())
         return false;
-    const std::string stamp = name.substr(beginning.size(), name.size() - beginning.size() - ending.size());
-    return is_record_id(stamp) ||
-           (stamp.size() == 16 && stamp.find_first_not_of("0123456789abcdef") == std::string::npos);
+    return is_record_id(name.substr(beginning.size(), name.size() - beginning.size() - ending.size()));
 }
 
 template <class Judge>

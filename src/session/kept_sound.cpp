@@ -1,6 +1,9 @@
 #include "session/kept_sound.h"
 
+#include <filesystem>
 #include <utility>
+
+#include "base/paths.h"
 
 namespace tattletone {
 namespace {
@@ -14,6 +17,23 @@ std::string numbered(const std::string& path, std::size_t number) {
 }
 
 constexpr std::size_t highest_number = 100000;
+constexpr std::uintmax_t least_rescued_bytes = 8192;  // headers and hardly any sound
+
+// A killed listener left the file that it was making: its first, or the one behind those that stand there.
+std::vector<std::string> rescue(const OutputFile& place) {
+    std::vector<std::string> rescued;
+    for (std::size_t number = 1; number < highest_number; ++number) {
+        OutputFile piece = place;
+        piece.path = numbered(place.path, number);
+        for (std::string& path : FileInMaking::rescue_left_overs(piece, least_rescued_bytes, [&](int other) {
+                 return numbered(place.path, static_cast<std::size_t>(other) + 1);
+             }))
+            rescued.push_back(std::move(path));
+        std::error_code problem;
+        if (number > 1 && !std::filesystem::exists(path_of(piece.path), problem)) break;
+    }
+    return rescued;
+}
 
 }  // namespace
 
@@ -28,7 +48,9 @@ Result<KeptSound> KeptSound::create(const OutputFile& place, double sample_rate_
     if (!format) return format.error();
     auto writer = ClipWriter::create(place, sample_rate_hz, *format);
     if (!writer) return writer.error();
-    return KeptSound(place, sample_rate_hz, *format, std::move(*writer));
+    KeptSound kept(place, sample_rate_hz, *format, std::move(*writer));
+    kept.files_.rescued = rescue(place);
+    return kept;
 }
 
 std::string KeptSound::next_free_path() {
@@ -41,12 +63,12 @@ std::string KeptSound::next_free_path() {
 
 void KeptSound::end_piece() {
     if (writer_ && static_cast<double>(frames_) >= shortest_seconds * sample_rate_hz_) {
-        auto placed = writer_->finish([this](int) { return next_free_path(); });
+        auto placed = writer_->finish_what_fitted([this](int) { return next_free_path(); });
         if (placed) {
-            written_.push_back(std::move(*placed));
+            files_.written.push_back(std::move(*placed));
             last_number_ = number_;
-        } else {
-            error_ = placed.error();
+        } else if (!files_.error) {
+            files_.error = placed.error();
         }
     }
     writer_.reset();
@@ -54,33 +76,32 @@ void KeptSound::end_piece() {
 }
 
 void KeptSound::add(std::span<const float> samples, bool gap_before) {
-    if (error_ || samples.empty()) return;
+    if (files_.error || samples.empty()) return;
     if (gap_before && frames_ > 0) end_piece();
-    if (!writer_ && !error_) {
+    if (!writer_ && !files_.error) {
         OutputFile place = place_;
         number_ = last_number_;  // a piece that was too short left its place to this one
         place.path = next_free_path();
         auto writer = ClipWriter::create(place, sample_rate_hz_, format_);
         if (!writer) {
-            error_ = writer.error();
+            files_.error = writer.error();
             return;
         }
         writer_ = std::move(*writer);
     }
-    if (error_) return;
-    error_ = writer_->write(samples);
-    frames_ += samples.size();
-    if (error_) writer_.reset();
+    if (files_.error) return;
+    files_.error = writer_->write(samples);
+    if (files_.error)
+        end_piece();
+    else
+        frames_ += samples.size();
 }
 
-Result<std::vector<std::string>> KeptSound::finish() {
+KeptFiles KeptSound::finish() {
     end_piece();
-    if (error_) return *error_;
-    if (written_.empty()) {
-        return Error{place_.path, "less than half a second was heard, so nothing was kept",
-                     "Listen for longer"};
-    }
-    return written_;
+    if (!files_.error && files_.written.empty())
+        files_.error = Error{place_.path, "less than half a second was heard, so nothing was kept", "Listen for longer"};
+    return std::move(files_);
 }
 
 }  // namespace tattletone

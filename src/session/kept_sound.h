@@ -11,9 +11,17 @@
 
 namespace tattletone {
 
+/// What became of the sound that was to be kept.
+struct KeptFiles {
+    std::vector<std::string> written = {};  ///< in order
+    /// Of listeners to the same place that were killed: brought to a name of their own.
+    std::vector<std::string> rescued = {};
+    std::optional<Error> error = {};  ///< why there is no more
+};
+
 /// Everything heard, in files without gaps: after a gap a further file begins, named NAME-2, NAME-3
 /// … Each stands in its place only when it is whole. Stretches shorter than half a second between
-/// two gaps are not kept.
+/// two gaps are not kept. Where the disk takes no more, what it took stands there as a whole file.
 class KeptSound {
   public:
     /// Errors as of ClipWriter, at once: nobody listens for an hour in vain. Where the place of a further
@@ -22,9 +30,8 @@ class KeptSound {
 
     void add(std::span<const float> samples, bool gap_before);
     /// The first error so far; from then on nothing is kept.
-    const std::optional<Error>& error() const { return error_; }
-    /// The files that were written, in order.
-    Result<std::vector<std::string>> finish();
+    const std::optional<Error>& error() const { return files_.error; }
+    KeptFiles finish();
 
   private:
     KeptSound(OutputFile place, double sample_rate_hz, ClipFormat format, ClipWriter writer);
@@ -38,8 +45,7 @@ class KeptSound {
     std::optional<ClipWriter> writer_;
     std::size_t frames_ = 0;
     std::size_t number_ = 1, last_number_ = 0;  // of the file in making, and of the last one kept
-    std::vector<std::string> written_;
-    std::optional<Error> error_;
+    KeptFiles files_;
 };
 
 }  // namespace tattletone

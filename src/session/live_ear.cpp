@@ -66,12 +66,12 @@ void LiveEar::end() {
     if (thread_.joinable()) thread_.join();
 }
 
-Result<std::vector<std::string>> LiveEar::stop() {
+KeptFiles LiveEar::stop() {
     end();
-    if (!kept_) return std::vector<std::string>();
-    auto written = kept_->finish();
+    if (!kept_) return {};
+    KeptFiles files = kept_->finish();
     kept_.reset();
-    return written;
+    return files;
 }
 
 std::shared_ptr<const Snapshot> LiveEar::newest() const {

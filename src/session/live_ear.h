@@ -91,7 +91,7 @@ class LiveEar {
     int keep_past(double seconds);
 
     /// Ends the listening and settles the kept files; the list is empty where none was asked for.
-    Result<std::vector<std::string>> stop();
+    KeptFiles stop();
 
   private:
     LiveEar(std::unique_ptr<SoundSource> source, Analysis analysis, const LiveOptions& options,

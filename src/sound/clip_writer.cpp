@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "base/paths.h"
+#include "base/system_output.h"
 
 namespace tattletone {
 namespace {
@@ -41,17 +42,24 @@ bool seek(std::FILE* file, std::int64_t offset, int whence) {
 }
 #endif
 
-/// The library's window on our file: we see why a write failed, and paths are any the system has.
-sf_count_t stream_tell(void* user) {
-    return static_cast<sf_count_t>(position(static_cast<std::FILE*>(user)));
-}
+/// The library's window on our file: we see why a write failed, and paths are any the system has. What the library
+/// hands over at once is a whole frame of flac or samples: where one does not fit, the file ends before it and is whole.
+struct Stream {
+    std::FILE* file = nullptr;
+    std::int64_t whole_bytes = 0;
+    int first_error = 0;
+};
+
+std::FILE* file_of(void* user) { return static_cast<Stream*>(user)->file; }
+
+sf_count_t stream_tell(void* user) { return static_cast<sf_count_t>(position(file_of(user))); }
 
 sf_count_t stream_seek(sf_count_t offset, int whence, void* user) {
-    return seek(static_cast<std::FILE*>(user), offset, whence) ? stream_tell(user) : -1;
+    return seek(file_of(user), offset, whence) ? stream_tell(user) : -1;
 }
 
 sf_count_t stream_length(void* user) {
-    auto* const file = static_cast<std::FILE*>(user);
+    auto* const file = file_of(user);
     const auto here = position(file);
     if (!seek(file, 0, SEEK_END)) return -1;
     const auto length = position(file);
@@ -60,14 +68,27 @@ sf_count_t stream_length(void* user) {
 
 // A file that is written and read in turn needs a seek in between (C11 7.21.5.3).
 sf_count_t stream_read(void* to, sf_count_t bytes, void* user) {
-    auto* const file = static_cast<std::FILE*>(user);
+    auto* const file = file_of(user);
     if (!seek(file, 0, SEEK_CUR)) return 0;
     const auto count = std::fread(to, 1, static_cast<std::size_t>(bytes), file);
     return seek(file, 0, SEEK_CUR) ? static_cast<sf_count_t>(count) : 0;
 }
 
 sf_count_t stream_write(const void* from, sf_count_t bytes, void* user) {
-    return static_cast<sf_count_t>(std::fwrite(from, 1, static_cast<std::size_t>(bytes), static_cast<std::FILE*>(user)));
+    auto& stream = *static_cast<Stream*>(user);
+    const std::int64_t end = position(stream.file) + bytes;
+    if (stream.first_error != 0 && end > stream.whole_bytes) return 0;  // only the header is still mended
+    errno = 0;
+    const bool whole = std::fwrite(from, 1, static_cast<std::size_t>(bytes), stream.file) == static_cast<std::size_t>(bytes) &&
+                       std::fflush(stream.file) == 0;
+    if (whole) {
+        stream.whole_bytes = std::max(stream.whole_bytes, end);
+        return bytes;
+    }
+    if (stream.first_error == 0) stream.first_error = errno != 0 ? errno : EIO;
+    std::clearerr(stream.file);
+    if (cut_to(stream.file, stream.whole_bytes)) seek(stream.file, 0, SEEK_END);
+    return 0;
 }
 
 std::int32_t to_integer(float sample, int bits) {
@@ -82,10 +103,10 @@ std::int32_t to_integer(float sample, int bits) {
 struct ClipWriter::State {
     std::string path;
     std::optional<FileInMaking> file;
+    Stream stream;
     SNDFILE* clip = nullptr;
     ClipFormat format = ClipFormat::flac_24;
     std::vector<std::int32_t> integers;
-    int first_error = 0;
 
     ~State() { drop(); }
 
@@ -95,9 +116,8 @@ struct ClipWriter::State {
     }
 
     Error fail() {
-        const int why = first_error != 0 ? first_error : errno;
         drop();
-        return cannot_write(path, why);
+        return cannot_write(path, stream.first_error);
     }
 };
 
@@ -131,12 +151,9 @@ Result<ClipWriter> ClipWriter::create(const OutputFile& place, double sample_rat
     if (!file) return file.error();
     state->file = std::move(*file);
     static SF_VIRTUAL_IO io{stream_length, stream_seek, stream_read, stream_write, stream_tell};
-    errno = 0;
-    state->clip = sf_open_virtual(&io, SFM_WRITE, &info, state->file->stream());
-    if (state->clip == nullptr) {
-        if (std::ferror(state->file->stream()) != 0) return state->fail();
-        return unfit;
-    }
+    state->stream.file = state->file->stream();
+    state->clip = sf_open_virtual(&io, SFM_WRITE, &info, &state->stream);
+    if (state->clip == nullptr) return state->stream.first_error != 0 ? state->fail() : unfit;
     return ClipWriter(std::move(state));
 }
 
@@ -144,32 +161,33 @@ std::optional<Error> ClipWriter::write(std::span<const float> samples) {
     State& state = *state_;
     if (state.clip == nullptr) return state.fail();
     const auto count = static_cast<sf_count_t>(samples.size());
-    errno = 0;
-    sf_count_t written = 0;
     if (state.format == ClipFormat::wav_float) {
-        written = sf_write_float(state.clip, samples.data(), count);
+        sf_write_float(state.clip, samples.data(), count);
     } else {
         const bool narrow =
             state.format == ClipFormat::flac_16 || state.format == ClipFormat::wav_16;
         state.integers.resize(samples.size());
         std::transform(samples.begin(), samples.end(), state.integers.begin(),
                        [&](float sample) { return to_integer(sample, narrow ? 16 : 24); });
-        written = sf_write_int(state.clip, state.integers.data(), count);
+        sf_write_int(state.clip, state.integers.data(), count);
     }
-    if (written == count && std::ferror(state.file->stream()) == 0) return std::nullopt;
-    state.first_error = errno;
-    return state.fail();
+    if (state.stream.first_error == 0) return std::nullopt;
+    return cannot_write(state.path, state.stream.first_error, ", and nothing more is kept");
 }
 
 Result<std::string> ClipWriter::finish(const std::function<std::string(int)>& other_place) {
+    return close(other_place, false);
+}
+
+Result<std::string> ClipWriter::finish_what_fitted(const std::function<std::string(int)>& other_place) {
+    return close(other_place, true);
+}
+
+Result<std::string> ClipWriter::close(const std::function<std::string(int)>& other_place, bool in_part) {
     State& state = *state_;
     if (state.clip == nullptr) return state.fail();
-    errno = 0;
     sf_close(std::exchange(state.clip, nullptr));
-    if (std::ferror(state.file->stream()) != 0 || std::fflush(state.file->stream()) != 0) {
-        state.first_error = errno;
-        return state.fail();
-    }
+    if (state.stream.first_error != 0 && !in_part) return state.fail();
     auto placed = state.file->put_in_place(other_place);
     state.drop();
     return placed;

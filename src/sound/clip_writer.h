@@ -31,12 +31,15 @@ class ClipWriter {
     ClipWriter(ClipWriter&&) noexcept;
     ClipWriter& operator=(ClipWriter&&) noexcept;
 
-    std::optional<Error> write(
-        std::span<const float> samples);  ///< error: the disk is full, gone …
-    /// As `FileInMaking::put_in_place`: where the clip stands now.
+    /// Error: the disk is full, gone …; from then on nothing is added.
+    std::optional<Error> write(std::span<const float> samples);
+    /// As `FileInMaking::put_in_place`: where the clip stands now. After an error of `write` it leaves nothing.
     Result<std::string> finish(const std::function<std::string(int)>& other_place = {});
+    /// The same, and after an error of `write` a whole clip of what was on the disk by then.
+    Result<std::string> finish_what_fitted(const std::function<std::string(int)>& other_place = {});
 
   private:
+    Result<std::string> close(const std::function<std::string(int)>& other_place, bool in_part);
     struct State;
     explicit ClipWriter(std::unique_ptr<State> state);
     std::unique_ptr<State> state_;

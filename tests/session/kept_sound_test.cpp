@@ -3,8 +3,12 @@
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <random>
+#include <string>
+#include <vector>
 
 #include "sound/clip_reader.h"
 
@@ -39,11 +43,14 @@ TEST_CASE("each side of a gap has its own file, tiny stretches have none") {
     kept->add(std::vector<float>(8000, 0.25f), false);
     kept->add(std::vector<float>(100, 0.125f), true);
     kept->add(std::vector<float>(6000, 0.5f), true);
-    const auto written = kept->finish();
-    REQUIRE(written);
-    CHECK(*written == std::vector<std::string>{path, folder.path + "/heard-2.flac"});
-    const auto first = read_clip((*written)[0]);
-    const auto second = read_clip((*written)[1]);
+    const auto files = kept->finish();
+    CHECK_FALSE(files.error);
+    CHECK(files.rescued.empty());
+    const auto& written = files.written;
+    REQUIRE(written.size() == 2);
+    CHECK(written == std::vector<std::string>{path, folder.path + "/heard-2.flac"});
+    const auto first = read_clip(written[0]);
+    const auto second = read_clip(written[1]);
     REQUIRE(first);
     REQUIRE(second);
     CHECK((first->samples == std::vector<float>(16000, 0.25f)));
@@ -58,7 +65,7 @@ TEST_CASE("errors: at once where nothing can be written, at the end where nothin
     auto kept = KeptSound::create(at(folder.path + "/x.wav"), 8000.0);
     REQUIRE(kept);
     kept->add(std::vector<float>(100, 0.1f), false);
-    CHECK_FALSE(kept->finish());
+    CHECK(kept->finish().error);
     CHECK(std::filesystem::is_empty(folder.path));
 }
 
@@ -72,13 +79,46 @@ TEST_CASE("what stands in the place of a further file, or came meanwhile, stays,
     kept->add(std::vector<float>(8000, 0.25f), true);
     kept->add(std::vector<float>(8000, 0.5f), true);
     write_text(folder.path + "/heard-4.flac", "this one too");
-    const auto written = kept->finish();
-    REQUIRE(written);
-    CHECK(*written == std::vector<std::string>{folder.path + "/heard-3.flac", folder.path + "/heard-5.flac"});
-    CHECK(read_clip((*written)[0])->samples.at(7) == 0.25f);
-    CHECK(read_clip((*written)[1])->samples.at(7) == 0.5f);
+    const auto files = kept->finish();
+    CHECK_FALSE(files.error);
+    CHECK(files.rescued.empty());
+    const auto& written = files.written;
+    REQUIRE(written.size() == 2);
+    CHECK(written == std::vector<std::string>{folder.path + "/heard-3.flac", folder.path + "/heard-5.flac"});
+    CHECK(read_clip(written[0])->samples.at(7) == 0.25f);
+    CHECK(read_clip(written[1])->samples.at(7) == 0.5f);
     CHECK(std::filesystem::file_size(path) == 14);
     CHECK(std::filesystem::file_size(folder.path + "/heard-2.flac") == 10);
     CHECK(std::distance(std::filesystem::directory_iterator(folder.path), {}) == 5);
     CHECK_FALSE(KeptSound::create(at(path), 8000.0));
+}
+
+TEST_CASE("what a killed listener left half-made is brought to a name of its own") {
+    const Folder folder;
+    const std::string path = folder.path + "/heard.flac";
+    // As of a process that was killed: begun, and never finished. The copy is locked by nobody.
+    auto killed = KeptSound::create(at(path), 8000.0);
+    REQUIRE(killed);
+    std::vector<float> noise(80000);
+    std::mt19937 random(7);
+    std::normal_distribution<float> gauss(0.0f, 0.1f);
+    for (float& sample : noise) sample = gauss(random);
+    killed->add(noise, false);
+    for (const auto& entry : std::filesystem::directory_iterator(folder.path))
+        std::filesystem::copy(entry.path(), folder.path + "/heard.flac.part-01234567-89ab-4cde-8f01-23456789abcd");
+    write_text(folder.path + "/heard.flac.part-01234567-89ab-4cde-8f01-23456789abce", "headers only");
+    auto kept = KeptSound::create(at(path), 8000.0);  // the first one still listens: its file stays
+    REQUIRE(kept);
+    kept->add(std::vector<float>(8000, 0.25f), false);
+    const auto files = kept->finish();
+    CHECK_FALSE(files.error);
+    CHECK(files.written == std::vector<std::string>{path});
+    REQUIRE(files.rescued == std::vector<std::string>{folder.path + "/heard-2.flac"});
+    const auto rescued = read_clip(files.rescued[0]);
+    REQUIRE(rescued);
+    REQUIRE(rescued->samples.size() > 70000);
+    REQUIRE(rescued->samples.size() <= noise.size());
+    for (std::size_t i = 0; i < rescued->samples.size(); ++i) REQUIRE(std::abs(rescued->samples[i] - noise[i]) < 1e-6f);
+    CHECK(killed->finish().written == std::vector<std::string>{folder.path + "/heard-3.flac"});
+    CHECK(std::distance(std::filesystem::directory_iterator(folder.path), {}) == 3);
 }
