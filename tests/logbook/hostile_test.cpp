@@ -29,15 +29,6 @@ Spoiling by_sql(const std::string& sql, bool opens = false) {
     return {sql, [sql](const std::string& path) { raw_sql(path, sql); }, opens};
 }
 
-std::string bytes_of(const std::string& path) {
-    std::ifstream file(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(file), {}};
-}
-
-void write_bytes(const std::string& path, const std::string& bytes) {
-    std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
-}
-
 OutputFile copy_at(const std::string& path) { return {OutputKind::logbook_copy, path}; }
 
 void make_utf16(const std::string& path) {
@@ -357,57 +348,4 @@ TEST_CASE("a journal beside a logbook cannot have another file deleted") {
     // So it is not for nothing: SQLite by itself does it.
     raw_sql(folder.file("raw"), "SELECT count(*) FROM sqlite_schema");
     CHECK_FALSE(std::filesystem::exists(victim));
-}
-
-TEST_CASE("half-made files of the dead are told and taken away, those of the living are left") {
-    const Folder folder;
-    const std::string clip = folder.file("a.wav"), book = folder.file("book");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
-    REQUIRE_FALSE(fill_book(book, "7", clip).empty());
-    auto logbook = Logbook::open(book, Logbook::Mode::existing);
-    REQUIRE(logbook);
-    const std::string id = "01234567-89ab-4cde-8f01-23456789abcd";
-    const std::set<std::string> left = {"book.merge-" + id, "book.merge-" + id + "-wal", "book.part-" + id,
-                                        "book.part-" + id + "-journal", "book.clips/incoming-" + id + ".flac",
-                                        "book.at-work-0123456789abcdef"};
-    const std::set<std::string> users = {"book.merge-notes.txt", "book.part-2", "other.part-" + id};
-    const auto write_all = [&] {
-        for (const std::string& name : left) write_bytes(folder.file(name), "half");
-    };
-    const auto all_there = [&] {
-        return std::all_of(left.begin(), left.end(), [&](const auto& name) { return std::filesystem::exists(folder.file(name)); });
-    };
-    for (const std::string& name : users) write_bytes(folder.file(name), "mine");
-    write_all();
-    auto report = check_logbook(*logbook, false, {});
-    REQUIRE(report);
-    CHECK(report->half_made.size() == left.size());
-    CHECK_FALSE(report->half_made_removed);
-    CHECK(report->unneeded == 0);
-    CHECK(all_there());
-    {
-        const auto alive = ClipGuard::take(*logbook, ClipGuard::Purpose::storing);
-        REQUIRE(alive);
-        write_all();
-        const auto also = ClipGuard::take(*logbook, ClipGuard::Purpose::storing);
-        REQUIRE(also);
-        const auto at_work = FileLock::take(folder.file("book.at-work-0123456789abcdef"), FileLock::Kind::exclusive, 0.0);
-        REQUIRE(at_work);
-        CHECK(all_there());
-        CHECK(check_logbook(*logbook, false, {})->half_made.empty());
-    }
-    report = check_logbook(*logbook, true, {});
-    REQUIRE(report);
-    CHECK(report->half_made.size() == left.size());
-    CHECK(report->half_made_removed);
-    CHECK(check_logbook(*logbook, false, {})->half_made.empty());
-    for (const std::string& name : left) CHECK_FALSE(std::filesystem::exists(folder.file(name)));
-    // Or by the next one that is at work there.
-    write_all();
-    REQUIRE(back_up(*logbook, copy_at(folder.file("copy"))));
-    for (const std::string& name : left) CHECK_FALSE(std::filesystem::exists(folder.file(name)));
-    write_bytes(folder.file("copy.part-" + id), "half");
-    REQUIRE(back_up(*logbook, copy_at(folder.file("copy"))));
-    CHECK_FALSE(std::filesystem::exists(folder.file("copy.part-" + id)));
-    for (const std::string& name : users) CHECK(bytes_of(folder.file(name)) == "mine");
 }

@@ -3,6 +3,8 @@
 #include <sqlite3.h>
 
 #include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <set>
 #include <string>
 #include <vector>
@@ -60,6 +62,15 @@ inline std::string fill_book(const std::string& path, const std::string& serial,
     complaint.usable_high_hz = 16000.0;
     const auto id = store_complaint(*logbook, complaint, &spoil_sheet(), !clip.empty());
     return id ? *id : std::string();
+}
+
+inline std::string bytes_of(const std::string& path) {
+    std::ifstream file(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(file), {}};
+}
+
+inline void write_bytes(const std::string& path, const std::string& bytes) {
+    std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
 }
 
 /// One file, without a write-ahead log, so that it can be copied and cut.
