@@ -174,7 +174,7 @@ std::optional<int> Options::parse(const Arguments& arguments) {
     if (arguments.size() == 1 && arguments[0] == "--list-outputs") {
         std::string list;
         for (const Output& output : outputs_)
-            list += output.name + '\t' + std::string(words_of(output.file->kind)) + '\n';
+            list += output.name + ' ' + std::string(words_of(output.file->kind)) + '\n';
         return print(list) ? exit_done : exit_failed;
     }
     try {

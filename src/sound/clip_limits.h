@@ -6,9 +6,9 @@
 /// or left out with a notice.
 namespace tattletone::clip_limits {
 
-/// Telephones sample 8000 times a second, recorders for bats up to 500 000. The analysis needs 40 Hz to
-/// be far below half the rate.
-constexpr double lowest_rate_hz = 4000.0, highest_rate_hz = 500000.0;
+/// Telephones sample 8000 times a second, loggers of the mains some hundred times, recorders for bats up to 500 000. The
+/// analysis needs 40 Hz to be below half the rate.
+constexpr double lowest_rate_hz = 200.0, highest_rate_hz = 500000.0;
 constexpr int most_channels = 64;
 
 constexpr double longest_seconds = 24.0 * 3600.0;

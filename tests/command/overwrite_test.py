@@ -211,7 +211,7 @@ class Around(Case):
                 command = [verb] + [action] * bool(action)
                 commands += 1
                 listed = done(folder, *command, "--list-outputs").splitlines()
-                found |= {(" ".join(command), line.split("\t")[0]) for line in listed}
+                found |= {(" ".join(command), line.split(" ")[0]) for line in listed}
                 words = done(folder, *command, "--help")
                 self.assertEqual("--overwrite" in words, bool(listed), command)
         self.assertGreater(commands, 25)

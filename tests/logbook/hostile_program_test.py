@@ -44,7 +44,8 @@ class Hostile(Book):
                 self.refused(*arguments, "--logbook", place, says="a logbook is an ordinary file")
             self.refused("unit", "list", says="a logbook is an ordinary file", TATTLETONE_LOGBOOK=place)
             self.refused("logbook", "merge", place, says="a logbook is an ordinary file")
-            self.refused("logbook", "backup", place, says="a logbook is an ordinary file")
+            self.refused("logbook", "backup", place,
+                         says="this is a device or a pipe" if place in ("/dev/null", "pipe") else "a logbook is an ordinary file")
         self.refused("unit", "list", "--logbook", ".", says="this is a folder")
         self.refused("unit", "add", "9", "--board", "heron.toml", "--logbook", "", says="the name of the file is empty", status=2)
         pipe.unlink()

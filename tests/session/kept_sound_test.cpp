@@ -1,12 +1,17 @@
 #include "session/kept_sound.h"
 
+#include <sys/resource.h>
+#include <sys/wait.h>
 #include <unistd.h>
+
+#include <csignal>
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <random>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -28,6 +33,14 @@ struct Folder {
 };
 
 OutputFile at(const std::string& path) { return {OutputKind::recording, path}; }
+
+std::vector<float> hiss(std::size_t samples) {
+    std::vector<float> noise(samples);
+    std::mt19937 random(7);
+    std::normal_distribution<float> gauss(0.0f, 0.1f);
+    for (float& sample : noise) sample = gauss(random);
+    return noise;
+}
 
 void write_text(const std::string& path, const std::string& text) { std::ofstream(path) << text; }
 
@@ -99,10 +112,7 @@ TEST_CASE("what a killed listener left half-made is brought to a name of its own
     // As of a process that was killed: begun, and never finished. The copy is locked by nobody.
     auto killed = KeptSound::create(at(path), 8000.0);
     REQUIRE(killed);
-    std::vector<float> noise(80000);
-    std::mt19937 random(7);
-    std::normal_distribution<float> gauss(0.0f, 0.1f);
-    for (float& sample : noise) sample = gauss(random);
+    const auto noise = hiss(80000);
     killed->add(noise, false);
     for (const auto& entry : std::filesystem::directory_iterator(folder.path))
         std::filesystem::copy(entry.path(), folder.path + "/heard.flac.part-01234567-89ab-4cde-8f01-23456789abcd");
@@ -121,4 +131,35 @@ TEST_CASE("what a killed listener left half-made is brought to a name of its own
     for (std::size_t i = 0; i < rescued->samples.size(); ++i) REQUIRE(std::abs(rescued->samples[i] - noise[i]) < 1e-6f);
     CHECK(killed->finish().written == std::vector<std::string>{folder.path + "/heard-3.flac"});
     CHECK(std::distance(std::filesystem::directory_iterator(folder.path), {}) == 3);
+}
+
+TEST_CASE("what a disk took before it was full stands there as a whole clip") {
+    for (const char* ending : {".flac", ".wav"}) {
+        const Folder folder;
+        const std::string path = folder.path + "/heard" + ending;
+        const auto noise = hiss(200000);
+        const pid_t child = fork();
+        if (child == 0) {  // no file may grow beyond the limit: the write that would do it fails, as on a full disk
+            signal(SIGXFSZ, SIG_IGN);
+            const rlimit small{200000, 200000};
+            if (setrlimit(RLIMIT_FSIZE, &small) != 0) _exit(2);
+            auto kept = KeptSound::create(at(path), 8000.0);
+            if (!kept) _exit(3);
+            for (std::size_t from = 0; from < noise.size(); from += 800)
+                kept->add(std::span(noise).subspan(from, 800), false);
+            const auto files = kept->finish();
+            if (!files.error || files.error->what.find("nothing more is kept") == std::string::npos) _exit(4);
+            _exit(files.written == std::vector<std::string>{path} ? 0 : 5);
+        }
+        int status = 0;
+        REQUIRE(waitpid(child, &status, 0) == child);
+        INFO(ending);
+        REQUIRE(WEXITSTATUS(status) == 0);
+        CHECK(std::distance(std::filesystem::directory_iterator(folder.path), {}) == 1);
+        const auto clip = read_clip(path);
+        REQUIRE(clip);
+        REQUIRE(clip->samples.size() > 40000);
+        REQUIRE(clip->samples.size() < noise.size());
+        for (std::size_t i = 0; i < clip->samples.size(); ++i) REQUIRE(std::abs(clip->samples[i] - noise[i]) < 1e-6f);
+    }
 }

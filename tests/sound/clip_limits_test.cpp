@@ -46,18 +46,22 @@ TEST_CASE("sample rates that no sound has are refused, those of every recorder a
              folder / "r.wav");
         return folder / "r.wav";
     };
-    for (const std::uint32_t rate : {1u, 19u, 20u, 3999u, 500001u, 100000000u, 4294967295u}) {
+    for (const std::uint32_t rate : {1u, 19u, 20u, 199u, 500001u, 100000000u, 4294967295u}) {
         INFO(rate);
         CHECK(says(refusal(with_rate(rate)), std::to_string(rate) + " samples a second"));
     }
-    for (const std::uint32_t rate : {4000u, 8000u, 44100u, 192000u, 384000u, 500000u}) {
+    for (const std::uint32_t rate : {200u, 400u, 8000u, 44100u, 192000u, 384000u, 500000u}) {
         const auto clip = read_clip(with_rate(rate));
         REQUIRE(clip);
         CHECK(clip->sample_rate_hz == rate);
     }
-    if (!have("sox")) return;
-    REQUIRE(run("sox -n -r 1000 " + folder / "slow.flac" + " synth 1 sine 100"));  // by the decoder
-    CHECK(says(refusal(folder / "slow.flac"), "1000 samples a second"));
+}
+
+TEST_CASE("the decoder's clips have the same bounds of their sample rate") {
+    need("sox");
+    const Folder folder;
+    REQUIRE(run("sox -n -r 100 " + folder / "slow.flac" + " synth 1 sine 10"));
+    CHECK(says(refusal(folder / "slow.flac"), "100 samples a second"));
 }
 
 TEST_CASE("channel counts that no recorder has are refused before anything is as large as they say") {
