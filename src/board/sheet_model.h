@@ -1,9 +1,8 @@
 #pragma once
 
-#include <toml++/toml.h>
-
 #include "board/sheet.h"
 #include "board/sheet_table.h"
+#include "board/toml.h"
 
 namespace tattletone {
 

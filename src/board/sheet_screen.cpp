@@ -78,6 +78,7 @@ class Screen {
             case Inside::nothing:
                 break;
         }
+        if (c == '[' && before_ == '\n' && levels_ == 0) judge_header(rest);
         if (inside_ == Inside::nothing && (c == '"' || c == '\''))
             opened_well_ = std::string_view("\n=,[{.").find(before_) != std::string_view::npos;
         if (c != ' ' && c != '\t' && c != '\r') before_ = c;
@@ -99,6 +100,15 @@ class Screen {
         }
         if (c == ']' || c == '}') levels_ = std::max(0, levels_ - 1);
         advance(1);
+    }
+
+    // The library takes for granted that the head of a table begins with a name.
+    void judge_header(std::string_view rest) {
+        const std::size_t begin = rest.find_first_not_of(" \t", rest.starts_with("[[") ? 2 : 1);
+        const char first = begin == std::string_view::npos ? '\n' : rest[begin];
+        const bool letter = (first >= 'a' && first <= 'z') || (first >= 'A' && first <= 'Z') || (first >= '0' && first <= '9');
+        if (letter || std::string_view("-_\"'").find(first) != std::string_view::npos) return;
+        complain("a table's name is missing behind the bracket", "Write it as in [board] or [[part]]");
     }
 
     // A long text may hold up to two more of its quotes right before its end.

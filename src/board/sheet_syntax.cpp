@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cctype>
 #include <optional>
+#include <vector>
 
 #include "base/printable.h"
 #include "board/sheet_screen.h"
@@ -86,6 +87,24 @@ SheetError rewritten(const toml::parse_error& error, std::string_view line,
     return told;
 }
 
+// The first line with which the beginning of the text is more than the library bears.
+int line_beyond_library(std::string_view text) {
+    std::vector<std::size_t> ends;
+    for (std::size_t i = 0; i < text.size(); ++i)
+        if (text[i] == '\n') ends.push_back(i + 1);
+    ends.push_back(text.size());
+    const auto bears = [&](std::size_t end) {
+        try {
+            (void)toml::parse(text.substr(0, end));
+        } catch (const toml::parse_error&) {
+        } catch (const BeyondTomlLibrary&) {
+            return false;
+        }
+        return true;
+    };
+    return static_cast<int>(std::partition_point(ends.begin(), ends.end(), bears) - ends.begin()) + 1;
+}
+
 }  // namespace
 
 Syntax read_syntax(std::string_view text, const std::string& name,
@@ -103,6 +122,10 @@ Syntax read_syntax(std::string_view text, const std::string& name,
             return syntax;
         } catch (const toml::parse_error& caught) {
             error = caught;
+        } catch (const BeyondTomlLibrary&) {
+            errors.push_back({name, line_beyond_library(rest), 1, "this is no TOML", "Compare it with the example in the README"});
+            plain = false;
+            break;
         }
         const int line_number = static_cast<int>(error->source().begin.line);
         const LineSpan span = line_at(rest, line_number);

@@ -6,9 +6,8 @@
 #include <string_view>
 #include <vector>
 
-#include <toml++/toml.h>
-
 #include "board/sheet_reader.h"
+#include "board/toml.h"
 
 namespace tattletone {
 

@@ -71,7 +71,11 @@ std::vector<std::string> passing_files_of(const std::string& path) {
         });
     });
     add_files(files, path_of(path + ".clips"), [](const std::string& other) {
-        return is_passing(other, "incoming-", ".flac");
+        // What becomes a recording, and what becomes that (base/output_file.h).
+        const std::size_t made = other.find(".flac.part-");
+        if (made == std::string::npos) return is_passing(other, "incoming-", ".flac");
+        return is_passing(other.substr(0, made + 5), "incoming-", ".flac") &&
+               is_record_id(other.substr(made + 11));
     });
     std::sort(files.begin(), files.end());
     return files;

@@ -347,6 +347,14 @@ TEST_CASE("bytes that the library bears badly are refused before it sees them, a
     CHECK(first(std::string("[board]\n\0", 9)) == "2:1 the control character \\x00 stands here");
     CHECK(first("[board]\rname = \"x\"\r") == "1:8 a carriage return stands here without a line feed");
     CHECK(first("[board]\nhz = 2\"\xCD\xA7\"\n") == "2:8 '\xCD\xA7' stands outside of quotes");
+    for (const char* head : {"[=\"]]", "[[=x]]", " [ = 1", "[", "[[", "[ \t#", "[.x]"}) {
+        INFO(head);
+        CHECK(first(std::string("[board]\nname = \"B\"\n") + head + "\n").ends_with("a table's name is missing behind the bracket"));
+    }
+    // What the library takes for granted of a value is an error at its line too, not undefined.
+    CHECK(first("[board]\nname = \"B\"\npart = [ { id = \"p\", rate = [}!\n") == "3:1 this is no TOML");
+    CHECK(parse_sheet("[ board ]\nname = \"B\"\nstates = [\n[]\n]\n[[ part]]\nid = 'p'\n[[ \"part\" . rate ]]\n", "s").errors.at(0).what.find("bracket") ==
+          std::string::npos);
     CHECK(parse_sheet("[board]\nname = \"B\xC3\xB6\" # \xC3\xB6 '''\n[[part]]\nid = 'p'\n", "s").sheet);
     // Several in one go; a text without its closing quote ends with its line.
     CHECK(parse_sheet("a\xC2\xB0 = 1\nb = \"\x01\nc\xC2\xB0 = 1\n", "s").errors.size() == 3);

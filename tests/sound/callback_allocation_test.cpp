@@ -30,6 +30,12 @@ void* operator new(std::size_t bytes, std::align_val_t a) {
 void* operator new[](std::size_t bytes, std::align_val_t a) {
     return counted(bytes, static_cast<std::size_t>(a));
 }
+void* operator new(std::size_t bytes, const std::nothrow_t&) noexcept {
+    return counted(bytes);
+}
+void* operator new[](std::size_t bytes, const std::nothrow_t&) noexcept {
+    return counted(bytes);
+}
 void operator delete(void* memory) noexcept {
     std::free(memory);
 }
