@@ -13,13 +13,7 @@ std::string new_id() {
 }
 
 bool is_record_id(std::string_view text) {
-    if (text.size() != 36) return false;
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        const bool dash = i == 8 || i == 13 || i == 18 || i == 23;
-        const bool digit = (text[i] >= '0' && text[i] <= '9') || (text[i] >= 'a' && text[i] <= 'f');
-        if (dash ? text[i] != '-' : !digit) return false;
-    }
-    return true;
+    return is_uuid(text);
 }
 
 std::string now_utc() {
