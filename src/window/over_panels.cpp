@@ -4,6 +4,7 @@
 
 #include "report/utf8.h"
 #include "window/brush.h"
+#include "window/keys.h"
 #include "window/panels.h"
 #include "window/rung_drawing.h"
 
@@ -152,30 +153,9 @@ Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
     begin_over("help", brush, 58, 30);
     heading(brush, "Keys and marks");
-    struct Key {
-        const char *key, *does;
-    };
-    constexpr Key keys[] = {
-        {"Space", "pause, go on"},
-        {"R", "record the room (board off, 5 s)"},
-        {"S", "record the next state"},
-        {"K", "keep the last seconds (how many: beside the button)"},
-        {"Up, Down", "select a tone"},
-        {"Z, Home", "zoom to it; the whole axis"},
-        {"+ -, Left Right", "zoom and move the axis (wheel, drag)"},
-        {"L", "axis evenly or by octaves"},
-        {"F, N, C, Backspace", "follow the tone; keep a spot; clicks; start anew"},
-        {"G, M", "spectrogram; mark this moment"},
-        {"1 to 5", "tones, history, follow, recordings, before and after"},
-        {"Ctrl+O, B", "open; store in the logbook"},
-        {"Ctrl+S, Ctrl+J, Ctrl+C", "save the picture, the findings; copy a summary"},
-        {"D, Ctrl+plus, Ctrl+minus", "dark or light; larger, smaller"},
-        {"F5, F1, Esc", "the demo; this page; away with it"},
-        {"Ctrl+Q", "close the window; what was kept stays"},
-    };
     if (ImGui::BeginTable("keys", 2)) {
         ImGui::TableSetupColumn("key", ImGuiTableColumnFlags_WidthFixed, 14 * brush.unit);
-        for (const Key& key : keys) {
+        for (const KeyLine& key : key_lines()) {
             ImGui::TableNextRow();
             ImGui::TableNextColumn();
             ImGui::TextUnformatted(key.key);
