@@ -22,20 +22,22 @@ children_seconds() {
     spent=$seconds
 }
 
-# tell_tenths TOTAL: a line for each tenth of the steps that ninja reports as "@DONE@ what"; other lines pass.
+# tell_tenths: a line for each tenth of the steps that ninja reports as "@DONE/TOTAL@ what"; other lines pass.
 tell_tenths() {
-    local line done_now tenth told=0
+    local line done_now total tenth told=0
     while IFS= read -r line; do
         case "$line" in
             "ninja: Entering directory"*) ;;
-            @[0-9]*@*)
-                done_now=${line#@}
-                done_now=${done_now%%@*}
-                tenth=$((10 * done_now / $1))
+            @[0-9]*/[0-9]*@*)
+                line=${line#@}
+                done_now=${line%%/*}
+                total=${line#*/}
+                total=${total%%@*}
+                tenth=$((10 * done_now / total))
                 if [ "$tenth" -gt "$told" ]; then
                     told=$tenth
                     echo "  $((10 * tenth)) % built after $(in_words $SECONDS)$(
-                        [ "$tenth" -ge 10 ] || echo ", about $(in_words $((SECONDS * ($1 - done_now) / done_now))) to go")"
+                        [ "$tenth" -ge 10 ] || echo ", about $(in_words $((SECONDS * (total - done_now) / done_now))) to go")"
                 fi
                 ;;
             *) printf '%s\n' "$line" ;;
@@ -46,7 +48,12 @@ tell_tenths() {
 # build_with_progress FOLDER TARGET: builds what is not up to date and says nothing where everything is. Status 1: failed.
 build_with_progress() {
     local left all cores parallel seconds before status=0 times_file="$1/times.txt" spent
-    left=$(NINJA_STATUS='@%f@ ' ninja -C "$1" -n "$2") || { printf '%s\n' "$left" >&2; return 1; }
+    # Where CMake has to plan anew it does so now. The steps are counted in a copy of the plan: of build.ninja itself a
+    # dry run may see nothing but that CMake looks for new files each time.
+    ninja -C "$1" build.ninja >/dev/null 2>&1 || true
+    cp "$1/build.ninja" "$1/plan.ninja" || return 1
+    left=$(NINJA_STATUS='@%f@ ' ninja -C "$1" -f plan.ninja -n "$2") || { printf '%s\n' "$left" >&2; return 1; }
+    rm -f "$1/plan.ninja"
     left=$(grep -c '^@' <<<"$left") || return 0
     all=$(ninja -C "$1" -t commands "$2" | grep -c .) || return 1
     cores=$(nproc)
@@ -59,7 +66,7 @@ build_with_progress() {
     if [ -t 1 ]; then
         NINJA_STATUS='  %f of %t  ' ninja -C "$1" "$2" || status=1
     else
-        NINJA_STATUS='@%f@ ' ninja -C "$1" "$2" 2>&1 | tell_tenths "$left"
+        NINJA_STATUS='@%f/%t@ ' ninja -C "$1" "$2" 2>&1 | tell_tenths
         [ "${PIPESTATUS[0]}" -eq 0 ] || status=1
     fi
     children_seconds "$times_file"

@@ -86,6 +86,18 @@ class BuildProgress(unittest.TestCase):
         self.assertEqual(done.returncode, 1)
         self.assertIn("unknown build rule", done.stdout + done.stderr)
 
+    def test_a_plan_that_is_out_of_date_is_made_anew_first(self):
+        plan = self.folder / "build.ninja"
+        steps = plan.read_text()
+        generator = ("rule plan\n  command = cp new.ninja build.ninja\n  generator = 1\n"
+                     "build build.ninja: plan new.ninja\n")
+        (self.folder / "new.ninja").write_text(generator + steps)
+        plan.write_text(generator + "rule step\n  command = touch $out\nbuild out0: step\nbuild whole: phony out0\n")
+        os.utime(plan, (1, 1))
+        done = self.build()
+        self.assertIn("Building whole: 40 steps, about 5 min", done.stdout, done.stderr)
+        self.assertEqual(done.stdout.count(" % built after "), 10)
+
     def test_on_a_terminal_ninja_counts(self):
         pid, terminal = pty.fork()
         if pid == 0:
