@@ -1,5 +1,6 @@
 #pragma once
 
+#include <span>
 #include <string>
 
 #include "window/requests.h"
@@ -13,6 +14,12 @@ struct KeyPress {
     std::string name;
     bool control = false;
 };
+
+/// A line of the help on keys, which F1 and the manual show.
+struct KeyLine {
+    const char *key, *does;
+};
+std::span<const KeyLine> key_lines();
 
 /// What it asks for; nothing where it means nothing now. Every frequent thing has a key.
 Requests request_for(const KeyPress& key, const Shown& shown, const ViewState& view);

@@ -179,6 +179,7 @@ def cases(b):
     return {
         "window": [[b"--board", none], [t], [b"--" + t], [b"--board", b.wrong_sheet]],
         "devices": [[], ["--json"], [t]],
+        "help": [[], [b"sheet"], [b"keys"], [b"listen"], ["--man"], [t], [b"--man", t], [b"--" + t], [b"sheet", t]],
         "listen": [[b"--device", t, b"--seconds", b"1"], [b"--device", t, "--json"], [b"--board", b.wrong_sheet], [b"--board", none],
                    [b"--seconds", t], [b"--keep", none, b"--device", t]],
         "predict": [[b.sheet], [b.sheet, "--json"], [b.sheet, "--all"], [b.sheet, b"--state", t], [b.wrong_sheet], [b.raw_sheet], [none],

@@ -20,7 +20,7 @@ sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."
 import case_runner  # noqa: E402
 
 PROGRAM = os.environ["TATTLETONE"]
-VERBS = ("window", "examine", "listen", "next", "predict", "headroom", "trace", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
+VERBS = ("window", "examine", "listen", "next", "predict", "headroom", "trace", "unit", "batch", "complaint", "compare", "report", "logbook", "devices", "help")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
 HERON = """[board]

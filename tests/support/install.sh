@@ -9,8 +9,8 @@ packages_to_build=(
 
 # Catch2 runs the tests and the JSON library reads what the program wrote; the others are references
 # (SciPy), a microphone without hardware (PulseAudio), a screen without hardware (Xvfb),
-# makers of clips in every format (ffmpeg, sox), a browser and a parser for the pages, and real
-# recordings to be quiet about.
+# makers of clips in every format (ffmpeg, sox), a browser and a parser for the pages, what reads
+# the man page, and real recordings to be quiet about.
 packages_to_test=(
     catch2 nlohmann-json3-dev python3 python3-numpy python3-scipy
     pulseaudio pulseaudio-utils libasound2-plugins
@@ -18,6 +18,7 @@ packages_to_test=(
     klettres-data sonic-pi-samples alsa-utils locales
     xvfb xdotool imagemagick libgl1-mesa-dri python3-xlib
     chromium fonts-dejavu-core python3-html5lib
+    man-db groff-base
 )
 
 # A command line that becomes root where it has to; empty for root itself. Status 1: there is no way.

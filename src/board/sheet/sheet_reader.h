@@ -28,7 +28,7 @@ struct SheetReading {
     std::vector<SheetError> errors;
 };
 
-/// A board sheet is TOML 1.0 in UTF-8, at most 1 MB (README, "The board sheet").
+/// A board sheet is TOML 1.0 in UTF-8, at most 1 MB (command/help/sheet.txt).
 SheetReading read_sheet(const std::string& path);
 
 /// The same for text that is already here; `name` stands where the path would.

@@ -11,7 +11,7 @@ namespace tattletone::command {
 /// How one moment of listening looks. `findings` is empty until half a second was heard without a
 /// gap.
 
-/// A findings object (README, "The JSON") with a further key `live`, as one line. Before the first
+/// A findings object (report/json/FORMATS.md) with a further key `live`, as one line. Before the first
 /// findings its lists are empty and `verdict` is null.
 std::string live_json(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings);
 

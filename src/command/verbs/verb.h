@@ -38,5 +38,6 @@ int run_compare(const Arguments& arguments);
 int run_complaint(const Arguments& arguments);
 int run_report(const Arguments& arguments);
 int run_logbook(const Arguments& arguments);
+int run_help(const Arguments& arguments);
 
 }  // namespace tattletone::command

@@ -18,6 +18,7 @@ std::span<const Verb> verbs() {
         {"report", "pages of units, batches, complaints and comparisons", run_report},
         {"logbook", "the logbook itself: check, backup, merge", run_logbook},
         {"devices", "microphones, their sample rates, and what to switch off", run_devices},
+        {"help", "the manual, topic by topic", run_help},
     };
     return table;
 }
