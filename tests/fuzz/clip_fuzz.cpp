@@ -12,7 +12,7 @@
 #include "support/names.h"
 
 // In this program the decoder is linked in, so that its branches steer the search.
-tattletone::MadeSource tattletone::make_decoder_source(ByteStream stream, const std::string& path) {
+tattletone::sound::MadeSource tattletone::sound::make_decoder_source(ByteStream stream, const std::string& path) {
     MadeSource made = clip_errors::no_decoder(path);
     tattletone_make_decoder_source(stream, path, made);
     return made;

@@ -13,7 +13,7 @@ namespace {
 std::string keys_text() {
     constexpr int columns = 72, indent = 4, key_column = 27;
     std::string text;
-    for (const KeyLine& line : window::key_lines())
+    for (const window::KeyLine& line : window::key_lines())
         text += report::wrapped(line.does, columns, std::string(indent, ' ') + report::left_in(line.key, key_column),
                                 std::string(indent + key_column, ' '));
     return text;
