@@ -1,15 +1,15 @@
 #pragma once
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 #include "match/findings.h"
 
-namespace tattletone {
+namespace tattletone::match {
 
 struct MatchParameters;
 
 /// The match: which declared rate is singing, from the tones of one unit. A pure function of its
 /// arguments. The sheet may be null: then tones are listed and nobody is suspected.
-Findings diagnose(const BoardSheet* sheet, UnitTones unit);
-Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters);
+Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit);
+Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters);
 
-}  // namespace tattletone
+}  // namespace tattletone::match

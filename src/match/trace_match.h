@@ -5,12 +5,12 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 #include "match/findings.h"
-#include "match/parameters.h"
-#include "tones/unit_tones.h"
+#include "match/model/parameters.h"
+#include "tones/join/unit_tones.h"
 
-namespace tattletone {
+namespace tattletone::match {
 
 /// A rate that an oscilloscope saw on a wire.
 struct TraceLine {
@@ -29,13 +29,12 @@ struct TraceCause {
     double probability = 0.0;  ///< before any recording
     double multiple = 1.0;     ///< the trace repeats at this times the rate: 1, 2 or 1/2
     double expected_hz = 0.0,
-           offset_hz =
-               0.0;  ///< trace minus expected; for a wandering rate the nearest limit, 0 between
-    bool on_rail = false;  ///< its part hangs on the trace's rail
+           offset_hz = 0.0;  ///< trace minus expected; for a wandering rate the nearest limit, 0 between
+    bool on_rail = false;    ///< its part hangs on the trace's rail
 };
 
 /// All at 0.01 or more, the likeliest first; the rest to 1 is 'none of the declared rates'.
-std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line,
+std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLine& line,
                                   const MatchParameters& parameters);
 
 /// The trace as evidence. Each rate may be the one that the trace shows, with its probability of
@@ -44,7 +43,7 @@ std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line
 /// it can speak against a rate by a factor of 50 at most beside what the declared rates say; and a
 /// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
 /// (weighted by that probability).
-void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const TraceLine& line);
+void add_trace(MatchParameters& parameters, const board::BoardSheet& sheet, const TraceLine& line);
 inline constexpr double trace_astray = 0.02, trace_odds_factor = 4.0;
 
 /// A tone beside the trace's rate or its nearest multiple.
@@ -58,8 +57,7 @@ struct TraceTone {
 };
 /// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5
 /// %.
-std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line,
-                                    double card_sd_ppm);
+std::vector<TraceTone> tones_beside(const tones::UnitTones& unit, const TraceLine& line, double card_sd_ppm);
 
 /// What a trace did to a diagnosis.
 struct TraceJoin {
@@ -70,11 +68,11 @@ struct TraceJoin {
 };
 
 /// The diagnosis with the trace; `join` (line and nothing else filled) takes what it did.
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters,
+Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, MatchParameters parameters,
                              TraceJoin& join);
 
 /// Index of the rail that a column or the user names, by its id or a part of it in whatever case;
 /// nothing where none or several fit.
-std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name);
+std::optional<int> rail_named(const board::BoardSheet& sheet, const std::string& name);
 
-}  // namespace tattletone
+}  // namespace tattletone::match

@@ -1,6 +1,6 @@
 // Fits the match's parameters by coordinate search on the log score, on the fitting split only, and prints
 // the table.
-//     match_fit UNITS ROUNDS scenes > table && mv table src/match/parameters_table.inc
+//     match_fit UNITS ROUNDS scenes > table && mv table src/match/model/parameters_table.inc
 // `scenes`: units of the audio simulator as the tone finder hears them, from seed 1 on.
 // `boards`: units drawn at tone level, which are quicker and kinder.
 #include <algorithm>
@@ -11,6 +11,7 @@
 
 #include "bench/match_score.h"
 #include "bench/scene_units.h"
+#include "support/names.h"
 
 namespace {
 
@@ -28,11 +29,12 @@ double moved(const ParameterEntry& entry, double value, double step) {
 }
 
 void print_table(const MatchParameters& parameters, int units, int rounds, const char* source,
-                 const bench::Score& before,
-                 const bench::Score& after, const bench::Score& check) {
+                 const bench::Score& before, const bench::Score& after, const bench::Score& check) {
     std::printf("// Made by: match_fit %d %d %s (tests/bench/match_fit.cpp),\n", units, rounds, source);
-    std::printf("// starting from the table before it. Log score a unit on the fitting seeds %.4f before, %.4f after; on units drawn at tone level, check seeds, %.4f\n",
-                before.log_score, after.log_score, check.log_score);
+    std::printf(
+        "// starting from the table before it. Log score a unit on the fitting seeds %.4f before, %.4f after; on units "
+        "drawn at tone level, check seeds, %.4f\n",
+        before.log_score, after.log_score, check.log_score);
     std::printf("// (Brier %.4f, calibration error %.4f).\n", check.brier, check.calibration_error);
     for (const ParameterEntry& entry : parameter_entries())
         std::printf("TATTLETONE_PARAMETER(%s, %.4g)%s\n", entry.name, parameters.*entry.value,
@@ -62,7 +64,8 @@ int main(int argc, char** argv) {
                 if (score.log_score <= now.log_score) continue;
                 best = tried;
                 now = score;
-                std::fprintf(stderr, "round %d %s %.4g: %.4f\n", round + 1, entry.name, best.*entry.value, now.log_score);
+                std::fprintf(stderr, "round %d %s %.4g: %.4f\n", round + 1, entry.name, best.*entry.value,
+                             now.log_score);
                 break;
             }
         }

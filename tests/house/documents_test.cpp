@@ -33,8 +33,7 @@ struct Code {
 
     void add(const std::string& line) {
         const std::string code = line.substr(0, line.find("//"));
-        for (std::sregex_iterator at(code.begin(), code.end(), word), end; at != end; ++at)
-            words.insert(at->str());
+        for (std::sregex_iterator at(code.begin(), code.end(), word), end; at != end; ++at) words.insert(at->str());
         for (std::sregex_iterator at(code.begin(), code.end(), definition), end; at != end; ++at)
             values.insert(at->str());
     }
@@ -52,17 +51,14 @@ Code code_of_src() {
 }
 
 bool in_tree(const std::string& path) {
-    return fs::exists(root / path) || fs::exists(root / "src" / path) ||
-           fs::exists(root / (path + ".cpp"));
+    return fs::exists(root / path) || fs::exists(root / "src" / path) || fs::exists(root / (path + ".cpp"));
 }
 
 /// `formula`: symbols are no names there, so only names of several words count.
-void judge(const Code& code, const std::string& text, bool formula,
-           std::set<std::string>& unknown) {
+void judge(const Code& code, const std::string& text, bool formula, std::set<std::string>& unknown) {
     for (std::sregex_iterator at(text.begin(), text.end(), definition), end; at != end; ++at) {
         const std::string name = (*at)[1];
-        if ((formula ? std::regex_match(name, of_several_words) : name.size() > 3) &&
-            code.values.count(at->str()) == 0)
+        if ((formula ? std::regex_match(name, of_several_words) : name.size() > 3) && code.values.count(at->str()) == 0)
             unknown.insert(at->str());
     }
     for (std::sregex_iterator at(text.begin(), text.end(), word), end; at != end; ++at)
@@ -97,15 +93,12 @@ std::set<std::string> unknown_in(const std::string& document, const Code& code) 
 
 TEST_CASE("a name that the code lost would be seen in a document") {
     Code code;
-    code.add(
-        "constexpr double agree_sds = 4.0, least_gain = -1.5, beyond = 1e-3;  // old_name = 3");
-    CHECK(unknown_in("`agree_sds`, `agree_sds = 4.0`, `least_gain = -1.5`, `beyond = 1e-3`", code)
-              .empty());
+    code.add("constexpr double agree_sds = 4.0, least_gain = -1.5, beyond = 1e-3;  // old_name = 3");
+    CHECK(unknown_in("`agree_sds`, `agree_sds = 4.0`, `least_gain = -1.5`, `beyond = 1e-3`", code).empty());
     CHECK(unknown_in("`agree_sd`", code) == std::set<std::string>{"agree_sd"});
     CHECK(unknown_in("`beyond = 1e-4`", code) == std::set<std::string>{"beyond = 1e-4"});
     CHECK(unknown_in("`agree_sds = 4.5`", code) == std::set<std::string>{"agree_sds = 4.5"});
-    CHECK(unknown_in("`old_name`, `src/no_such.h`", code) ==
-          std::set<std::string>{"old_name", "src/no_such.h"});
+    CHECK(unknown_in("`old_name`, `src/no_such.h`", code) == std::set<std::string>{"old_name", "src/no_such.h"});
     CHECK(unknown_in("x\n```\ns_m = 5, agree_sds, least_loss = 2\n```\nagree_sd", code) ==
           std::set<std::string>{"least_loss", "least_loss = 2"});
 }

@@ -1,4 +1,5 @@
 // What the match does not look into is told, and what it has no reason to leave out counts.
+// Referee of MODEL.md 17 and 12.1.
 
 #include <catch2/catch.hpp>
 
@@ -7,8 +8,9 @@
 #include <random>
 
 #include "match/cases.h"
-#include "match/parameters.h"
-#include "match/take_set.h"
+#include "match/model/parameters.h"
+#include "match/model/take_set.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -41,7 +43,8 @@ std::vector<Take> many_takes(std::size_t count, std::mt19937& random) {
     for (std::size_t i = 0; i < count; ++i) {
         std::vector<Tone> tones;
         const auto add = [&](double hz, double chance) {
-            if (share(random) < chance) tones.push_back(tone(hz, 6.0 + 10.0 * share(random), Origin::board, 0.002 + 0.01 * share(random)));
+            if (share(random) < chance)
+                tones.push_back(tone(hz, 6.0 + 10.0 * share(random), Origin::board, 0.002 + 0.01 * share(random)));
         };
         add(9600.0 + 0.02 * static_cast<double>(i % 5), 0.7);
         add(976.5651 + 0.002 * static_cast<double>(i % 3), i % 2 == 0 ? 0.8 : 0.2);
@@ -76,6 +79,7 @@ TEST_CASE("a set of takes holds what was put in, over 64 too") {
     CHECK(low == high);
 }
 
+// MODEL.md 8.1.
 TEST_CASE("the last of many takes counts as the first does") {
     const auto board = Board().rate("a", 976.5625, 50).rate("b", 9600, 50);
     for (const std::size_t count : {17u, 64u, 65u, 130u})
@@ -96,7 +100,8 @@ TEST_CASE("the last of many takes counts as the first does") {
 }
 
 TEST_CASE("in a state beyond the 16th take a line speaks as in the first") {
-    const auto board = Board().states({"on", "off"}).rate("a", 5000, 300, Shape::pulse, {0}).rate("b", 5000.5, 300, Shape::pulse, {1});
+    const auto board =
+        Board().states({"on", "off"}).rate("a", 5000, 300, Shape::pulse, {0}).rate("b", 5000.5, 300, Shape::pulse, {1});
     std::vector<Take> takes;
     for (int i = 0; i < 20; ++i) takes.push_back(take({tone(5000.2, 12)}));
     for (int i = 0; i < 4; ++i) takes.push_back(take({tone(5000.2, 12)}, "on"));
@@ -109,6 +114,7 @@ TEST_CASE("in a state beyond the 16th take a line speaks as in the first") {
     CHECK(probability(last, "b") == Approx(probability(first, "b")).margin(1e-9));
 }
 
+// MODEL.md 8.1 and DETECTION.md 15.
 TEST_CASE("the order in which takes are given changes nothing in the answer") {
     const std::uint32_t seed = 20261127;
     std::printf("order of takes: seed %u\n", seed);
@@ -128,9 +134,10 @@ TEST_CASE("the order in which takes are given changes nothing in the answer") {
                 REQUIRE(same.heard_in.size() == one.heard_in.size());
                 for (const HeardIn& in : one.heard_in) {
                     const std::string& path = given.unit.takes[static_cast<std::size_t>(in.take)].path;
-                    const auto there = std::find_if(same.heard_in.begin(), same.heard_in.end(), [&](const HeardIn& candidate) {
-                        return takes[static_cast<std::size_t>(candidate.take)].path == path;
-                    });
+                    const auto there =
+                        std::find_if(same.heard_in.begin(), same.heard_in.end(), [&](const HeardIn& candidate) {
+                            return takes[static_cast<std::size_t>(candidate.take)].path == path;
+                        });
                     REQUIRE(there != same.heard_in.end());
                     CHECK(there->heard == in.heard);
                     CHECK(there->level_dbfs == in.level_dbfs);
@@ -148,7 +155,8 @@ TEST_CASE("the order in which takes are given changes nothing in the answer") {
 }
 
 TEST_CASE("a rate whose multiples end inside the band is told of, others are not") {
-    const auto board = Board().rate("backlight.refresh", 31.25, 50).rate("bus.clock", 9600, 50).wandering("slow", 20, 400);
+    const auto board =
+        Board().rate("backlight.refresh", 31.25, 50).rate("bus.clock", 9600, 50).wandering("slow", 20, 400);
     const Findings findings = diagnose(&board.sheet(), one_take({tone(9600.1)}));
     REQUIRE(findings.notices.size() == 1);
     CHECK(told(findings, "first 64 multiples"));

@@ -1,9 +1,12 @@
+// Referee of MODEL.md 8.3.
+
 #include <catch2/catch.hpp>
 
 #include <cmath>
 
 #include "match/cases.h"
-#include "match/spots.h"
+#include "match/model/spots.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -27,8 +30,8 @@ TEST_CASE("a level's uncertainty is the Cramér-Rao bound of an amplitude") {
 }
 
 TEST_CASE("the loudest spot, and whether it means anything") {
-    const auto unit = unite({over("coil", {tone(4800, 32)}), over("lens", {tone(4800, 12)}), over("coil", {tone(4800, 30)})},
-                            nullptr);
+    const auto unit = unite(
+        {over("coil", {tone(4800, 32)}), over("lens", {tone(4800, 12)}), over("coil", {tone(4800, 30)})}, nullptr);
     const auto spots = compare_spots(unit, unit.tones[0], 4.0);
     REQUIRE(spots.levels.size() == 2);
     CHECK(spots.levels[0].spot == "coil");
@@ -47,8 +50,8 @@ TEST_CASE("the loudest spot, and whether it means anything") {
 
 TEST_CASE("a part's spot counts, within a bound") {
     const auto comparison = [](double coil_over_lens_db) {
-        const auto unit = unite({over("By the coil", {tone(4800, 40)}), over("lens", {tone(4800, 40 - coil_over_lens_db)})},
-                                nullptr);
+        const auto unit =
+            unite({over("By the coil", {tone(4800, 40)}), over("lens", {tone(4800, 40 - coil_over_lens_db)})}, nullptr);
         return compare_spots(unit, unit.tones[0], 4.0);
     };
     // exp((6 d - 18) / 128): d = 20 dB gives 2.219, d = -20 dB 0.340, d = 3 dB 1.
@@ -68,7 +71,7 @@ TEST_CASE("a part's spot counts, within a bound") {
     const double a = probability(findings, "a.frame"), b = probability(findings, "b.frame");
     INFO(reasons(findings, "a.frame"));
     CHECK(a > b + 0.2);
-    CHECK(b > 0.08);                     // 2.219 / 0.340 = 6.5 to 1, and no more
+    CHECK(b > 0.08);  // 2.219 / 0.340 = 6.5 to 1, and no more
     CHECK(reasons(findings, "a.frame").find("loudest over its own spot 'coil', which multiplies its odds by 2.2") !=
           std::string::npos);
     REQUIRE(findings.spots.count(1) == 1);

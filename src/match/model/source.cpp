@@ -1,0 +1,306 @@
+#include "match/model/source.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "match/model/gauss.h"
+
+namespace tattletone::match {
+namespace {
+
+constexpr double loose_tolerance = 0.005, least_tolerance_ppm = 0.1;
+// Up to here a tolerance may as well be a ceramic resonator's, which is 0.5 % (common practice) and steady.
+constexpr double resonator_tolerance = 0.0075, resonator_steady = 0.6;
+constexpr double family_low_hz = 50.0, family_high_hz = 20000.0;
+constexpr int most_families = 2;
+
+double sideband_level_db(int order) {
+    return -8.0 - 6.0 * (std::abs(order) - 1);
+}
+
+const board::Rate& rate_of(const board::BoardSheet& sheet, int index) {
+    return sheet.rates[static_cast<std::size_t>(index)];
+}
+
+void set_emission(ExpectedLine& line, double probability) {
+    std::fill(std::begin(line.emission), std::end(line.emission), probability);
+}
+
+ExpectedLine line_of(const Observations& observations, const Setting& setting, const board::Line& emitted) {
+    const MatchParameters& p = observations.parameters;
+    const board::Rate& rate = setting.sheet.rates[static_cast<std::size_t>(emitted.rate)];
+    const auto is_changed = [&](int index) {
+        return rate_of(*observations.sheet, index).hz != rate_of(setting.sheet, index).hz;
+    };
+    ExpectedLine line;
+    line.takes = setting.takes;
+    line.kind = emitted.kind;
+    line.order = emitted.order;
+    line.other = emitted.other;
+    const double own = emitted.own_multiple * rate.hz;
+    double other = 0.0;
+    if (emitted.other >= 0) {
+        const board::Rate& partner = rate_of(setting.sheet, emitted.other);
+        other = emitted.other_multiple * partner.hz;
+        const double partner_sd = 0.5e-6 * partner.tolerance_ppm;
+        // The sound card's error moves both rates of a beat alike, so it cancels but for the beat's own share.
+        if (emitted.kind == board::LineKind::beat)
+            line.beat_sd = std::abs(other / own) * partner_sd;
+        else
+            line.extra_sd_hz = std::abs(other) * std::hypot(partner_sd, 1e-6 * p.card_sd_ppm);
+        if (is_changed(emitted.other)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, setting_sd * other);
+    }
+    if (is_changed(emitted.rate)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, setting_sd * own);
+    const double sum = own + other;
+    double sign = sum < 0.0 ? -1.0 : 1.0;
+    line.at_zero_hz = std::abs(sum);
+    if (emitted.kind == board::LineKind::image) {
+        const double fs = setting.sample_rate_hz;
+        if (std::fmod(line.at_zero_hz, fs) > 0.5 * fs) sign = -sign;
+        line.at_zero_hz = board::fold(line.at_zero_hz, fs);
+    }
+    line.slope_hz = sign * own;
+    line.other_slope_hz = sign * other;
+    switch (emitted.kind) {
+        case board::LineKind::harmonic:
+            for (int character = 0; character < drive_characters; ++character)
+                line.emission[character] = harmonic_emission(p, rate.shape, character, emitted.order);
+            line.envelope_db = harmonic_envelope_db(p, rate.shape, emitted.order);
+            line.expected = true;
+            break;
+        case board::LineKind::subharmonic:
+            set_emission(line, p.subharmonic);
+            line.envelope_db = subharmonic_level_db;
+            break;
+        case board::LineKind::sideband:
+            line.carrier = static_cast<int>(std::lround(emitted.own_multiple));
+            set_emission(line, p.sideband / std::abs(emitted.order));
+            line.envelope_db = harmonic_envelope_db(p, rate.shape, line.carrier) + sideband_level_db(emitted.order);
+            break;
+        case board::LineKind::image:
+            set_emission(line, p.image / emitted.order);
+            break;
+        case board::LineKind::beat:
+            set_emission(line, p.beat / emitted.order);
+            break;
+    }
+    return line;
+}
+
+void add_line(Source& source, ExpectedLine line) {
+    const auto same = std::find_if(source.lines.begin(), source.lines.end(), [&](const ExpectedLine& known) {
+        return known.same_line(line) && known.at_zero_hz == line.at_zero_hz && known.slope_hz == line.slope_hz &&
+               known.extra_sd_hz == line.extra_sd_hz;
+    });
+    if (same != source.lines.end())
+        same->takes.add(line.takes);
+    else
+        source.lines.push_back(std::move(line));
+}
+
+Source declared(const Observations& observations, int index) {
+    const MatchParameters& p = observations.parameters;
+    const board::Rate& rate = observations.sheet->rates[static_cast<std::size_t>(index)];
+    Source source;
+    source.rate = index;
+    source.shape = rate.shape;
+    source.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
+    if (const auto learned = p.prior_odds_factor.find(rate.full_name); learned != p.prior_odds_factor.end())
+        source.log_prior_odds += std::log(std::clamp(learned->second, 0.25, 4.0));
+    if (rate.part >= 0 && rate.part < static_cast<int>(observations.sheet->parts.size()))
+        source.spot = observations.sheet->parts[static_cast<std::size_t>(rate.part)].spot;
+    for (std::size_t take = 0; take < observations.state.size(); ++take) {
+        const int state = observations.state[take];
+        const bool always = rate.active_in.empty();
+        const bool off = observations.setting_of(take).off[static_cast<std::size_t>(index)];
+        source.active.push_back(off         ? 0.0
+                                : always    ? 1.0
+                                : state < 0 ? p.active_when_unsaid
+                                            : (observations.sheet->active(rate, state) ? 1.0 : 0.0));
+    }
+    source.prior = deviation_prior_of(rate, p);
+    if (const auto seen = p.seen_in_trace.find(rate.full_name); seen != p.seen_in_trace.end())
+        source.log_prior_odds += std::log(seen->second.odds_factor);
+    if (rate.wanders()) {
+        source.kind = SourceKind::wandering;
+        source.loose = true;
+        return source;
+    }
+    source.tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
+    source.loose = source.tolerance >= loose_tolerance;
+    for (const Setting& setting : observations.settings) {
+        board::LineLimits limits = observations.limits;
+        limits.sample_rate_hz = setting.sample_rate_hz;
+        for (const board::Line& emitted : board::lines_of(setting.sheet, index, limits)) {
+            if (emitted.other >= 0 && setting.off[static_cast<std::size_t>(emitted.other)]) continue;
+            if (emitted.kind == board::LineKind::beat && rate_of(setting.sheet, emitted.other).wanders()) continue;
+            const ExpectedLine line = line_of(observations, setting, emitted);
+            &setting == &observations.settings[0] ? source.lines.push_back(line) : add_line(source, line);
+        }
+    }
+    return source;
+}
+
+Source family(const Observations& observations) {
+    const double prior = observations.parameters.family_prior;
+    Source source;
+    source.kind = SourceKind::family;
+    source.loose = true;
+    source.log_prior_odds = std::log(prior / (1.0 - prior));
+    source.prior = {true, std::log(family_low_hz), std::log(family_high_hz)};
+    source.active.assign(observations.state.size(), 1.0);
+    return source;
+}
+
+}  // namespace
+
+int Source::line_in(const ExpectedLine& line, std::size_t take) const {
+    for (std::size_t i = 0; i < lines.size(); ++i)
+        if (lines[i].same_line(line) && lines[i].takes.has(take)) return static_cast<int>(i);
+    return -1;
+}
+
+DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters) {
+    DeviationPrior prior;
+    if (rate.wanders()) {
+        prior.uniform = true;
+        prior.low = std::log(rate.hz_min);
+        prior.high = std::log(rate.hz_max);
+    } else {
+        const double tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
+        prior.sd = 0.5 * tolerance;
+        prior.outside_mass = parameters.outside_mass;
+        prior.outside_sd = std::max(parameters.outside_sd, 2.0 * tolerance);
+    }
+    if (const auto seen = parameters.seen_in_trace.find(rate.full_name); seen != parameters.seen_in_trace.end()) {
+        prior.seen_mass = seen->second.mass;
+        prior.seen_x = seen->second.x;
+        prior.seen_sd = seen->second.sd;
+    }
+    return prior;
+}
+
+bool Source::may_resonate() const {
+    return tolerance < resonator_tolerance;
+}
+
+std::vector<Source> sources_of(const Observations& observations) {
+    std::vector<Source> sources;
+    if (observations.sheet)
+        for (int i = 0; i < static_cast<int>(observations.sheet->rates.size()); ++i)
+            sources.push_back(declared(observations, i));
+    for (int i = 0; i < most_families; ++i) sources.push_back(family(observations));
+    return sources;
+}
+
+double harmonic_emission(const MatchParameters& p, board::Shape shape, int character, int n) {
+    switch (shape) {
+        case board::Shape::pulse:
+            return p.pulse_emission * std::pow(n, character == 0 ? -p.pulse_fall : -p.soft_pulse_fall);
+        case board::Shape::square:
+            return n % 2 == 1 ? p.square_odd : character == 0 ? p.square_even : p.uneven_square_even;
+        case board::Shape::sine:
+            return n == character + 1 ? p.sine_strong : n <= 2 ? p.sine_weak : p.sine_rest;
+    }
+    return 0.0;
+}
+
+double harmonic_envelope_db(const MatchParameters& p, board::Shape shape, int n) {
+    const double octaves = std::log2(n);
+    switch (shape) {
+        case board::Shape::pulse:
+            return -p.pulse_db_per_octave * octaves;
+        case board::Shape::square:
+            return -p.square_db_per_octave * octaves;
+        // 2f is the whole sound where the mechanism follows the square: it is not below the fundamental.
+        case board::Shape::sine:
+            return n <= 2 ? 0.0 : -p.sine_db_per_octave * octaves;
+    }
+    return 0.0;
+}
+
+Movement movement_of(const MatchParameters& p, const Source& source) {
+    double steady = p.crystal_steady;
+    if (source.kind == SourceKind::wandering) steady = p.wandering_steady;
+    if (source.kind == SourceKind::family) steady = p.background_steady;
+    if (source.kind == SourceKind::fixed && source.loose)
+        steady = source.may_resonate() ? resonator_steady : p.rc_steady;
+    return {std::log(steady), std::log(1.0 - steady)};
+}
+
+namespace {
+
+// How far an oscillator's frequency goes in one recording, relative: ln of it is normal. Strays as in 45
+// moving lines above 1 kHz of 200 real clips (../shared/real/environment): a tenth below 1.2e-4, half
+// below 1.6e-3, nine tenths below 1.1e-2. Resistor and capacitor, and what follows the load: common practice.
+struct Pace {
+    double middle, below, above;  // spread of ln on either side
+};
+constexpr Pace of_strays{1.5e-3, 1.7, 1.7}, of_converters{4e-3, 1.7, 1.7};
+constexpr double rc_below = 1.1, rc_above = 0.7;
+// How far a steady line goes: what the recorder's own clock makes of a crystal's, and one that drifts. A
+// seventh of the steady lines in those clips drifts by more than three standard deviations, and many are
+// too weak to tell: taken as three tenths.
+constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15;
+constexpr double drifting = 60e-6, far_drifting = 300e-6, far_share = 0.3, drifting_share = 0.3;
+
+double log_density(const Pace& pace, double movement, double movement_sd) {
+    const double unsure = std::min(movement_sd / std::max(movement, 1e-12), 2.0);
+    const double below = std::hypot(pace.below, unsure), above = std::hypot(pace.above, unsure);
+    const double distance = std::log(std::max(movement, 1e-9) / pace.middle);
+    const double z = distance / (distance < 0.0 ? below : above);
+    return -0.5 * z * z - std::log(0.5 * (below + above)) - log_root_two_pi;
+}
+
+double log_still(const ObservedTone& tone) {
+    return log_add(
+        std::log(1.0 - recorder_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, still)),
+        std::log(recorder_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, recorder)));
+}
+
+double log_drifting(const ObservedTone& tone) {
+    return log_add(std::log(1.0 - far_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, drifting)),
+                   std::log(far_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, far_drifting)));
+}
+
+}  // namespace
+
+Movement log_found(const MatchParameters& p, const Source& source, const ObservedTone& tone) {
+    constexpr double finder_errs = 0.02;  // a steady line found moving
+    // A moving line found steady. Of the lines that a resistor and a capacitor time, 150 of 604 were in
+    // simulated scenes; most of them where they turn.
+    const double finder_overlooks = source.kind == SourceKind::fixed && source.loose ? 0.2 : 0.1;
+    constexpr double beyond = 1e-3;  // a movement which the oscillator cannot make
+    if (tone.steady) {
+        Movement found{std::log(1.0 - finder_errs), std::log(finder_overlooks)};
+        if (tone.drift_sd <= 0.0 || source.kind == SourceKind::family) return found;
+        // Against a stray, most of which are a crystal's too.
+        const double stray =
+            log_add(std::log(1.0 - drifting_share) + log_still(tone), std::log(drifting_share) + log_drifting(tone));
+        found.log_steady += log_still(tone) - stray;
+        found.log_moving += log_drifting(tone) - stray;
+        return found;
+    }
+    // A weak line's path may move by no more than its own uncertainty.
+    constexpr double finder_unsure = 0.3;
+    const bool may_rest = tone.restless < 2.0 * tone.restless_sd;
+    double log_plausible = 0.0;
+    if (source.kind != SourceKind::family && source.loose) {
+        const Pace pace = source.kind == SourceKind::wandering ? of_converters : Pace{p.rc_drift, rc_below, rc_above};
+        log_plausible = std::max(log_density(pace, tone.restless, tone.restless_sd) -
+                                     log_density(of_strays, tone.restless, tone.restless_sd),
+                                 std::log(beyond));
+    } else if (source.kind == SourceKind::fixed) {
+        const double z = tone.restless / std::hypot(2.0 * std::max(10e-6, 0.1 * source.tolerance), tone.restless_sd);
+        log_plausible = std::log(std::exp(-0.5 * z * z) + beyond);
+    }
+    return {std::log(may_rest ? finder_unsure : finder_errs) + log_plausible,
+            std::log(1.0 - finder_overlooks) + log_plausible};
+}
+
+double log_same_drift(const ObservedTone& anchor, const ObservedTone& tone) {
+    const double sd = std::hypot(anchor.drift_sd, tone.drift_sd, 1e-5 + 0.1 * std::abs(anchor.drift));
+    return log_normal_density(tone.drift, anchor.drift, sd) - log_drifting(tone);
+}
+
+}  // namespace tattletone::match
