@@ -8,13 +8,12 @@
 
 namespace tattletone::tones {
 
-/// What one segment of sound without a gap, 0.5 s to 30 s, holds. Times are from the segment's
-/// start.
 /// More than the finder looks at; the weakest of them may be missing.
 struct Crowded {
     bool steady = false, moving = false, faint = false;
 };
 
+/// What one segment of sound without a gap, 0.5 s to 20 s, holds. Times are from the segment's start.
 struct Segment {
     double seconds = 0.0;
     Band usable;

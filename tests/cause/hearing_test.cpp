@@ -1,5 +1,6 @@
 // Outside values: ISO 389-7:2019 and ISO 226:2023 Table 1 (thresholds), ISO 7029:2017 Tables 1 to 3 (age), as
 // transcribed in an open acoustics library and recomputed from the published formulas.
+// Referee of DETECTION.md 16.
 #include <catch2/catch.hpp>
 
 #include "cause/hearing.h"

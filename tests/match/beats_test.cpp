@@ -1,3 +1,5 @@
+// Referee of MODEL.md 3.1 (beats) and 13.
+
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"

@@ -1,4 +1,5 @@
 // What the match does not look into is told, and what it has no reason to leave out counts.
+// Referee of MODEL.md 17 and 12.1.
 
 #include <catch2/catch.hpp>
 
@@ -78,6 +79,7 @@ TEST_CASE("a set of takes holds what was put in, over 64 too") {
     CHECK(low == high);
 }
 
+// MODEL.md 8.1.
 TEST_CASE("the last of many takes counts as the first does") {
     const auto board = Board().rate("a", 976.5625, 50).rate("b", 9600, 50);
     for (const std::size_t count : {17u, 64u, 65u, 130u})
@@ -112,6 +114,7 @@ TEST_CASE("in a state beyond the 16th take a line speaks as in the first") {
     CHECK(probability(last, "b") == Approx(probability(first, "b")).margin(1e-9));
 }
 
+// MODEL.md 8.1 and DETECTION.md 15.
 TEST_CASE("the order in which takes are given changes nothing in the answer") {
     const std::uint32_t seed = 20261127;
     std::printf("order of takes: seed %u\n", seed);

@@ -7,6 +7,7 @@
 using namespace tattletone;
 using namespace tattletone::cases;
 
+// MODEL.md 9.1.
 TEST_CASE("a crystal's fundamental in its place names the rate") {
     const auto board = Board().rate("ranger.frame", 9600, 50).rate("lamp.dimming", 976.5625, 50);
     const auto findings = diagnose(&board.sheet(), one_take({tone(9600.2)}));
@@ -30,6 +31,7 @@ TEST_CASE("no sheet, no tones: nobody and quiet") {
     CHECK(unknown.undeclared_probability == Approx(1.0));
 }
 
+// MODEL.md 5 and 6.2.
 TEST_CASE("a lone tone in a wide window is no proof") {
     for (const double hz : {8050.0, 8192.0, 8300.0}) {
         const auto board = Board().rate("pump.drive", 8192, 30000, Shape::square);
@@ -45,6 +47,7 @@ TEST_CASE("a lone tone in a wide window is no proof") {
     }
 }
 
+// MODEL.md 9.1: the product of Gaussians.
 TEST_CASE("three harmonics of a wide window that agree on one deviation are strong evidence") {
     const double f = 3400 * 1.012;
     const auto board = Board().rate("pump.drive", 3400, 30000, Shape::square);
@@ -67,6 +70,7 @@ TEST_CASE("a third harmonic off its place is not the rate's") {
     CHECK(findings.undeclared_probability > 0.9);
 }
 
+// MODEL.md 12.1 and 12.2.
 TEST_CASE("two rates that have one line in common share it") {
     const auto board = Board().rate("a.frame", 4800, 50).rate("b.frame", 4800, 50);
     const auto findings = diagnose(&board.sheet(), one_take({tone(4800), tone(9600)}));
@@ -86,6 +90,7 @@ TEST_CASE("two rates that have one line in common share it") {
     CHECK(probability(other, "high.frame") > 0.9);
 }
 
+// MODEL.md 6.3.
 TEST_CASE("the sound card's error is one for all tight rates") {
     const auto board = Board().rate("a.tick", 1000, 10).rate("b.frame", 4321, 10);
     const auto same = diagnose(&board.sheet(), one_take({tone(1000 * (1 + 80e-6)), tone(4321 * (1 + 80e-6))}));
@@ -100,6 +105,7 @@ TEST_CASE("the sound card's error is one for all tight rates") {
     CHECK(probability(torn, "a.tick") + probability(torn, "b.frame") < 1.2);
 }
 
+// MODEL.md 6.1: the mass outside.
 TEST_CASE("a rate whose setting is not in effect is told as such") {
     const double f = 2400 * 1.02;
     const auto board = Board().rate("lamp.dimming", 2400, 50);
@@ -109,6 +115,7 @@ TEST_CASE("a rate whose setting is not in effect is told as such") {
     CHECK(reasons(findings, "lamp.dimming").find("fit only at +2 %: outside the declared 50 ppm") != std::string::npos);
 }
 
+// MODEL.md 8.1.
 TEST_CASE("states are evidence in both directions") {
     const auto board = Board()
                            .states({"idle", "ranging"})
@@ -142,6 +149,7 @@ TEST_CASE("states are evidence in both directions") {
     CHECK(probability(in_one, "a.frame") < probability(in_two, "a.frame"));
 }
 
+// MODEL.md 7.
 TEST_CASE("a wandering family is the converter's, a wandering tone no crystal's") {
     const auto board = Board().wandering("regulator.burst", 2000, 40000).rate("ranger.frame", 5000, 50);
     const auto family =
@@ -160,6 +168,7 @@ TEST_CASE("a wandering family is the converter's, a wandering tone no crystal's"
     CHECK(probability(apart, "regulator.burst") < probability(family, "regulator.burst"));
 }
 
+// MODEL.md 3.2.
 TEST_CASE("a sine drive may be heard at 2f alone") {
     const auto board = Board().rate("valve.hold", 2604.17, 100, Shape::sine).rate("other.frame", 3111, 50);
     const auto findings = diagnose(&board.sheet(), one_take({tone(5208.34)}));
@@ -167,6 +176,7 @@ TEST_CASE("a sine drive may be heard at 2f alone") {
     CHECK(findings.explained_by.at(1)[0].order == 2);
 }
 
+// MODEL.md 5.1.
 TEST_CASE("tones of the room and of the mains accuse nobody") {
     const auto board = Board().rate("bus.frame", 1000, 500).rate("fan.tick", 100, 100);
     const auto findings =
@@ -179,6 +189,7 @@ TEST_CASE("tones of the room and of the mains accuse nobody") {
     CHECK(probability(sure, "bus.frame") > probability(unsure, "bus.frame") + 0.2);
 }
 
+// MODEL.md 4.4.
 TEST_CASE("a line hidden by the room's is not held against a rate") {
     const auto board = Board().rate("bus.frame", 1000, 500);
     const auto hidden = diagnose(&board.sheet(), one_take({tone(1000, 20, Origin::room), tone(3000, 25)}));
@@ -186,6 +197,7 @@ TEST_CASE("a line hidden by the room's is not held against a rate") {
     CHECK(probability(hidden, "bus.frame") > probability(missing, "bus.frame"));
 }
 
+// MODEL.md 4.3 and 8.2.
 TEST_CASE("the more lines are missing, the less likely the rate") {
     // Loud 7th harmonic alone, with the 1st to 6th far above the threshold if they were there.
     const auto board = Board().rate("lamp.dimming", 976.5625, 50);

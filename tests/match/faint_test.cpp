@@ -1,3 +1,5 @@
+// Referee of MODEL.md 5.4 and 14.
+
 #include "match/model/faint.h"
 
 #include <catch2/catch.hpp>

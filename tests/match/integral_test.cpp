@@ -10,7 +10,7 @@
 using namespace tattletone;
 using namespace tattletone::cases;
 
-// The reference: the model as design.md section 6 states it, summed by brute force on grids of the part's
+// The reference: MODEL.md 2, 3.2, 3.3, 4, 5.1, 6 and 9.1, summed by brute force on grids of the part's
 // deviation and the card's error, with none of the match's code (no closed forms, no assignments).
 namespace {
 
@@ -119,6 +119,7 @@ TEST_CASE("the match agrees with a brute-force sum") {
     }
 }
 
+// MODEL.md 6.2.
 TEST_CASE("the smeared prior is a density and agrees with its numeric convolution") {
     const DeviationPrior prior{false, 0.0, 0.0, 25 * ppm, 0.01, 0.03};
     double total = 0.0;

@@ -1,3 +1,5 @@
+// Referee of MODEL.md 3.1 (settings), 4.5 and 8.1.
+
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"

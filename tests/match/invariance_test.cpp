@@ -1,3 +1,5 @@
+// Referee of MODEL.md 12: what must not change an answer.
+
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"

@@ -1,3 +1,5 @@
+// Referee of MODEL.md 7.
+
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"

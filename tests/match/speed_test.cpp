@@ -1,3 +1,5 @@
+// Referee of MODEL.md 12.1: the search keeps up.
+
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>

@@ -1,3 +1,5 @@
+// Referee of MODEL.md 8.3.
+
 #include <catch2/catch.hpp>
 
 #include <cmath>

@@ -1,3 +1,5 @@
+// Referee of MODEL.md 15, and of 6.2 for a rate that was seen elsewhere.
+
 #include <catch2/catch.hpp>
 
 #include <algorithm>

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 15.
+
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"

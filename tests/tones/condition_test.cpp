@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 16.
+
 #include "tones/detect/condition.h"
 #include "support/names.h"
 

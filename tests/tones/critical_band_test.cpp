@@ -1,6 +1,7 @@
 // ECMA-418-1, 3rd edition 2024 (psychoacoustic metrics for tones; before it ECMA-74 Annex D and ISO
 // 7779 Annex D). Values marked "printed" stand in the standard's examples or in DIN 45681:2005
 // Table A.1, the others follow from the formulae named, to the digits shown.
+// Referee of DETECTION.md 14.
 
 #include "tones/judge/critical_band.h"
 #include "support/names.h"

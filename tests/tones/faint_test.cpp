@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 9.
+
 #include "tones/detect/faint.h"
 #include "support/names.h"
 

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 2 and 11.
+
 #include "tones/find_tones.h"
 #include "support/names.h"
 
@@ -99,6 +101,7 @@ TEST_CASE("what a tone reads is what it is, at any sample rate") {
     }
 }
 
+// DETECTION.md 10.
 TEST_CASE("what the floor says would be found is found in half the cases") {
     // At the level told, and 3 dB under and over it.
     constexpr int trials = 24;
@@ -121,6 +124,7 @@ TEST_CASE("what the floor says would be found is found in half the cases") {
     CHECK(over >= trials - 2);
 }
 
+// DETECTION.md 5.1 and 8.2, together.
 TEST_CASE("white noise makes no tones") {
     int alarms = 0;
     for (std::uint64_t seed = 0; seed < 40; ++seed)
@@ -220,6 +224,7 @@ TEST_CASE("a loud tone that begins or ends is one line, and no change of the gai
 }
 
 // Pulses at 20 Hz have 1000 lines up to 20 kHz, all as strong; at 100 Hz 200.
+// DETECTION.md 18.
 TEST_CASE("more steady lines than are looked at are told of, fewer are not") {
     const auto pulses = [](double hz) {
         std::vector<float> samples = noise(6.0, 7);

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 3.1, 5.3 and 5.4 (parts).
+
 #include "tones/detect/line_fit.h"
 #include "support/names.h"
 

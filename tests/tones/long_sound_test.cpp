@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 2 and 13.
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <vector>

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 13.
+
 #include "tones/judge/mains.h"
 #include "support/names.h"
 

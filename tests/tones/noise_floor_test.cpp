@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 4.
+
 #include "tones/detect/noise_floor.h"
 #include "support/names.h"
 

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 7.
+
 #include "tones/detect/quiet_moments.h"
 #include "support/names.h"
 

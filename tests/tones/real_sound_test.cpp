@@ -1,5 +1,6 @@
 // Real sound that is not ours to ship: from Debian packages where they are installed, and from
 // ../shared/real. What is absent is skipped, loudly. Truths measured by others are named.
+// Referee of DETECTION.md 12 and 13 on real sound.
 
 #include <algorithm>
 #include <catch2/catch.hpp>

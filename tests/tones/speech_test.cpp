@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 16 (speech).
+
 #include "tones/judge/speech.h"
 #include "support/names.h"
 

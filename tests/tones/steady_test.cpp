@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 5.
+
 #include "tones/detect/steady.h"
 #include "support/names.h"
 
@@ -34,6 +36,7 @@ double db(double power) {
 
 }  // namespace
 
+// DETECTION.md 5.1.
 TEST_CASE("thresholds stand over those of independent bins by what lies between the bins") {
     // 1 - (1 - e^{-t})^N over N bins (W. H. Press et al., Numerical Recipes, section 13.8): 24 000
     // bins, 1 % 11.67 dB and 0.1 % 12.30 dB. A peak between bins is found too, as if there were
@@ -55,6 +58,7 @@ TEST_CASE("thresholds stand over those of independent bins by what lies between 
     }
 }
 
+// DETECTION.md 5.1.
 TEST_CASE("white noise raises as many false alarms as allowed") {
     constexpr double allowed = 0.2;
     constexpr int trials = 1000;
@@ -165,6 +169,7 @@ SteadyScan scan_of(On on, double db_hz, std::uint64_t seed) {
 
 }  // namespace
 
+// DETECTION.md 5.4.
 TEST_CASE("a burst is no steady line") {
     // Over the whole segment it stands 14 dB or more over the noise of a bin, the threshold is 13.
     for (const double db_hz : {35.0, 38.0, 41.0, 50.0, 60.0, 70.0, 85.0})
@@ -175,6 +180,7 @@ TEST_CASE("a burst is no steady line") {
         }
 }
 
+// DETECTION.md 5.5.
 TEST_CASE("a line that comes and goes is there for its share of the time") {
     for (const double db_hz : {35.0, 50.0, 65.0}) {
         const std::uint64_t seed = 60 + static_cast<std::uint64_t>(db_hz);
@@ -194,6 +200,7 @@ TEST_CASE("a line that comes and goes is there for its share of the time") {
     }
 }
 
+// DETECTION.md 5.6.
 TEST_CASE("a line that drifts within a stretch tells from where to where") {
     const std::uint64_t seed = 18;
     INFO("seed " << seed);

@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 6.
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>

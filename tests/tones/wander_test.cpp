@@ -1,3 +1,5 @@
+// Referee of DETECTION.md 8.
+
 #include "support/names.h"
 #include "tones/detect/line_tracker.h"
 
@@ -71,6 +73,7 @@ Heard hear(const Path& path, double ratio_db, std::uint64_t seed, double from = 
 
 }  // namespace
 
+// DETECTION.md 8.2.
 TEST_CASE("the best path is the best of all paths") {
     // Against every path there is, for six frames of nine bins.
     const std::uint64_t seed = 3;
@@ -113,6 +116,7 @@ TEST_CASE("the best path is the best of all paths") {
     }
 }
 
+// DETECTION.md 8.2.
 TEST_CASE("white noise scores over the path's threshold as often as allowed", "[statistics]") {
     constexpr double allowed = 0.2, rate_hz = 16000.0;
     constexpr int trials = 300;

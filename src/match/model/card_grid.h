@@ -6,7 +6,8 @@
 namespace tattletone::match {
 
 /// The sound card's clock error as a grid of relative values, with normal prior weights that sum to 1.
-/// The step is half a ppm: every density on it is smeared by `model_error_ppm` at least.
+/// The step is 1/160 of its standard deviation; MODEL.md 18 says how well a density smeared by `model_error_ppm` is
+/// summed.
 struct CardGrid {
     static constexpr std::size_t nodes = 1601;
     static constexpr double reach_sds = 5.0;

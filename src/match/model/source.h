@@ -53,11 +53,11 @@ struct Source {
 std::vector<Source> sources_of(const Observations& observations);
 DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters);
 
-/// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
-/// the first, in dB.
 /// Of a half against the fundamental.
 inline constexpr double subharmonic_level_db = -6.0;
 
+/// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
+/// the first, in dB.
 double harmonic_emission(const MatchParameters& parameters, board::Shape shape, int character, int n);
 double harmonic_envelope_db(const MatchParameters& parameters, board::Shape shape, int n);
 
