@@ -36,7 +36,7 @@ std::string roff_character(std::string_view text) {
 std::string roff(std::string_view text) {
     std::string line = text.starts_with('.') ? "\\&" : "";
     for (std::size_t at = 0; at < text.size();) {
-        const Utf8Character character = base::utf8_character(text, at);
+        const base::Utf8Character character = base::utf8_character(text, at);
         if (character.bytes < 2) {
             line += roff_character(text.substr(at, 1));
             ++at;
