@@ -134,7 +134,7 @@ void tell_suspects(const Scene& scene, const std::vector<Singer>& singers, const
         suspect.reasons = reasons_for(scene, findings.unit, singers, outcome, static_cast<int>(i), grid);
         if (suspect.reasons.empty()) suspect.reasons.push_back("takes part in a beat with another rate");
         const std::string supply = supply_reason(*scene.sheet, singers[i].rate, findings.unit,
-                                                 scene.parameters.traced_rail);
+                                                 scene.evidence.traced_rail);
         if (!supply.empty()) suspect.reasons.push_back(supply);
         findings.suspects.push_back(std::move(suspect));
     }
@@ -203,11 +203,12 @@ JointOutcome weigh(Scene& scene, const std::vector<Singer>& singers, const CardG
 }
 
 // With those faint lines that a declared rate may well make.
-UnitTones add_faint(const BoardSheet& sheet, UnitTones unit, const MatchParameters& parameters, const CardGrid& grid) {
+UnitTones add_faint(const BoardSheet& sheet, UnitTones unit, const MatchParameters& parameters,
+                    const CaseEvidence& evidence, const SearchLimits& search, const CardGrid& grid) {
     const std::size_t before = unit.tones.size();
     UnitTones all = with_faint(sheet, std::move(unit), parameters);
     if (all.tones.size() == before) return all;
-    Scene scene = make_scene(&sheet, all, parameters);
+    Scene scene = make_scene(&sheet, all, parameters, evidence, search);
     const auto singers = singers_of(scene);
     std::vector<double> claimed(all.tones.size(), 0.0);
     for (const Claim& claim : weigh(scene, singers, grid).claims)
@@ -225,14 +226,16 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit) {
     return diagnose(sheet, std::move(unit), parameters);
 }
 
-Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters) {
+Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters,
+                  const CaseEvidence& evidence, const SearchLimits& search) {
     Findings findings;
     const CardGrid grid(parameters.card_sd_ppm);
-    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, grid) : std::move(unit);
+    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, evidence, search, grid)
+                          : std::move(unit);
     findings.card_error_ppm_sd = parameters.card_sd_ppm;
     if (sheet) findings.board = sheet->name + (sheet->revision.empty() ? "" : " " + sheet->revision);
 
-    Scene scene = make_scene(sheet, findings.unit, parameters);
+    Scene scene = make_scene(sheet, findings.unit, parameters, evidence, search);
     const auto board_tones =
         std::count_if(scene.tones.begin(), scene.tones.end(), [](const SceneTone& tone) { return tone.of_board; });
     if (sheet) findings.notices = sheet_notices(scene);

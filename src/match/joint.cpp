@@ -256,7 +256,7 @@ BoundsMet bounds_met(const std::vector<Contender>& contenders, const SearchResul
 
 JointOutcome weigh_together(const Scene& scene, const std::vector<Singer>& singers, const CardGrid& grid) {
     auto contenders = contenders_of(scene, singers, grid);
-    const SearchResult found = search_joints(contenders, scene.tones.size(), grid, scene.parameters.most_nodes);
+    const SearchResult found = search_joints(contenders, scene.tones.size(), grid, scene.search.most_nodes);
     JointOutcome outcome = Summing(scene, singers, contenders, grid).sum(found);
     outcome.bounds = bounds_met(contenders, found);
     for (std::size_t i = 0; i < singers.size(); ++i) {

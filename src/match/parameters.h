@@ -1,17 +1,8 @@
 #pragma once
 
-#include <map>
-#include <optional>
 #include <span>
-#include <string>
 
 namespace tattletone {
-
-/// Where a rate was seen by an oscilloscope: the Gaussian in x (match/deviation_prior.h), the probability that
-/// it is this rate which was seen, and what that multiplies its prior odds to sing by.
-struct RateSeen {
-    double x = 0.0, sd = 0.0, mass = 0.0, odds_factor = 1.0;
-};
 
 /// Every number of the match's model. Probabilities are between 0 and 1, widths are one standard
 /// deviation. The values come from `fitted_parameters()`, the one generated table.
@@ -70,17 +61,6 @@ struct MatchParameters {
     double active_when_unsaid = 0.0;     ///< take without a state, rate not active in every state
     double state_error = 0.0;            ///< heard in a state in which the sheet says it does not run
     double background_in_take = 0.0;     ///< an undeclared tone that is in some take is in this one
-
-    /// How far the joint search goes (match/joint_search.h): no part of the model.
-    int most_nodes = 1500;
-
-    /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
-    /// this, taken as 1/4 where it is less and as 4 where it is more. Empty in the table.
-    std::map<std::string, double> prior_odds_factor;
-    /// By full name of a rate (match/trace_match.h). Empty in the table.
-    std::map<std::string, RateSeen> seen_in_trace;
-    /// The rail of that trace, -1 where it is not known; nothing without a trace.
-    std::optional<int> traced_rail;
 };
 
 MatchParameters fitted_parameters();

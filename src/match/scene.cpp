@@ -148,10 +148,13 @@ const Setting& Scene::setting_of(std::size_t take) const {
                          [&](const Setting& setting) { return setting.takes.has(take); });
 }
 
-Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters) {
+Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters,
+                 const CaseEvidence& evidence, const SearchLimits& search) {
     Scene scene;
     scene.sheet = sheet;
     scene.parameters = parameters;
+    scene.evidence = evidence;
+    scene.search = search;
     scene.limits = {20000.0, 40.0, 0.0};
     bool several_spots = false;
     const std::size_t takes = unit.takes.size();

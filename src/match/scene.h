@@ -4,7 +4,9 @@
 
 #include "board/lines.h"
 #include "board/sheet.h"
+#include "match/case_evidence.h"
 #include "match/parameters.h"
+#include "match/search_limits.h"
 #include "match/spots.h"
 #include "match/take_set.h"
 #include "tones/unit_tones.h"
@@ -61,6 +63,8 @@ inline constexpr double setting_sd = 1e-3;
 struct Scene {
     const BoardSheet* sheet = nullptr;
     MatchParameters parameters;
+    CaseEvidence evidence;
+    SearchLimits search;
     std::vector<Thresholds> thresholds;  ///< by take
     std::vector<int> state;              ///< by take, -1: not said
     std::vector<SceneTone> tones;        ///< same order as in UnitTones: ascending in frequency
@@ -79,7 +83,8 @@ struct Scene {
     bool lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const;
 };
 
-Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters);
+Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchParameters& parameters,
+                 const CaseEvidence& evidence = {}, const SearchLimits& search = {});
 
 /// Sets every tone's `log_undeclared` for a recording with `clutter` times the usual density.
 void set_clutter(Scene& scene, double clutter);

@@ -101,7 +101,9 @@ Singer declared(const Scene& scene, int index) {
     singer.rate = index;
     singer.shape = rate.shape;
     singer.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
-    if (const auto learned = p.prior_odds_factor.find(rate.full_name); learned != p.prior_odds_factor.end())
+    const CaseEvidence& evidence = scene.evidence;
+    if (const auto learned = evidence.prior_odds_factor.find(rate.full_name);
+        learned != evidence.prior_odds_factor.end())
         singer.log_prior_odds += std::log(std::clamp(learned->second, 0.25, 4.0));
     if (rate.part >= 0 && rate.part < static_cast<int>(scene.sheet->parts.size()))
         singer.spot = scene.sheet->parts[static_cast<std::size_t>(rate.part)].spot;
@@ -114,8 +116,9 @@ Singer declared(const Scene& scene, int index) {
                                 : state < 0 ? p.active_when_unsaid
                                             : (scene.sheet->active(rate, state) ? 1.0 : 0.0));
     }
-    singer.prior = deviation_prior_of(rate, p);
-    if (const auto seen = p.seen_in_trace.find(rate.full_name); seen != p.seen_in_trace.end())
+    singer.prior = deviation_prior_of(rate, p, evidence);
+    if (const auto seen = evidence.seen_in_trace.find(rate.full_name);
+        seen != evidence.seen_in_trace.end())
         singer.log_prior_odds += std::log(seen->second.odds_factor);
     if (rate.wanders()) {
         singer.kind = SingerKind::wandering;
@@ -156,7 +159,8 @@ int Singer::place_in(const Place& place, std::size_t take) const {
     return -1;
 }
 
-DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& parameters) {
+DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& parameters,
+                                  const CaseEvidence& evidence) {
     DeviationPrior prior;
     if (rate.wanders()) {
         prior.uniform = true;
@@ -168,7 +172,8 @@ DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& param
         prior.outside_mass = parameters.outside_mass;
         prior.outside_sd = std::max(parameters.outside_sd, 2.0 * tolerance);
     }
-    if (const auto seen = parameters.seen_in_trace.find(rate.full_name); seen != parameters.seen_in_trace.end()) {
+    if (const auto seen = evidence.seen_in_trace.find(rate.full_name);
+        seen != evidence.seen_in_trace.end()) {
         prior.seen_mass = seen->second.mass;
         prior.seen_x = seen->second.x;
         prior.seen_sd = seen->second.sd;

@@ -51,7 +51,8 @@ struct Singer {
 };
 
 std::vector<Singer> singers_of(const Scene& scene);
-DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& parameters);
+DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& parameters,
+                                  const CaseEvidence& evidence);
 
 /// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
 /// the first, in dB.

@@ -13,7 +13,7 @@ namespace tattletone {
 std::vector<int> states_of(const BoardSheet& sheet, const UnitTones& unit);
 
 /// Why the rail of this rate's part may be what lets it sing, one sentence; empty where the rail is not
-/// starved. An explanation: it does not enter the probability. `traced_rail`: MatchParameters.
+/// starved. An explanation: it does not enter the probability. `traced_rail`: CaseEvidence.
 std::string supply_reason(const BoardSheet& sheet, int rate, const UnitTones& unit,
                           std::optional<int> traced_rail = {});
 

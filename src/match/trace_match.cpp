@@ -46,7 +46,7 @@ Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& 
 
 std::vector<DeviationPrior> priors_of(const BoardSheet& sheet, const MatchParameters& parameters) {
     std::vector<DeviationPrior> priors;
-    for (const Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters));
+    for (const Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters, {}));
     return priors;
 }
 
@@ -108,9 +108,10 @@ std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line
     return causes;
 }
 
-void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const TraceLine& line) {
+void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine& line,
+               const MatchParameters& parameters) {
     const std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
-    parameters.traced_rail = line.rail;
+    evidence.traced_rail = line.rail;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
         const Rate& rate = sheet.rates[k];
         RateSeen seen;
@@ -122,7 +123,7 @@ void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const Trace
         seen.sd = std::hypot(line.sd() / line.hz, moves);
         seen.mass = (1.0 - trace_astray) * causes[k].probability;
         seen.odds_factor = 1.0 + (trace_odds_factor - 1.0) * causes[k].probability;
-        if (causes[k].probability > 1e-3) parameters.seen_in_trace[rate.full_name] = seen;
+        if (causes[k].probability > 1e-3) evidence.seen_in_trace[rate.full_name] = seen;
     }
 }
 
@@ -148,15 +149,16 @@ std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line
     return beside;
 }
 
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters,
+Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit,
+                             const MatchParameters& parameters, CaseEvidence evidence,
                              TraceJoin& join) {
     join.tones = tones_beside(unit, join.line, parameters.card_sd_ppm);
     if (sheet == nullptr) return diagnose(nullptr, std::move(unit), parameters);
     join.causes = causes_of(*sheet, join.line, parameters);
-    for (const Suspect& suspect : diagnose(sheet, unit, parameters).suspects)
+    for (const Suspect& suspect : diagnose(sheet, unit, parameters, evidence).suspects)
         join.without[suspect.rate] = suspect.probability;
-    add_trace(parameters, *sheet, join.line);
-    return diagnose(sheet, std::move(unit), parameters);
+    add_trace(evidence, *sheet, join.line, parameters);
+    return diagnose(sheet, std::move(unit), parameters, evidence);
 }
 
 std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name) {

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "board/sheet.h"
+#include "match/case_evidence.h"
 #include "match/findings.h"
 #include "match/parameters.h"
 #include "tones/unit_tones.h"
@@ -44,7 +45,8 @@ std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line
 /// it can speak against a rate by a factor of 50 at most beside what the declared rates say; and a
 /// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
 /// (weighted by that probability).
-void add_trace(MatchParameters& parameters, const BoardSheet& sheet, const TraceLine& line);
+void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine& line,
+               const MatchParameters& parameters);
 inline constexpr double trace_astray = 0.02, trace_odds_factor = 4.0;
 
 /// A tone beside the trace's rate or its nearest multiple.
@@ -70,7 +72,8 @@ struct TraceJoin {
 };
 
 /// The diagnosis with the trace; `join` (line and nothing else filled) takes what it did.
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit, MatchParameters parameters,
+Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit,
+                             const MatchParameters& parameters, CaseEvidence evidence,
                              TraceJoin& join);
 
 /// Index of the rail that a column or the user names, by its id or a part of it in whatever case;

@@ -40,10 +40,11 @@ Result<Confirmed> confirmed_on(Logbook& logbook, const std::string& board) {
 }
 
 Findings diagnose_here(const BoardSheet* sheet, UnitTones unit, const Confirmed* confirmed, TraceJoin* trace) {
-    MatchParameters parameters = fitted_parameters();
-    if (confirmed != nullptr) parameters.prior_odds_factor = confirmed->factors;
-    if (trace == nullptr) return diagnose(sheet, std::move(unit), parameters);
-    Findings findings = diagnose_with_trace(sheet, std::move(unit), parameters, *trace);
+    const MatchParameters parameters = fitted_parameters();
+    CaseEvidence evidence;
+    if (confirmed != nullptr) evidence.prior_odds_factor = confirmed->factors;
+    if (trace == nullptr) return diagnose(sheet, std::move(unit), parameters, evidence);
+    Findings findings = diagnose_with_trace(sheet, std::move(unit), parameters, std::move(evidence), *trace);
     tell_trace(findings, *trace);
     return findings;
 }

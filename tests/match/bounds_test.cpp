@@ -21,9 +21,7 @@ bool told(const Findings& findings, const std::string& words) {
 }
 
 Findings with_steps(const BoardSheet& sheet, UnitTones unit, int most_nodes) {
-    MatchParameters parameters = fitted_parameters();
-    parameters.most_nodes = most_nodes;
-    return diagnose(&sheet, std::move(unit), parameters);
+    return diagnose(&sheet, std::move(unit), fitted_parameters(), {}, {most_nodes});
 }
 
 const Board rivals = Board()

@@ -55,7 +55,7 @@ double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& see
             const std::string& rate) {
     TraceJoin join;
     join.line = seen;
-    return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), join), rate);
+    return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), {}, join), rate);
 }
 
 double odds(double p) {
@@ -136,7 +136,7 @@ TEST_CASE("the culprit's trace raises it, by frequency, and says the tone is the
     const double alone = probability(diagnose(&sheet, unit), "valve.r");
     TraceJoin join;
     join.line = line(6573.1, 0);
-    const Findings findings = diagnose_with_trace(&sheet, unit, fitted_parameters(), join);
+    const Findings findings = diagnose_with_trace(&sheet, unit, fitted_parameters(), {}, join);
     INFO("alone " << alone << ", with the trace " << probability(findings, "valve.r"));
     CHECK(probability(findings, "valve.r") > 0.9);
     CHECK(alone < 0.6);

@@ -92,7 +92,7 @@ TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {
     const auto clip = tattletone::read_clip((shipped / "clear.flac").string());
     REQUIRE(clip);
     const auto findings = tattletone::diagnose_with_trace(
-        &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr), tattletone::fitted_parameters(), join);
+        &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr), tattletone::fitted_parameters(), {}, join);
     REQUIRE(!join.causes.empty());
     CHECK(join.causes[0].rate == "sounder.frame");
     CHECK(join.causes[0].probability > 0.95);
