@@ -16,7 +16,7 @@ struct RateSeen {
 /// What is known of one case beside its recordings: evidence, not a number of the model.
 struct CaseEvidence {
     /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
-    /// this, within `opinion_most_factor` (match/parameters.h).
+    /// this, within `opinion_factor_limit` (match/parameters.h).
     std::map<std::string, double> prior_odds_factor;
     /// By full name of a rate (match/trace_match.h).
     std::map<std::string, RateSeen> seen_in_trace;

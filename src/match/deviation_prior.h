@@ -13,6 +13,7 @@ struct DeviationPrior {
     /// With probability `seen_mass` the true x was also measured elsewhere, without the card's error:
     /// Gaussian about `seen_x`.
     double seen_mass = 0.0, seen_x = 0.0, seen_sd = 1.0;
+    double cut_sds = 2.0;                ///< MatchParameters::tolerance_sds
 };
 
 /// ∫ p(x - card_error) N(x; mean, sd) dx, in closed form. `card_error` is ignored where uniform.

@@ -26,13 +26,12 @@ constexpr double ppm = 1e-6;
 // density. Never by less than the usual one, so that a clean recording does not turn a lone tone in a
 // wide window into proof.
 double clutter_of(const Scene& scene, double single_tones) {
-    constexpr double prior_weight = 2.0;
     const MatchParameters& p = scene.parameters;
-    const double split = std::clamp(1000.0, scene.limits.low_hz, std::max(scene.limits.low_hz, scene.limits.high_hz));
+    const double split = std::clamp(p.low_band_hz, scene.limits.low_hz, std::max(scene.limits.low_hz, scene.limits.high_hz));
     const double usual = (p.room_per_octave + p.background_per_octave) *
                          (p.background_low_factor * std::log2(split / scene.limits.low_hz) +
                           std::max(0.0, std::log2(scene.limits.high_hz / split)));
-    return std::max(1.0, (prior_weight + single_tones) / (prior_weight + usual));
+    return std::max(1.0, (p.clutter_prior_tones + single_tones) / (p.clutter_prior_tones + usual));
 }
 
 double expected_hz(const Singer& singer, const Pair& pair, double x) {
@@ -255,7 +254,7 @@ Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters
         if (!scene.spots[i].levels.empty()) findings.spots[findings.unit.tones[i].id] = scene.spots[i];
     if (sheet) {
         findings.next = next_experiments(*sheet, findings, parameters);
-        for (const Outcome& outcome : outcomes_of(*sheet, findings.unit)) findings.outcomes.push_back(outcome.sentence);
+        for (const Outcome& outcome : outcomes_of(*sheet, findings.unit, parameters)) findings.outcomes.push_back(outcome.sentence);
     }
     const bool named = !findings.suspects.empty() && findings.suspects[0].probability >= named_from;
     findings.verdict = named             ? Verdict::named

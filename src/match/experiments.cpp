@@ -10,7 +10,6 @@ namespace tattletone {
 namespace {
 
 constexpr double least_bits = 0.01, least_suspect = 0.02, least_told = 0.05;
-constexpr double mixed = 0.002;          // an outcome that fits no alternative of a maker
 constexpr std::size_t most_tones = 4, most_ways = 40, most_predictions = 4;
 constexpr int nobody = -1;
 
@@ -146,11 +145,11 @@ class Weighing {
         }
     }
 
-    static double probability_of(const Outcome& outcome, const std::vector<std::vector<Alternative>>& by_maker,
-                                 const Weighed& way) {
+    double probability_of(const Outcome& outcome, const std::vector<std::vector<Alternative>>& by_maker,
+                          const Weighed& way) const {
         double product = 1.0;
         for (std::size_t maker = 0; maker < by_maker.size(); ++maker) {
-            double sum = mixed;
+            double sum = bench_.parameters.outcome_unforeseen;
             for (const Alternative& alternative : by_maker[maker]) {
                 bool same = true;
                 for (std::size_t i = 0; same && i < way.makers[maker].slots.size(); ++i)
@@ -167,7 +166,7 @@ class Weighing {
                       std::vector<std::vector<Alternative>>& by_maker) const {
         if (experiment.kind != Trial::longer) return;
         Fate none, some;
-        double probability = 0.01;
+        double probability = bench_.parameters.line_emerges_anyway;
         for (const Maker& maker : way.makers) {
             if (maker.rate == nobody) continue;
             const Emerging line = emerging_line(bench_, maker.rate);

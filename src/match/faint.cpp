@@ -15,8 +15,6 @@ namespace {
 constexpr double most_by_chance = 0.1;
 constexpr double agree_sds = 4.0;
 constexpr std::size_t most_faint = 32;
-constexpr double dbs_over = 0.4;         // mean excess of noise's peaks over a level of ten times the mean, 10 lg e dB / 10 (exponential)
-constexpr double same_line_ppm = 3.0;
 
 struct Found {
     UnitTone tone;
@@ -52,9 +50,9 @@ bool known(const UnitTones& unit, const FaintLine& line) {
 }
 
 // The same line in another take: noise would have to stand there twice.
-void join(UnitTone& into, const UnitTone& other) {
+void join(UnitTone& into, const UnitTone& other, const MatchParameters& p) {
     const double reach_hz = agree_sds * std::hypot(into.tone.hz_sd, other.tone.hz_sd);
-    const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * dbs_over);
+    const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * p.noise_excess_db);
     const double density = into.tone.log_noise_density + std::min(again, 0.0);
     into.heard_in.insert(into.heard_in.end(), other.heard_in.begin(), other.heard_in.end());
     std::sort(into.heard_in.begin(), into.heard_in.end(), [](const HeardIn& a, const HeardIn& b) { return a.take < b.take; });
@@ -62,11 +60,12 @@ void join(UnitTone& into, const UnitTone& other) {
     into.tone.log_noise_density = density;
 }
 
-bool same_line(const Tone& a, const Tone& b) {
-    return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + same_line_ppm * 1e-6 * a.hz;
+bool same_line(const Tone& a, const Tone& b, const MatchParameters& p) {
+    return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + p.same_line_ppm * 1e-6 * a.hz;
 }
 
-void add_found(const Singer& singer, const Place& place, const UnitTones& unit, double reach, std::vector<Found>& found) {
+void add_found(const Singer& singer, const Place& place, const UnitTones& unit, double reach,
+               const MatchParameters& p, std::vector<Found>& found) {
     const double half_hz = reach * std::abs(place.slope_hz) + 5.0 * place.extra_sd_hz;
     for (std::size_t take = 0; take < singer.active.size(); ++take) {
         if (!place.takes.has(take)) continue;
@@ -74,7 +73,7 @@ void add_found(const Singer& singer, const Place& place, const UnitTones& unit, 
         auto line = std::lower_bound(heard.faint.begin(), heard.faint.end(), place.at_zero_hz - half_hz,
                                      [](const FaintLine& l, double hz) { return l.hz < hz; });
         for (; line != heard.faint.end() && line->hz <= place.at_zero_hz + half_hz; ++line) {
-            const double by_chance = std::exp(line->log_noise_density) * dbs_over * 2.0 * half_hz;
+            const double by_chance = std::exp(line->log_noise_density) * p.noise_excess_db * 2.0 * half_hz;
             if (by_chance > most_by_chance || known(unit, *line)) continue;
             UnitTone tone;
             tone.tone = tone_of(*line, heard);
@@ -85,19 +84,19 @@ void add_found(const Singer& singer, const Place& place, const UnitTones& unit, 
 }
 
 /// One tone a line, those that noise makes most seldom.
-std::vector<UnitTone> choose(std::vector<Found> found) {
+std::vector<UnitTone> choose(std::vector<Found> found, const MatchParameters& p) {
     std::sort(found.begin(), found.end(), [](const Found& a, const Found& b) { return a.by_chance < b.by_chance; });
     std::vector<UnitTone> chosen;
     for (Found& one : found) {
         const auto same = std::find_if(chosen.begin(), chosen.end(), [&](const UnitTone& other) {
-            return same_line(other.tone, one.tone.tone);
+            return same_line(other.tone, one.tone.tone, p);
         });
         if (same == chosen.end()) {
             if (chosen.size() < most_faint) chosen.push_back(std::move(one.tone));
         } else if (std::none_of(same->heard_in.begin(), same->heard_in.end(), [&](const HeardIn& in) {
                        return in.take == one.tone.heard_in[0].take;
                    })) {
-            join(*same, one.tone);
+            join(*same, one.tone, p);
         }
     }
     return chosen;
@@ -110,12 +109,12 @@ UnitTones with_faint(const BoardSheet& sheet, UnitTones unit, const MatchParamet
         return unit;
     std::vector<Found> found;
     for (const Singer& singer : singers_of(make_scene(&sheet, unit, parameters))) {
-        if (singer.kind != SingerKind::fixed || !singer.may_resonate()) continue;
+        if (singer.kind != SingerKind::fixed || !singer.may_resonate) continue;
         const double reach = singer.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
         for (const Place& place : singer.places)
-            if (place.kind == LineKind::harmonic) add_found(singer, place, unit, reach, found);
+            if (place.kind == LineKind::harmonic) add_found(singer, place, unit, reach, parameters, found);
     }
-    for (UnitTone& tone : choose(std::move(found))) unit.tones.push_back(std::move(tone));
+    for (UnitTone& tone : choose(std::move(found), parameters)) unit.tones.push_back(std::move(tone));
     number(unit);
     return unit;
 }

@@ -50,7 +50,7 @@ std::vector<Pair> fixed_pairs(const Scene& scene, const Singer& singer) {
             [](const SceneTone& t, double hz) { return t.hz < hz; });
         for (; tone != scene.tones.end() && tone->hz <= place.at_zero_hz + reach_hz + slack_hz; ++tone) {
             if (!tone->accuses || !heard_there(scene, *tone, place)) continue;
-            if (tone->faint && (!singer.may_resonate() || place.kind != LineKind::harmonic)) continue;
+            if (tone->faint && (!singer.may_resonate || place.kind != LineKind::harmonic)) continue;
             Pair pair;
             pair.tone = static_cast<int>(tone - scene.tones.begin());
             pair.place = index;

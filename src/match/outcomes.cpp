@@ -4,7 +4,6 @@
 #include <cmath>
 #include <optional>
 
-#include "match/scene.h"
 #include "match/wording.h"
 
 namespace tattletone {
@@ -21,8 +20,9 @@ struct Line {
 
 class Watching {
   public:
-    Watching(const BoardSheet& sheet, const UnitTones& unit, int take, int rate, double new_hz)
-        : unit_(unit), take_(take), rate_(sheet.rates[static_cast<std::size_t>(rate)]), new_hz_(new_hz) {
+    Watching(const BoardSheet& sheet, const UnitTones& unit, int take, int rate, double new_hz,
+             double setting_sd)
+        : unit_(unit), take_(take), rate_(sheet.rates[static_cast<std::size_t>(rate)]), new_hz_(new_hz), setting_sd_(setting_sd) {
         for (const Take& other : unit.takes)
             before_.push_back(std::none_of(other.changes.begin(), other.changes.end(), [&](const Change& change) {
                 return change.what == rate_.full_name ||
@@ -70,7 +70,7 @@ class Watching {
         for (const UnitTone& other : unit_.tones) {
             const HeardIn* in = in_take(other);
             const double off = std::abs(other.tone.hz / expected_hz - 1.0);
-            if (!in || !in->heard || heard_before(other) || off > 3.0 * setting_sd) continue;
+            if (!in || !in->heard || heard_before(other) || off > 3.0 * setting_sd_) continue;
             line.moved_to_hz = other.tone.hz;
         }
         return line;
@@ -79,7 +79,7 @@ class Watching {
     const UnitTones& unit_;
     int take_;
     const Rate& rate_;
-    double new_hz_;
+    double new_hz_, setting_sd_;
     std::vector<char> before_;           ///< by take: made with the rate as the sheet has it
 };
 
@@ -129,7 +129,8 @@ std::optional<Outcome> told(const Rate& rate, double new_hz, const std::vector<L
 
 }  // namespace
 
-std::vector<Outcome> outcomes_of(const BoardSheet& sheet, const UnitTones& unit) {
+std::vector<Outcome> outcomes_of(const BoardSheet& sheet, const UnitTones& unit,
+                                 const MatchParameters& parameters) {
     std::vector<Outcome> outcomes;
     for (int take = 0; take < static_cast<int>(unit.takes.size()); ++take)
         for (const Change& change : unit.takes[static_cast<std::size_t>(take)].changes)
@@ -137,7 +138,7 @@ std::vector<Outcome> outcomes_of(const BoardSheet& sheet, const UnitTones& unit)
                 const Rate& rate = sheet.rates[static_cast<std::size_t>(index)];
                 const bool of_part = sheet.parts[static_cast<std::size_t>(rate.part)].id == change.what;
                 if (rate.full_name != change.what && !(of_part && change.hz <= 0.0)) continue;
-                auto outcome = told(rate, change.hz, Watching(sheet, unit, take, index, change.hz).lines());
+                auto outcome = told(rate, change.hz, Watching(sheet, unit, take, index, change.hz, parameters.setting_sd).lines());
                 if (!outcome) continue;
                 outcome->take = take;
                 outcome->rate = index;

@@ -5,6 +5,7 @@
 
 #include "board/sheet.h"
 #include "match/findings.h"
+#include "match/parameters.h"
 
 namespace tattletone {
 
@@ -17,6 +18,7 @@ struct Outcome {
 
 /// One for each changed or stopped rate that has a tone at one of its first lines elsewhere; only where the
 /// recording could tell.
-std::vector<Outcome> outcomes_of(const BoardSheet& sheet, const UnitTones& unit);
+std::vector<Outcome> outcomes_of(const BoardSheet& sheet, const UnitTones& unit,
+                                 const MatchParameters& parameters);
 
 }  // namespace tattletone

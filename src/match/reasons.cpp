@@ -118,7 +118,7 @@ class Reasoning {
             say("it drifts by " + as_relative(share, true) + " in the recording, " +
                 (singer_.loose ? "as a rate timed by a resistor and a capacitor does and a crystal's seldom"
                                : "which a crystal or a resonator seldom does"));
-        else if (singer_.loose && !singer_.may_resonate() && std::abs(share) < 3.0 * clearest->drift_sd)
+        else if (singer_.loose && !singer_.may_resonate && std::abs(share) < 3.0 * clearest->drift_sd)
             say("it keeps its frequency to " + as_relative(2.0 * clearest->drift_sd, false) +
                 " in the recording, as a crystal's rate does and one timed by a resistor and a capacitor seldom");
     }
@@ -175,7 +175,7 @@ class Reasoning {
                             [&](const Pair& pair) { return tone(pair).heard[take] == Heard::yes; }))
                 say("heard in " + unit_.takes[take].found.origin + ", where it is said to be off: was it?");
         }
-        for (const Outcome& outcome : outcomes_of(*scene_.sheet, unit_))
+        for (const Outcome& outcome : outcomes_of(*scene_.sheet, unit_, scene_.parameters))
             if (outcome.rate == singer_.rate) say(outcome.sentence);
     }
 
@@ -185,7 +185,7 @@ class Reasoning {
             found_.best.begin(), found_.best.end(),
             [&](const Pair& a, const Pair& b) { return tone(a).level_dbfs < tone(b).level_dbfs; });
         const SpotComparison& spots = scene_.spots[static_cast<std::size_t>(loudest->tone)];
-        const double factor = spot_odds_factor(singer_.spot, spots);
+        const double factor = spot_odds_factor(singer_.spot, spots, scene_.parameters);
         if (factor == 1.0) return;
         const bool own = same_spot(spots.levels[0].spot, singer_.spot);
         char odds[32];

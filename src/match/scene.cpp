@@ -10,12 +10,6 @@ namespace tattletone {
 namespace {
 
 constexpr double samples_per_octave = 24.0;
-constexpr std::ptrdiff_t most_unsure = 8;
-constexpr double round_step_hz = 1000.0;
-constexpr double log_low_limit_hz = 1000.0;
-// A moving line shows as a steady one where it turns or stands still for a while. Its harmonics do so at
-// the same time, but for this much of their frequency.
-constexpr double whole_from = 0.9, piece_share = 12e-6;
 
 double interpolated(const std::vector<FloorPoint>& floor, double hz, double FloorPoint::* value) {
     const auto right = std::lower_bound(floor.begin(), floor.end(), hz,
@@ -27,7 +21,7 @@ double interpolated(const std::vector<FloorPoint>& floor, double hz, double Floo
     return (*left).*value + part * ((*right).*value - (*left).*value);
 }
 
-SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
+SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes, const MatchParameters& p) {
     const Tone& tone = unit_tone.tone;
     SceneTone view;
     view.hz = tone.hz;
@@ -42,17 +36,17 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
         view.drift = tone.drift_hz / tone.hz;
         view.drift_sd = tone.drift_hz_sd / tone.hz;
     }
-    if (tone.steady && tone.present < whole_from && !tone.faint) view.piece_sd_hz = piece_share * tone.hz;
+    if (tone.steady && tone.present < p.whole_from && !tone.faint) view.piece_sd_hz = p.piece_share * tone.hz;
     if (!tone.steady) {
         view.restless = std::max(std::abs(view.drift), 2.0 * tone.wander_hz / tone.hz);
         // Each end of a path comes from a fifth of it, so it is some four times less certain than the mean.
-        view.restless_sd = 6.0 * tone.hz_sd / tone.hz;
+        view.restless_sd = p.restless_sds * tone.hz_sd / tone.hz;
         // The mean over the time in which a tone is seen depends on when it is seen.
-        view.sd_hz = std::hypot(view.sd_hz, 0.03 * view.restless * tone.hz);
+        view.sd_hz = std::hypot(view.sd_hz, p.moving_mean_share * view.restless * tone.hz);
     }
     view.heard.assign(takes.size(), Heard::cannot_tell);
     view.below_dbfs.assign(takes.size(), 0.0);
-    double level = 0.0, shortest = 20.0;
+    double level = 0.0, shortest = p.coherent_seconds;
     int times = 0;
     for (const HeardIn& in : unit_tone.heard_in) {
         const auto take = static_cast<std::size_t>(in.take);
@@ -64,7 +58,7 @@ SceneTone view_of(const UnitTone& unit_tone, const std::vector<Take>& takes) {
         shortest = std::min(shortest, std::max(takes[take].found.seconds, 0.5));
     }
     view.level_dbfs = times > 0 ? level / times : tone.level_dbfs;
-    view.hide_hz = tone.faint ? 0.0 : std::max({0.5, 2.0 / shortest, 3.0 * view.sd_hz});
+    view.hide_hz = tone.faint ? 0.0 : std::max({p.hide_least_hz, p.hide_cycles / shortest, p.hide_sds * view.sd_hz});
     return view;
 }
 
@@ -120,8 +114,8 @@ double Thresholds::above_dbfs(double hz, bool wandering) const {
 
 double Scene::undeclared_density(double hz, bool steady, double excess_db, double clutter) const {
     const MatchParameters& p = parameters;
-    const double octaves_a_hz = clutter * (hz < log_low_limit_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
-    const double nearest = std::round(hz / round_step_hz) * round_step_hz;
+    const double octaves_a_hz = clutter * (hz < p.low_band_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
+    const double nearest = std::round(hz / p.round_step_hz) * p.round_step_hz;
     double sources = p.background_per_octave * octaves_a_hz;
     if (nearest > 0.0)
         sources += p.round_share * std::exp(log_normal_density(hz, nearest, p.round_sd_ppm * 1e-6 * nearest));
@@ -179,11 +173,12 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
     const auto unsure = std::count_if(unit.tones.begin(), unit.tones.end(), [](const UnitTone& tone) {
         return tone.tone.origin == Origin::unsure;
     });
-    if (unsure > most_unsure) scene.unsure_spared = static_cast<int>(unsure);
+    const bool drowned = static_cast<double>(unsure) > parameters.unsure_limit;
+    if (drowned) scene.unsure_spared = static_cast<int>(unsure);
     for (const UnitTone& tone : unit.tones) {
-        scene.tones.push_back(view_of(tone, unit.takes));
+        scene.tones.push_back(view_of(tone, unit.takes, parameters));
         // The crumbs of a voice or of music explain nothing and would drown the search.
-        if (unsure > most_unsure && !scene.tones.back().of_board && !tone.tone.faint) scene.tones.back().accuses = false;
+        if (drowned && !scene.tones.back().of_board && !tone.tone.faint) scene.tones.back().accuses = false;
         scene.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
     }
     set_clutter(scene, 1.0);
@@ -192,7 +187,7 @@ Scene make_scene(const BoardSheet* sheet, const UnitTones& unit, const MatchPara
 
 void set_clutter(Scene& scene, double clutter) {
     const MatchParameters& p = scene.parameters;
-    const double level_scatter = std::numbers::sqrt2 * std::max(scene.level_sd_db, 1.0);
+    const double level_scatter = std::numbers::sqrt2 * std::max(scene.level_sd_db, p.least_take_scatter_db);
     for (SceneTone& tone : scene.tones) {
         double above = tone.level_dbfs;
         TakeSet heard_in;

@@ -56,9 +56,6 @@ struct Setting {
     TakeSet takes;
 };
 
-/// A changed rate is rarely exactly what was asked for: dividers are whole numbers. Relative.
-inline constexpr double setting_sd = 1e-3;
-
 /// All that is fixed before rates are weighed.
 struct Scene {
     const BoardSheet* sheet = nullptr;

@@ -45,7 +45,7 @@ struct Singer {
     std::vector<Place> places;           ///< fixed rates only; the others' are n · exp(x)
     std::vector<double> active;          ///< by take: probability that it runs, 0, 1 or between
     std::string spot;                    ///< where its part sits, in the user's words
-    bool may_resonate() const;           ///< of a fixed one: steady more likely than not
+    bool may_resonate = false;           ///< of a fixed one: steady more likely than not
     /// The same line in another take, -1 where it is not in the band there.
     int place_in(const Place& place, std::size_t take) const;
 };
@@ -56,9 +56,6 @@ DeviationPrior deviation_prior_of(const Rate& rate, const MatchParameters& param
 
 /// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
 /// the first, in dB.
-/// Of a half against the fundamental.
-inline constexpr double subharmonic_level_db = -6.0;
-
 double harmonic_emission(const MatchParameters& parameters, Shape shape, int character, int n);
 double harmonic_envelope_db(const MatchParameters& parameters, Shape shape, int n);
 
@@ -71,6 +68,6 @@ Movement movement_of(const MatchParameters& parameters, const Singer& singer);
 /// relative to how a stray would move.
 Movement log_found(const MatchParameters& parameters, const Singer& singer, const SceneTone& tone);
 /// What it adds that two steady lines with a known drift, of one singer that moves, drift alike.
-double log_same_drift(const SceneTone& anchor, const SceneTone& tone);
+double log_same_drift(const MatchParameters& parameters, const SceneTone& anchor, const SceneTone& tone);
 
 }  // namespace tattletone

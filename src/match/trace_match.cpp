@@ -11,15 +11,6 @@
 namespace tattletone {
 namespace {
 
-// Shares of what a trace shows: nobody's rate, and a rate whose part hangs on the rail, on none
-// that is said, on another one (through the common supply or ground). Assumptions, as are the three
-// below.
-constexpr double undeclared_share = 0.2, share_unknown_rail = 0.5, share_other_rail = 0.05;
-constexpr double log_band = 11.5;  ///< 20 Hz to 2 MHz: where an undeclared rate may be
-constexpr double doubled = 0.05, halved = 0.05;  ///< two dips a period, every second one deeper
-constexpr double moves_wandering = 0.01,
-                 moves_loose = 0.002;  ///< relative, from the trace to the recording
-
 struct Weighed {
     double density = 0.0, multiple = 1.0;  ///< of ln hz, with its share
 };
@@ -28,11 +19,14 @@ double at_rate(const Rate& rate, double hz) {
     return rate.wanders() ? std::log(hz) : hz / rate.hz - 1.0;
 }
 
-Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& line) {
+Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& line,
+                const MatchParameters& p) {
     Weighed best;
     double sum = 0.0, most = 0.0;
     for (const auto& [multiple, share] :
-         {std::pair{1.0, 1.0 - doubled - halved}, {2.0, doubled}, {0.5, halved}}) {
+         {std::pair{1.0, 1.0 - p.trace_doubled - p.trace_halved},
+          {2.0, p.trace_doubled},
+          {0.5, p.trace_halved}}) {
         const double density = share * smeared_density(prior, at_rate(rate, line.hz / multiple),
                                                        line.sd() / line.hz, 0.0);
         sum += density;
@@ -65,21 +59,21 @@ std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& lin
     std::vector<double> shares;
     for (const Rate& rate : sheet.rates) {
         const int rail = sheet.parts[static_cast<std::size_t>(rate.part)].rail;
-        shares.push_back(line.rail < 0 || rail < 0 ? share_unknown_rail
+        shares.push_back(line.rail < 0 || rail < 0 ? parameters.trace_unknown_rail
                          : rail == line.rail       ? 1.0
-                                                   : share_other_rail);
+                                                   : parameters.trace_other_rail);
     }
     const double all = std::accumulate(shares.begin(), shares.end(), 0.0);
-    double total = undeclared_share / log_band;
+    double total = parameters.trace_undeclared / parameters.trace_log_band;
     std::vector<TraceCause> causes;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
         const Rate& rate = sheet.rates[k];
-        const Weighed fit = weighed(rate, priors[k], line);
+        const Weighed fit = weighed(rate, priors[k], line, parameters);
         TraceCause cause;
         cause.rate = rate.full_name;
         cause.part_name = sheet.parts[static_cast<std::size_t>(rate.part)].name;
         cause.multiple = fit.multiple;
-        cause.probability = (1.0 - undeclared_share) * shares[k] / all * fit.density;
+        cause.probability = (1.0 - parameters.trace_undeclared) * shares[k] / all * fit.density;
         cause.expected_hz = fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple,
                                                                         rate.hz_min, rate.hz_max)
                                                            : rate.hz);
@@ -116,13 +110,13 @@ void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine&
         const Rate& rate = sheet.rates[k];
         RateSeen seen;
         seen.x = at_rate(rate, line.hz / causes[k].multiple);
-        const bool loose = rate.wanders() || rate.tolerance_ppm >= 5000.0;
-        const double moves = rate.wanders() ? moves_wandering
-                             : loose        ? moves_loose
+        const bool loose = rate.wanders() || rate.tolerance_ppm * 1e-6 >= parameters.loose_tolerance;
+        const double moves = rate.wanders() ? parameters.trace_moves_wandering
+                             : loose        ? parameters.trace_moves_loose
                                             : parameters.model_error_ppm * 1e-6;
         seen.sd = std::hypot(line.sd() / line.hz, moves);
-        seen.mass = (1.0 - trace_astray) * causes[k].probability;
-        seen.odds_factor = 1.0 + (trace_odds_factor - 1.0) * causes[k].probability;
+        seen.mass = (1.0 - parameters.trace_astray) * causes[k].probability;
+        seen.odds_factor = 1.0 + (parameters.trace_odds_factor - 1.0) * causes[k].probability;
         if (causes[k].probability > 1e-3) evidence.seen_in_trace[rate.full_name] = seen;
     }
 }

@@ -42,12 +42,11 @@ std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line
 /// The trace as evidence. Each rate may be the one that the trace shows, with its probability of
 /// that; then its deviation is known from the trace, to the clock's error and the rate's own change
 /// until the recording. The trace is taken as of another moment with probability `trace_astray`, so
-/// it can speak against a rate by a factor of 50 at most beside what the declared rates say; and a
+/// it can speak against a rate by a factor of 1 / `trace_astray` at most beside what the declared rates say; and a
 /// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
 /// (weighted by that probability).
 void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine& line,
                const MatchParameters& parameters);
-inline constexpr double trace_astray = 0.02, trace_odds_factor = 4.0;
 
 /// A tone beside the trace's rate or its nearest multiple.
 struct TraceTone {

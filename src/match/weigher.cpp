@@ -10,8 +10,6 @@ namespace tattletone {
 namespace {
 
 constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
-constexpr int reference_lines = 8;
-constexpr double line_in_take = 0.9;     // a line of a rate that sings in this take, loud enough, is found
 constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
 
 }  // namespace
@@ -89,7 +87,7 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, doubl
     if (!expects)
         for (const Place& place : singer_.places)
             consider(0, place.at_zero_hz, place.envelope_db, place.takes);
-    const auto first_lines = std::min<std::size_t>(rows.size(), reference_lines);
+    const auto first_lines = std::min(rows.size(), static_cast<std::size_t>(scene_.parameters.reference_lines));
     reference_db = 0.0;
     for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
     if (!expects) rows.clear();
@@ -148,7 +146,7 @@ void Weigher::add_missing(std::span<const Pair> seen, std::span<const Pair> apar
 
 double Weigher::log_seen(const Pair& pair, int state, double reference_db) const {
     const bool harmonic = pair.kind == LineKind::harmonic;
-    double envelope_db = subharmonic_level_db;
+    double envelope_db = scene_.parameters.subharmonic_level_db;
     if (harmonic)
         envelope_db = envelope_db_[pair.order];
     else if (pair.place >= 0)
@@ -207,7 +205,8 @@ double Weigher::log_movement(std::span<const Pair> seen) const {
         sum.log_moving += found.log_moving;
         if (!singer_.loose || singer_.kind == SingerKind::family || !tone.steady || tone.drift_sd <= 0.0) continue;
         if (anchor)
-            sum.log_moving += std::clamp(log_same_drift(*anchor, tone), -6.0, most_path_gain);
+            sum.log_moving += std::clamp(log_same_drift(scene_.parameters, *anchor, tone),
+                                         -scene_.parameters.path_loss_limit, scene_.parameters.path_gain_limit);
         else
             anchor = &tone;
     }
@@ -263,7 +262,8 @@ bool Weigher::elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_
     const double scatter_db = std::hypot(scene_.level_sd_db, scene_.parameters.line_scatter_db);
     const double below =
         quick_normal_below((scene_.thresholds[take].above_dbfs(hz, singer_.loose) - level_dbfs) / scatter_db);
-    log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+    const double in_take = scene_.parameters.line_in_take;
+    log_missed += std::log(1.0 - in_take + in_take * below);
     return true;
 }
 
@@ -272,7 +272,7 @@ bool Weigher::elsewhere(std::span<const Pair> seen, const Pair& pair, std::size_
 double Weigher::log_presence(std::span<const Pair> seen, const TakeSet& heard, double x) const {
     const MatchParameters& p = scene_.parameters;
     const double sings = singer_.kind == SingerKind::family ? p.background_in_take : p.sings_when_active;
-    const double scatter = std::sqrt(2.0) * std::max(scene_.level_sd_db, 1.0);
+    const double scatter = std::sqrt(2.0) * std::max(scene_.level_sd_db, p.least_take_scatter_db);
     double log_sum = 0.0, log_never = 0.0;
     for (std::size_t take = 0; take < singer_.active.size(); ++take) {
         const double active = singer_.active[take];
@@ -289,7 +289,7 @@ double Weigher::log_presence(std::span<const Pair> seen, const TakeSet& heard, d
             if (tone.heard[take] != Heard::no) continue;
             const double below =
                 quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / scatter);
-            log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+            log_missed += std::log(1.0 - p.line_in_take + p.line_in_take * below);
         }
         if (!can_tell) continue;
         log_never += std::log(1.0 - sings);
@@ -310,7 +310,8 @@ double Weigher::log_spot(std::span<const Pair> seen) const {
         return scene_.tones[static_cast<std::size_t>(a.tone)].level_dbfs <
                scene_.tones[static_cast<std::size_t>(b.tone)].level_dbfs;
     });
-    return std::log(spot_odds_factor(singer_.spot, scene_.spots[static_cast<std::size_t>(loudest->tone)]));
+    return std::log(spot_odds_factor(singer_.spot, scene_.spots[static_cast<std::size_t>(loudest->tone)],
+                                     scene_.parameters));
 }
 
 double Weigher::log_tone(const Pair& pair) const {
@@ -319,11 +320,11 @@ double Weigher::log_tone(const Pair& pair) const {
 }
 
 // Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones
-// that have nothing to do with each other, whose drifts are anything (Laplace, 2 %).
+// that have nothing to do with each other, whose drifts are anything (Laplace).
 double Weigher::log_paths(std::span<const Pair> seen) const {
     if (singer_.kind == SingerKind::fixed && !singer_.loose) return 0.0;
-    constexpr double anything = 0.02;
-    const double sd = std::sqrt(2.0) * scene_.parameters.family_drift_sd;
+    const MatchParameters& p = scene_.parameters;
+    const double sd = std::sqrt(2.0) * p.family_drift_sd;
     const SceneTone* anchor = nullptr;
     double sum = 0.0;
     for (const Pair& pair : seen) {
@@ -332,15 +333,15 @@ double Weigher::log_paths(std::span<const Pair> seen) const {
             anchor = &tone;
             continue;
         }
-        const double width = std::hypot(sd, 0.2 * anchor->restless);
+        const double width = std::hypot(sd, p.path_drift_share * anchor->restless);
         const double z = (tone.drift - anchor->drift) / width;
         if (tone.steady && anchor->steady) continue;
         if (tone.steady || anchor->steady) {
-            sum += std::max(-0.5 * z * z, -6.0);
+            sum += std::max(-0.5 * z * z, -p.path_loss_limit);
             continue;
         }
-        const double free = -std::abs(tone.drift) / anything - std::log(2.0 * anything);
-        sum += std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -6.0, most_path_gain);
+        const double free = -std::abs(tone.drift) / p.stray_drift - std::log(2.0 * p.stray_drift);
+        sum += std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -p.path_loss_limit, p.path_gain_limit);
     }
     return sum;
 }

@@ -45,7 +45,6 @@ class Weigher {
     std::vector<Missing> missing(std::span<const Pair> seen, double at_least) const;
 
   private:
-    static constexpr double most_path_gain = 3.0;   ///< log odds that one line's path can add to a family
     static constexpr int levels = 12;
     static constexpr int states = levels * drive_characters;   ///< level and character of a drive
     struct Row {
@@ -89,7 +88,7 @@ class Weigher {
     double emission_[drive_characters][most_order + 1] = {};
     double log_emission_[drive_characters][most_order + 1] = {};
     double envelope_db_[most_order + 1] = {};
-    double scatter_db_ = 9.0, log_scatter_ = 0.0;
+    double scatter_db_ = 0.0, log_scatter_ = 0.0;
     struct Cached {
         TakeSet takes;
         double reference_db = 0.0;

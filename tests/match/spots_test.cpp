@@ -52,11 +52,11 @@ TEST_CASE("a part's spot counts, within a bound") {
         return compare_spots(unit, unit.tones[0], 4.0);
     };
     // exp((6 d - 18) / 128): d = 20 dB gives 2.219, d = -20 dB 0.340, d = 3 dB 1.
-    CHECK(spot_odds_factor("by the coil", comparison(20)) == Approx(2.219).epsilon(1e-3));
-    CHECK(spot_odds_factor("by the coil", comparison(-20)) == Approx(0.3402).epsilon(1e-3));
-    CHECK(spot_odds_factor("by the coil", comparison(3)) == Approx(1.0));
-    CHECK(spot_odds_factor("by the coil", comparison(39)) == Approx(3.0));
-    CHECK(spot_odds_factor("somewhere else", comparison(20)) == 1.0);
+    CHECK(spot_odds_factor("by the coil", comparison(20), fitted_parameters()) == Approx(2.219).epsilon(1e-3));
+    CHECK(spot_odds_factor("by the coil", comparison(-20), fitted_parameters()) == Approx(0.3402).epsilon(1e-3));
+    CHECK(spot_odds_factor("by the coil", comparison(3), fitted_parameters()) == Approx(1.0));
+    CHECK(spot_odds_factor("by the coil", comparison(39), fitted_parameters()) == Approx(3.0));
+    CHECK(spot_odds_factor("somewhere else", comparison(20), fitted_parameters()) == 1.0);
 
     auto board = Board().rate("a.frame", 4800, 50).rate("b.frame", 4800, 50);
     BoardSheet sheet = board.sheet();

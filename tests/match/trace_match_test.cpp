@@ -170,12 +170,12 @@ TEST_CASE("a trace of the suspect that is off its tone speaks against it, within
     const double against = with(sheet, unit, line(6450.0, 0), "valve.r");
     INFO("alone " << alone << ", against " << against);
     CHECK(against < alone);
-    CHECK(odds(against) > odds(alone) * trace_astray / 2.0);
+    CHECK(odds(against) > odds(alone) * fitted_parameters().trace_astray / 2.0);
     // A rate seen by its own trace gets its prior odds times four at most, where frequencies add
     // nothing.
     const auto quiet = one_take({tone(9999.0)});
     CHECK(with(sheet, quiet, line(3200.0, 0), "sounder.r") <=
-          trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
+          fitted_parameters().trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
 }
 
 TEST_CASE("tones beside the trace: the same, off by so many standard deviations, half, multiples") {
