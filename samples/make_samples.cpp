@@ -8,7 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "sound/clip_writer.h"
+#include "sound/clip/clip_writer.h"
+#include "support/names.h"
 #include "support/room.h"
 #include "support/voice.h"
 
@@ -20,15 +21,15 @@ using namespace tattletone::scenes;
 constexpr double sample_rate_hz = 48000.0;
 constexpr double seconds = 8.0;
 constexpr auto samples = static_cast<std::size_t>(seconds * sample_rate_hz);
-constexpr double card_factor = 1.0 + 23e-6;          // this sound card's clock runs slow
+constexpr double card_factor = 1.0 + 23e-6;  // this sound card's clock runs slow
 
 /// A source of sound on the bench: lines at multiples of one fundamental, levels relative to each other.
 struct Singer {
     const char* rate;
     double true_hz;
-    double sinks;                        ///< share by which it sinks as it warms up
+    double sinks;  ///< share by which it sinks as it warms up
     std::vector<VoiceLine> lines;
-    double tone_to_noise_db;             ///< of the strongest line
+    double tone_to_noise_db;  ///< of the strongest line
 };
 
 struct Plan {
@@ -59,19 +60,29 @@ Room make_workshop() {
     return room;
 }
 
-Singer sounder(double level_db) { return {"sounder.frame", 3200.0 * (1.0 - 11e-6), 0.0, {{1, -6}, {2, 0}, {3, -4}, {5, -9}}, level_db}; }
-Singer lamp(double level_db) { return {"lamp.dimming", 976.5625 * (1.0 + 17e-6), 0.0, {{1, -14}, {3, -3}, {5, 0}, {7, -8}, {11, -12}}, level_db}; }
+Singer sounder(double level_db) {
+    return {"sounder.frame", 3200.0 * (1.0 - 11e-6), 0.0, {{1, -6}, {2, 0}, {3, -4}, {5, -9}}, level_db};
+}
+Singer lamp(double level_db) {
+    return {"lamp.dimming", 976.5625 * (1.0 + 17e-6), 0.0, {{1, -14}, {3, -3}, {5, 0}, {7, -8}, {11, -12}}, level_db};
+}
 
 const std::vector<Plan>& plans() {
     static const std::vector<Plan> all = {
         {"clear.flac", "the echo sounder sings, plainly", 11, {sounder(14.0)}},
-        {"faint.flac", "the screen's rows, 15 dB below the noise in the critical band", 12,
+        {"faint.flac",
+         "the screen's rows, 15 dB below the noise in the critical band",
+         12,
          {{"screen.row", 4320.0 * (1.0 - 42e-6), 0.0, {{1, -2}, {2, 0}, {3, -3}, {4, -5}}, -15.0}}},
-        {"wandering.flac", "the core regulator skips pulses and sinks as it warms up", 13,
+        {"wandering.flac",
+         "the core regulator skips pulses and sinks as it warms up",
+         13,
          {{"core-regulator.burst", 5900.0, 0.07, {{1, 0}, {2, -4}, {3, -8}}, 10.0}}},
         {"room.flac", "the bench with the board unpowered", 14, {}},
         {"quiet.flac", "a good unit", 15, {}},
-        {"undeclared.flac", "a whine of something that the sheet does not list", 16,
+        {"undeclared.flac",
+         "a whine of something that the sheet does not list",
+         16,
          {{"(nobody)", 7411.7, 0.0, {{1, 0}}, 6.0}}},
         {"sounding.flac", "a unit whose lamp sings, while it sounds the depth: lamp off", 17, {}},
         {"reading.flac", "the same unit while it shows the reading: lamp dimmed", 18, {lamp(2.0)}},
@@ -97,7 +108,8 @@ bool make(const Plan& plan, const std::filesystem::path& folder) {
         Voice voice;
         voice.hz = path_of(singer);
         voice.lines = singer.lines;
-        for (const TrueLine& line : add_voice(signal, voice, singer.tone_to_noise_db, room, 0, random)) lines.push_back(line);
+        for (const TrueLine& line : add_voice(signal, voice, singer.tone_to_noise_db, room, 0, random))
+            lines.push_back(line);
     }
     Recording recording;
     recording.samples = quantise_16_bit(signal);
@@ -131,11 +143,14 @@ bool make_trace(const std::filesystem::path& folder) {
     for (int i = 0; i < rows; ++i) {
         const double phase = std::fmod(increment * i * read_hz + 0.3, 1.0) - 0.5;
         const double away = (std::abs(phase / read_hz) - 0.5 * (width - edge)) / edge;
-        std::fprintf(file, "%.2f,%.3f\n", 1e3 * increment * i, 3.302 - depth * std::clamp(1.0 - away, 0.0, 1.0) + noise * random.normal());
+        std::fprintf(file, "%.2f,%.3f\n", 1e3 * increment * i,
+                     3.302 - depth * std::clamp(1.0 - away, 0.0, 1.0) + noise * random.normal());
     }
     std::fclose(file);
-    std::printf("| rail.csv | the 3V3 rail of the unit in clear.flac, by a scope whose clock is 12 ppm fast | sounder.frame x 1 | %.3f | - |\n",
-                read_hz);
+    std::printf(
+        "| rail.csv | the 3V3 rail of the unit in clear.flac, by a scope whose clock is 12 ppm fast | sounder.frame x "
+        "1 | %.3f | - |\n",
+        read_hz);
     return true;
 }
 

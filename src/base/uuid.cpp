@@ -2,7 +2,7 @@
 
 #include <random>
 
-namespace tattletone {
+namespace tattletone::base {
 
 std::string random_uuid() {
     std::random_device device;
@@ -27,4 +27,4 @@ bool is_uuid(std::string_view text) {
     return true;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::base

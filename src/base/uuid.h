@@ -3,7 +3,7 @@
 #include <string>
 #include <string_view>
 
-namespace tattletone {
+namespace tattletone::base {
 
 /// A random UUID (RFC 9562, version 4) in lower case.
 std::string random_uuid();
@@ -11,4 +11,4 @@ std::string random_uuid();
 /// Of that form, 36 letters.
 bool is_uuid(std::string_view text);
 
-}  // namespace tattletone
+}  // namespace tattletone::base

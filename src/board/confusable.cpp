@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace tattletone {
+namespace tattletone::board {
 namespace {
 
 constexpr int most_multiple = 16;
@@ -45,29 +45,26 @@ std::optional<int> lowest_order(Shape shape, double hz, const LineLimits& limits
 // value, and the lowest where one of them wanders.
 std::optional<int> possible_multiple(const Rate& rate, const Rate& other) {
     const double first = std::max(1.0, std::ceil(rate.lowest_hz() / other.highest_hz()));
-    const double last =
-        std::min<double>(most_multiple, std::floor(rate.highest_hz() / other.lowest_hz()));
+    const double last = std::min<double>(most_multiple, std::floor(rate.highest_hz() / other.lowest_hz()));
     if (first > last) return std::nullopt;
     if (rate.wanders() || other.wanders()) return static_cast<int>(first);
     return static_cast<int>(std::clamp(std::round(rate.hz / other.hz), first, last));
 }
 
-std::optional<TellingLine> telling_line(const BoardSheet& sheet, const ConfusablePair& pair,
-                                        const Shared& shared, const LineLimits& limits) {
+std::optional<TellingLine> telling_line(const BoardSheet& sheet, const ConfusablePair& pair, const Shared& shared,
+                                        const LineLimits& limits) {
     const Rate& rate = sheet.rates[static_cast<std::size_t>(pair.rate)];
     const Rate& other = sheet.rates[static_cast<std::size_t>(pair.other)];
     const double unit = 1.0 / pair.multiple;
     for (int n = 1; n <= most_order; ++n)
-        if (n % pair.multiple != 0 && emits(other.shape, n) &&
-            in_band(n * unit * shared.middle(), limits))
+        if (n % pair.multiple != 0 && emits(other.shape, n) && in_band(n * unit * shared.middle(), limits))
             return TellingLine{pair.other, n, n * unit * shared.low, n * unit * shared.high, false};
     for (int n = 1; n <= most_order && in_band(n * shared.low, {0.0, limits.high_hz}); ++n) {
         if (!in_band(n * shared.middle(), limits)) continue;
-        const bool rate_has = emits(rate.shape, n),
-                   other_has = emits(other.shape, n * pair.multiple);
+        const bool rate_has = emits(rate.shape, n), other_has = emits(other.shape, n * pair.multiple);
         if (rate_has == other_has) continue;
-        return TellingLine{rate_has ? pair.rate : pair.other, rate_has ? n : n * pair.multiple,
-                           n * shared.low, n * shared.high, true};
+        return TellingLine{rate_has ? pair.rate : pair.other, rate_has ? n : n * pair.multiple, n * shared.low,
+                           n * shared.high, true};
     }
     return std::nullopt;
 }
@@ -77,9 +74,7 @@ std::optional<TellingLine> telling_line(const BoardSheet& sheet, const Confusabl
 std::vector<ConfusablePair> confusable_pairs(const BoardSheet& sheet, const LineLimits& limits) {
     std::vector<ConfusablePair> pairs;
     const int count = static_cast<int>(sheet.rates.size());
-    const auto at = [&](int index) -> const Rate& {
-        return sheet.rates[static_cast<std::size_t>(index)];
-    };
+    const auto at = [&](int index) -> const Rate& { return sheet.rates[static_cast<std::size_t>(index)]; };
     for (int a = 0; a < count; ++a) {
         for (int b = a + 1; b < count; ++b) {
             ConfusablePair pair;
@@ -101,12 +96,11 @@ std::vector<ConfusablePair> confusable_pairs(const BoardSheet& sheet, const Line
             pair.by_drift = rate.wanders() != other.wanders();
             pair.line = telling_line(sheet, pair, shared, limits);
             for (int state = 0; state < static_cast<int>(sheet.states.size()); ++state)
-                if (sheet.active(rate, state) != sheet.active(other, state))
-                    pair.states.push_back(state);
+                if (sheet.active(rate, state) != sheet.active(other, state)) pair.states.push_back(state);
             pairs.push_back(std::move(pair));
         }
     }
     return pairs;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::board

@@ -4,9 +4,9 @@
 #include <vector>
 
 #include "board/lines.h"
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 
-namespace tattletone {
+namespace tattletone::board {
 
 /// A line that one rate of a pair has and the other cannot have, and where it stands if the two do
 /// coincide elsewhere.
@@ -26,13 +26,12 @@ struct ConfusablePair {
     double at_hz = 0.0;               ///< the lowest such line in band
     int at_order = 1;                 ///< its order as a harmonic of `rate`
     std::optional<TellingLine> line;  ///< the lowest order in band that tells them apart
-    bool by_drift =
-        false;  ///< one wanders and the other does not: a line that moves is the former's
-    std::vector<int> states;  ///< indices of states in which exactly one of them is active
+    bool by_drift = false;            ///< one wanders and the other does not: a line that moves is the former's
+    std::vector<int> states;          ///< indices of states in which exactly one of them is active
 };
 
 /// All such pairs with `multiple` up to 16, in the order of the sheet. Beyond that the other's own
 /// lower lines are so many that nobody would mistake it.
 std::vector<ConfusablePair> confusable_pairs(const BoardSheet& sheet, const LineLimits& limits);
 
-}  // namespace tattletone
+}  // namespace tattletone::board

@@ -4,14 +4,18 @@
 #include <cmath>
 #include <limits>
 
-namespace tattletone {
+namespace tattletone::board {
 namespace {
 
 constexpr double warm_c = 25.0;
 
-const Rail& rail_at(const BoardSheet& sheet, int index) { return sheet.rails[static_cast<std::size_t>(index)]; }
+const Rail& rail_at(const BoardSheet& sheet, int index) {
+    return sheet.rails[static_cast<std::size_t>(index)];
+}
 
-bool switching(const Rail& rail) { return rail.regulator && *rail.regulator != Regulator::linear; }
+bool switching(const Rail& rail) {
+    return rail.regulator && *rail.regulator != Regulator::linear;
+}
 
 // mW lost in the regulator for each mA that it gives.
 std::optional<double> loss_v_of(const Rail& rail) {
@@ -43,8 +47,7 @@ void limit_heat(const Rail& rail, RailLimits& limits) {
     if (rail.max_dissipation_mw)
         limits.by_rating_mw = derated_mw(*rail.max_dissipation_mw, limits.t_j_max_c, limits.ambient_c);
     if (rail.theta_ja_c_per_w)
-        limits.by_theta_mw =
-            std::max(0.0, (limits.t_j_max_c - limits.ambient_c) / *rail.theta_ja_c_per_w * 1e3);
+        limits.by_theta_mw = std::max(0.0, (limits.t_j_max_c - limits.ambient_c) / *rail.theta_ja_c_per_w * 1e3);
     if (!limits.by_rating_mw && !limits.by_theta_mw) return;
     constexpr double any = std::numeric_limits<double>::infinity();
     limits.package_mw = std::min(limits.by_rating_mw.value_or(any), limits.by_theta_mw.value_or(any));
@@ -141,8 +144,7 @@ void judge(const Rail& rail, const RailLimits& limits, StateSupply& supply) {
         if (const auto theta = theta_of(rail, limits))
             supply.junction_c = junction_c(limits.ambient_c, *theta, *supply.loss_mw);
     }
-    if (limits.spare_v)
-        supply.left_v = *limits.spare_v - supply.peak_ma * rail.path_mohm.value_or(0.0) * 1e-6;
+    if (limits.spare_v) supply.left_v = *limits.spare_v - supply.peak_ma * rail.path_mohm.value_or(0.0) * 1e-6;
     if (!limits.impossible.empty()) {
         supply.verdict = Supply::starved;
         return;
@@ -158,8 +160,8 @@ void judge(const Rail& rail, const RailLimits& limits, StateSupply& supply) {
     } else {
         supply.verdict = Supply::fine;
     }
-    const bool nothing_declared = std::none_of(supply.loads.begin(), supply.loads.end(),
-                                               [](const Load& load) { return load.declared; });
+    const bool nothing_declared =
+        std::none_of(supply.loads.begin(), supply.loads.end(), [](const Load& load) { return load.declared; });
     if (nothing_declared && supply.verdict == Supply::fine) supply.verdict = Supply::unknown;
 }
 
@@ -187,7 +189,9 @@ double charge_droop_v(double current_ma, double burst_us, double capacitance_uf)
     return current_ma * 1e-3 * burst_us / capacitance_uf;
 }
 
-double esr_droop_v(double current_ma, double esr_mohm) { return current_ma * esr_mohm * 1e-6; }
+double esr_droop_v(double current_ma, double esr_mohm) {
+    return current_ma * esr_mohm * 1e-6;
+}
 
 double capacitance_for_uf(double volts, double current_ma, double burst_us, double esr_mohm) {
     const double left = volts - esr_droop_v(current_ma, esr_mohm);
@@ -257,8 +261,7 @@ Needs needs_of(const BoardSheet& sheet, const RailSupply& supply) {
     }
     Needs needs;
     needs.current_ma = peak / (1.0 - tight_share);
-    if (limits.loss_v && *limits.loss_v > 0.0 &&
-        limits.t_j_max_c > std::max(limits.ambient_c, warm_c)) {
+    if (limits.loss_v && *limits.loss_v > 0.0 && limits.t_j_max_c > std::max(limits.ambient_c, warm_c)) {
         const double rise = limits.t_j_max_c - limits.ambient_c;
         const double from_25 = (limits.t_j_max_c - warm_c) / std::min(rise, limits.t_j_max_c - warm_c);
         const auto lost = [&](double current) {
@@ -273,9 +276,7 @@ Needs needs_of(const BoardSheet& sheet, const RailSupply& supply) {
     }
     if (rail.regulator != Regulator::linear || !rail.v_out) return needs;
     const std::optional<double> lowest = rail.v_in_min ? rail.v_in_min : rail.v_in;
-    if (lowest)
-        needs.dropout_v =
-            *lowest - *rail.v_out - peak * rail.path_mohm.value_or(0.0) * 1e-6 - tight_volts;
+    if (lowest) needs.dropout_v = *lowest - *rail.v_out - peak * rail.path_mohm.value_or(0.0) * 1e-6 - tight_volts;
     if (limits.package_mw && peak > 0.0 && rail.v_in && limits.heat_ma.value_or(peak) < needs.current_ma) {
         // P = (V_in - V_out) · I + V_in · I_q, for V_in
         const double quiescent = rail.quiescent_ma.value_or(0.0);
@@ -285,4 +286,4 @@ Needs needs_of(const BoardSheet& sheet, const RailSupply& supply) {
     return needs;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::board

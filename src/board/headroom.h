@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 
-namespace tattletone {
+namespace tattletone::board {
 
 /// What a rail can really supply against what its parts draw. Steady state, worked by hand as in any
 /// regulator's data sheet:
@@ -43,35 +43,35 @@ struct RailLimits {
     double ambient_c = assumed_ambient_c, t_j_max_c = assumed_t_j_max_c;
     bool ambient_assumed = false, t_j_max_assumed = false;
     std::optional<double> by_rating_mw, by_theta_mw, package_mw;
-    std::optional<double> loss_v;        ///< what each mA costs: mW lost per mA of output
-    double idle_loss_mw = 0.0;           ///< V_in · I_q
+    std::optional<double> loss_v;  ///< what each mA costs: mW lost per mA of output
+    double idle_loss_mw = 0.0;     ///< V_in · I_q
     std::optional<double> heat_ma;
     /// Dropout, of linear regulators. `spare_v`: V_in,min - dropout - V_out at no current.
     std::optional<double> spare_v, dropout_ma;
-    std::optional<double> good_for_ma;   ///< the smallest
+    std::optional<double> good_for_ma;  ///< the smallest
     Limit limited_by = Limit::none;
-    std::string impossible;              ///< why this kind of regulator cannot make v_out from v_in
+    std::string impossible;  ///< why this kind of regulator cannot make v_out from v_in
 };
 
 /// One part, or one rail that this one feeds.
 struct Load {
     int part = -1, rail = -1;
-    bool runs = true;                    ///< one of its rates is active, or it has none
-    bool declared = true;                ///< false: the sheet gives no current, so it is not counted
-    bool lossless = false;               ///< a fed rail without a declared efficiency
+    bool runs = true;       ///< one of its rates is active, or it has none
+    bool declared = true;   ///< false: the sheet gives no current, so it is not counted
+    bool lossless = false;  ///< a fed rail without a declared efficiency
     double typical_ma = 0.0, peak_ma = 0.0;
 };
 
 struct StateSupply {
-    int state = -1;                      ///< -1: the sheet has no states
+    int state = -1;  ///< -1: the sheet has no states
     std::vector<Load> loads;
     double typical_ma = 0.0, peak_ma = 0.0;
     Supply verdict = Supply::unknown;
-    std::optional<double> left_share;    ///< of what the rail is good for, at the peaks; negative where starved
-    std::optional<double> left_v;        ///< over the dropout at the peaks
+    std::optional<double> left_share;           ///< of what the rail is good for, at the peaks; negative where starved
+    std::optional<double> left_v;               ///< over the dropout at the peaks
     std::optional<double> loss_mw, junction_c;  ///< at the typical currents
-    bool only_peaks_starve = false;      ///< the typical currents are within
-    bool short_bursts = false;           ///< every peak belongs to a declared burst below `short_burst_us`
+    bool only_peaks_starve = false;             ///< the typical currents are within
+    bool short_bursts = false;                  ///< every peak belongs to a declared burst below `short_burst_us`
 };
 
 struct Droop {
@@ -85,7 +85,7 @@ struct RailSupply {
     int rail = 0;
     RailLimits limits;
     std::vector<StateSupply> states;
-    std::vector<Droop> droops;           ///< of bursts, where the rail's capacitance is declared
+    std::vector<Droop> droops;  ///< of bursts, where the rail's capacitance is declared
     const StateSupply& worst() const;
 };
 
@@ -95,12 +95,12 @@ RailSupply supply_of(const BoardSheet& sheet, int rail);
 /// What a regulator in this place must have for the worst state, with `tight_share` to spare.
 struct Needs {
     double current_ma = 0.0;
-    std::optional<double> peak_mw, typical_mw;   ///< lost in it at the peaks as if they lasted, and on average
+    std::optional<double> peak_mw, typical_mw;  ///< lost in it at the peaks as if they lasted, and on average
     std::optional<double> peak_rated_mw, typical_rated_mw;  ///< the same as a limit at 25 °C
     std::optional<double> peak_theta, typical_theta;
-    std::optional<double> dropout_v;     ///< at most
+    std::optional<double> dropout_v;              ///< at most
     std::optional<double> v_in_for_this_package;  ///< at most, for the peaks; where a lower input would do
 };
 Needs needs_of(const BoardSheet& sheet, const RailSupply& supply);
 
-}  // namespace tattletone
+}  // namespace tattletone::board

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace tattletone {
+namespace tattletone::board {
 namespace {
 
 constexpr int highest_half = 5;
@@ -49,10 +49,7 @@ Span folded(const Span& span, double sample_rate_hz) {
 class Collector {
   public:
     Collector(const BoardSheet& sheet, int rate, const LineLimits& limits)
-        : sheet_(sheet),
-          rate_(rate),
-          limits_(limits),
-          own_(span_of(sheet.rates[static_cast<std::size_t>(rate)])) {
+        : sheet_(sheet), rate_(rate), limits_(limits), own_(span_of(sheet.rates[static_cast<std::size_t>(rate)])) {
         high_hz_ = limits.high_hz;
         if (limits.sample_rate_hz > 0.0) high_hz_ = std::min(high_hz_, 0.5 * limits.sample_rate_hz);
     }
@@ -72,11 +69,9 @@ class Collector {
   private:
     const Rate& rate_at(int index) const { return sheet_.rates[static_cast<std::size_t>(index)]; }
 
-    void add(LineKind kind, int order, int other, double own_multiple, double other_multiple,
-             const Span& span) {
+    void add(LineKind kind, int order, int other, double own_multiple, double other_multiple, const Span& span) {
         if (span.high < limits_.low_hz || span.low > high_hz_) return;
-        lines_.push_back({rate_, kind, order, other, own_multiple, other_multiple, span.nominal,
-                          span.low, span.high});
+        lines_.push_back({rate_, kind, order, other, own_multiple, other_multiple, span.nominal, span.low, span.high});
     }
 
     void harmonics() {
@@ -90,8 +85,7 @@ class Collector {
         const Span span = span_of(modulation);
         for (int carrier = 1; carrier <= most_sideband_carriers; ++carrier)
             for (int m = -most_sidebands; m <= most_sidebands; ++m)
-                if (m != 0)
-                    add(LineKind::sideband, m, other, carrier, m, combined(own_, carrier, span, m));
+                if (m != 0) add(LineKind::sideband, m, other, carrier, m, combined(own_, carrier, span, m));
     }
 
     void images() {
@@ -104,8 +98,7 @@ class Collector {
     void beats(int other) {
         const Span span = span_of(rate_at(other));
         if (own_.low <= limits_.high_hz || span.low <= limits_.high_hz) return;
-        for (int n = 1; n <= most_beats; ++n)
-            add(LineKind::beat, n, other, n, -n, combined(own_, n, span, -n));
+        for (int n = 1; n <= most_beats; ++n) add(LineKind::beat, n, other, n, -n, combined(own_, n, span, -n));
     }
 
     const BoardSheet& sheet_;
@@ -128,4 +121,4 @@ double fold(double hz, double sample_rate_hz) {
     return std::min(rest, sample_rate_hz - rest);
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::board

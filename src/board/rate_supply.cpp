@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace tattletone {
+namespace tattletone::board {
 namespace {
 
 using Strain = RateSupply::Strain;
@@ -25,8 +25,8 @@ std::optional<RateSupply> supply_of_rate(const BoardSheet& sheet, int index, con
     const RailSupply all = supply_of(sheet, rail);
     const StateSupply* worst = nullptr;
     for (const StateSupply& state : all.states) {
-        const bool asked = states.empty() || state.state < 0 ||
-                           std::find(states.begin(), states.end(), state.state) != states.end();
+        const bool asked =
+            states.empty() || state.state < 0 || std::find(states.begin(), states.end(), state.state) != states.end();
         if (!asked || !sheet.active(rate, state.state) || state.verdict == Supply::unknown) continue;
         if (worst == nullptr || state.verdict > worst->verdict ||
             (state.verdict == worst->verdict && state.peak_ma > worst->peak_ma))
@@ -56,4 +56,4 @@ std::optional<RateSupply> supply_of_rate(const BoardSheet& sheet, int index, con
     return found;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::board

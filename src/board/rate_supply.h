@@ -5,7 +5,7 @@
 
 #include "board/headroom.h"
 
-namespace tattletone {
+namespace tattletone::board {
 
 /// How the peaks of one rate's part stand against its rail, in the state where that is worst.
 struct RateSupply {
@@ -23,11 +23,11 @@ struct RateSupply {
     Limit limited_by = Limit::none;
     double own_peak_ma = 0.0, others_typical_ma = 0.0, typical_ma = 0.0, peak_ma = 0.0;
     std::optional<double> burst_us, droop_v;
-    bool heats_by_average = false;   ///< the limit is one of heat, the bursts are short and the average is within
+    bool heats_by_average = false;  ///< the limit is one of heat, the bursts are short and the average is within
 };
 
 /// Of the states in which the rate is active; `states` (indices) narrows them, empty: all. Nothing where
 /// the part has no rail or the sheet says too little to judge it.
 std::optional<RateSupply> supply_of_rate(const BoardSheet& sheet, int rate, const std::vector<int>& states);
 
-}  // namespace tattletone
+}  // namespace tattletone::board

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <filesystem>
 
-#include "base/paths.h"
-#include "report/number.h"
+#include "base/files/paths.h"
+#include "base/text/number.h"
 
-namespace tattletone {
+namespace tattletone::command {
 
 namespace fs = std::filesystem;
 
@@ -17,9 +17,9 @@ Inbox inbox_of(const std::string& folder) {
         const std::string here = std::move(folders.back());
         folders.pop_back();
         std::error_code problem;
-        for (fs::directory_iterator entry(path_of(here), problem), end; !problem && entry != end;
+        for (fs::directory_iterator entry(base::path_of(here), problem), end; !problem && entry != end;
              entry.increment(problem)) {
-            const std::string path = utf8_of(entry->path());
+            const std::string path = base::utf8_of(entry->path());
             std::error_code hidden;  // the entry's trouble is not the folder's
             const fs::file_status itself = entry->symlink_status(hidden);
             const fs::file_status status = entry->status(hidden);
@@ -38,9 +38,9 @@ Inbox inbox_of(const std::string& folder) {
 }
 
 std::string InboxTally::text() const {
-    std::string line = std::to_string(taken) + " of " + count_of(files(), "clip", "clips") + " taken in";
+    std::string line = std::to_string(taken) + " of " + base::count_of(files(), "clip", "clips") + " taken in";
     const auto add = [&](int count, const char* one, const char* many) {
-        if (count > 0) line += ", " + count_of(count, one, many);
+        if (count > 0) line += ", " + base::count_of(count, one, many);
     };
     add(before, "was there before", "were there before");
     add(broken, "cannot be read", "cannot be read");
@@ -51,8 +51,9 @@ std::string InboxTally::text() const {
     add(others, "is no file", "are no files");
     line += '.';
     if (closed > 0)
-        line += ' ' + count_of(closed, "folder", "folders") + " could not be looked into; what lies there is not counted.";
+        line += ' ' + base::count_of(closed, "folder", "folders") +
+                " could not be looked into; what lies there is not counted.";
     return line + '\n';
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::command

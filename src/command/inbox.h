@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-namespace tattletone {
+namespace tattletone::command {
 
 /// What lies in a folder and the folders in it. Links to folders are not followed, so that it ends.
 struct Inbox {
@@ -13,15 +13,15 @@ struct Inbox {
 };
 Inbox inbox_of(const std::string& folder);
 
-/// What became of the files of an inbox. Each is in one of them, and nothing counts as `before` or `broken` that a later
-/// run may not pass over.
+/// What became of the files of an inbox. Each is in one of them, and nothing counts as `before` or `broken` that a
+/// later run may not pass over.
 struct InboxTally {
     int taken = 0;
     int before = 0;        ///< taken in by an earlier run, or the very same bytes as another file
     int broken = 0;        ///< wrong in itself; noted, so that no run looks at it again
     int known_broken = 0;  ///< of those: noted by an earlier run
-    int later = 0;         ///< no permission, no memory, no decoder, a disk that is full or fails: the next run tries again
-    int busy = 0;          ///< with another process
+    int later = 0;  ///< no permission, no memory, no decoder, a disk that is full or fails: the next run tries again
+    int busy = 0;   ///< with another process
     int others = 0, closed = 0;
 
     int files() const { return taken + before + broken + later + busy + others; }
@@ -30,4 +30,4 @@ struct InboxTally {
     std::string text() const;
 };
 
-}  // namespace tattletone
+}  // namespace tattletone::command

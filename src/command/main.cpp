@@ -19,5 +19,5 @@ void keep_freed_memory() {
 
 int main(int count, char** words) {
     keep_freed_memory();
-    return tattletone::run_program(tattletone::Arguments(words + (count > 0), words + count));
+    return tattletone::command::run_program(tattletone::command::Arguments(words + (count > 0), words + count));
 }

@@ -3,10 +3,10 @@
 #include <exception>
 #include <new>
 
-#include "board/nearest.h"
-#include "command/console.h"
+#include "board/sheet/nearest.h"
+#include "command/terminal/console.h"
 
-namespace tattletone {
+namespace tattletone::command {
 namespace {
 
 std::string help_text() {
@@ -30,7 +30,7 @@ std::string help_text() {
 int unknown_verb(const std::string& typed) {
     std::vector<std::string> names;
     for (const Verb& verb : verbs()) names.emplace_back(verb.name);
-    const std::string nearest = nearest_word(typed, names);
+    const std::string nearest = board::nearest_word(typed, names);
     std::string list;
     for (const std::string& name : names) list += (list.empty() ? "" : ", ") + name;
     tell({"'" + typed + "'", "there is no such verb",
@@ -43,8 +43,8 @@ int run_guarded(const Verb& verb, const Arguments& arguments) {
     try {
         return verb.run(arguments);
     } catch (const std::bad_alloc&) {
-        tell({std::string(verb.name), "there is not enough memory",
-              "Close other programs or give a shorter recording"});
+        tell(
+            {std::string(verb.name), "there is not enough memory", "Close other programs or give a shorter recording"});
     } catch (const std::exception&) {
         tell({std::string(verb.name), "something went wrong inside the program",
               "Please report this with the command line and the files that you gave"});
@@ -57,15 +57,12 @@ int run_guarded(const Verb& verb, const Arguments& arguments) {
 int run_program(const Arguments& arguments) {
     prepare_console();
     if (arguments.empty()) return run_program({"window"});
-    if (arguments[0] == "--help" || arguments[0] == "-h" ||
-        arguments[0] == "help")
+    if (arguments[0] == "--help" || arguments[0] == "-h" || arguments[0] == "help")
         return print(help_text()) ? exit_done : exit_failed;
-    if (arguments[0] == "--version")
-        return print("tattletone " TATTLETONE_VERSION "\n") ? exit_done : exit_failed;
+    if (arguments[0] == "--version") return print("tattletone " TATTLETONE_VERSION "\n") ? exit_done : exit_failed;
     for (const Verb& verb : verbs())
-        if (verb.name == arguments[0])
-            return run_guarded(verb, Arguments(arguments.begin() + 1, arguments.end()));
+        if (verb.name == arguments[0]) return run_guarded(verb, Arguments(arguments.begin() + 1, arguments.end()));
     return unknown_verb(arguments[0]);
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::command

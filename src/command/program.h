@@ -1,10 +1,10 @@
 #pragma once
 
-#include "command/verb.h"
+#include "command/verbs/verb.h"
 
-namespace tattletone {
+namespace tattletone::command {
 
 /// The whole program behind main: picks the verb, runs it, returns the exit status.
 int run_program(const Arguments& arguments);
 
-}  // namespace tattletone
+}  // namespace tattletone::command

@@ -5,33 +5,30 @@
 #include <cstdint>
 #include <span>
 
-#include "board/nearest.h"
-#include "command/board_file.h"
+#include "board/sheet/nearest.h"
+#include "command/arguments/board_file.h"
 #include "command/clip_tones.h"
-#include "command/console.h"
-#include "command/progress.h"
+#include "command/terminal/console.h"
+#include "command/terminal/progress.h"
 
-namespace tattletone {
+namespace tattletone::command {
 namespace {
 
 constexpr double lowest_hz = 1.0, highest_hz = 1e10;  // as in the board sheet
 
-void repeatable(Options& options, const std::string& name, std::vector<std::string>& values,
-                const std::string& help, const std::string& type) {
-    options.app.add_option(name, values, help)
-        ->type_name(type)
-        ->repeatable();
+void repeatable(Options& options, const std::string& name, std::vector<std::string>& values, const std::string& help,
+                const std::string& type) {
+    options.app.add_option(name, values, help)->type_name(type)->repeatable();
 }
 
 struct Statement {
-    Change change;
+    tones::Change change;
     std::string file;  ///< empty: the only recording
 };
 
 /// "lamp.dimming=4297:FILE" or "ranger:FILE", each also without ":FILE". Ids hold no colon, paths
 /// may.
-std::optional<Statement> split_statement(const Options& options, const std::string& text,
-                                         bool is_off) {
+std::optional<Statement> split_statement(const Options& options, const std::string& text, bool is_off) {
     Statement statement;
     const std::size_t colon = text.find(':');
     std::string what = text.substr(0, colon);
@@ -40,10 +37,8 @@ std::optional<Statement> split_statement(const Options& options, const std::stri
     const std::size_t equals = what.find('=');
     const bool has_value = equals != std::string::npos;
     const char* option = is_off ? "--off" : "--changed";
-    if (has_value == is_off || what.empty() || equals == 0 ||
-        (has_file && statement.file.empty())) {
-        options.wrong_usage(option,
-                            "'" + text + "' is not " + (is_off ? "PART:FILE" : "RATE=HZ:FILE"),
+    if (has_value == is_off || what.empty() || equals == 0 || (has_file && statement.file.empty())) {
+        options.wrong_usage(option, "'" + text + "' is not " + (is_off ? "PART:FILE" : "RATE=HZ:FILE"),
                             is_off ? "Write, for instance, --off ranger:quiet.flac"
                                    : "Write, for instance, --changed lamp.dimming=4297:moved.flac");
         return std::nullopt;
@@ -59,17 +54,17 @@ std::optional<Statement> split_statement(const Options& options, const std::stri
 }
 
 /// A file is one recording, however often it is named.
-Take& take_of(std::vector<Take>& takes, const std::string& path) {
-    const auto known = std::find_if(takes.begin(), takes.end(),
-                                    [&](const Take& take) { return take.path == path; });
+tones::Take& take_of(std::vector<tones::Take>& takes, const std::string& path) {
+    const auto known =
+        std::find_if(takes.begin(), takes.end(), [&](const tones::Take& take) { return take.path == path; });
     if (known != takes.end()) return *known;
     takes.emplace_back();
     takes.back().path = path;
     return takes.back();
 }
 
-bool say_once(const Options& options, const std::string& option, const std::string& path,
-              std::string& said, const std::string& name) {
+bool say_once(const Options& options, const std::string& option, const std::string& path, std::string& said,
+              const std::string& name) {
     if (!said.empty() && !name.empty() && said != name) {
         options.wrong_usage(option, path + " is given as '" + said + "' and as '" + name + "'",
                             "A recording is of one only: keep one of the two");
@@ -79,24 +74,21 @@ bool say_once(const Options& options, const std::string& option, const std::stri
     return true;
 }
 
-bool add_change(const Options& options, std::vector<Take>& takes, const std::string& text,
-                bool is_off) {
+bool add_change(const Options& options, std::vector<tones::Take>& takes, const std::string& text, bool is_off) {
     auto statement = split_statement(options, text, is_off);
     if (!statement) return false;
     if (statement->file.empty()) {
         if (takes.size() != 1) {
-            options.wrong_usage(is_off ? "--off" : "--changed",
-                                "'" + text + "' does not say in which recording",
+            options.wrong_usage(is_off ? "--off" : "--changed", "'" + text + "' does not say in which recording",
                                 "Write :FILE behind it");
             return false;
         }
         statement->file = takes[0].path;
     }
-    Take& take = take_of(takes, statement->file);
-    for (const Change& change : take.changes) {
+    tones::Take& take = take_of(takes, statement->file);
+    for (const tones::Change& change : take.changes) {
         if (change.what != statement->change.what) continue;
-        options.wrong_usage(is_off ? "--off" : "--changed",
-                            "'" + change.what + "' is changed twice in " + take.path,
+        options.wrong_usage(is_off ? "--off" : "--changed", "'" + change.what + "' is changed twice in " + take.path,
                             "A recording has one setting of a rate: keep one of the two");
         return false;
     }
@@ -104,9 +96,9 @@ bool add_change(const Options& options, std::vector<Take>& takes, const std::str
     return true;
 }
 
-bool tell_unknown(const BoardSheet& sheet, const std::string& what, const std::string& kind,
+bool tell_unknown(const board::BoardSheet& sheet, const std::string& what, const std::string& kind,
                   const std::vector<std::string>& known) {
-    const std::string nearest = nearest_word(what, known);
+    const std::string nearest = board::nearest_word(what, known);
     std::string list;
     for (const std::string& name : known) list += (list.empty() ? "'" : ", '") + name + "'";
     tell({sheet.path, "there is no " + kind + " '" + what + "' in this board sheet",
@@ -114,10 +106,10 @@ bool tell_unknown(const BoardSheet& sheet, const std::string& what, const std::s
     return false;
 }
 
-bool change_fits(const BoardSheet& sheet, const Change& change) {
+bool change_fits(const board::BoardSheet& sheet, const tones::Change& change) {
     std::vector<std::string> rates, both;
-    for (const Part& part : sheet.parts) both.push_back(part.id);
-    for (const Rate& rate : sheet.rates) {
+    for (const board::Part& part : sheet.parts) both.push_back(part.id);
+    for (const board::Rate& rate : sheet.rates) {
         rates.push_back(rate.full_name);
         both.push_back(rate.full_name);
         if (rate.full_name != change.what || change.hz <= 0.0 || !rate.wanders()) continue;
@@ -143,14 +135,12 @@ struct SoundMark {
         }
         count += samples.size();
     }
-    bool same_sound(const SoundMark& other) const {
-        return !silent && count == other.count && hash == other.hash;
-    }
+    bool same_sound(const SoundMark& other) const { return !silent && count == other.count && hash == other.hash; }
 };
 
 // `mark` is nullptr where there is no other clip to be told from.
-bool analyse(ClipReader reader, Tones& found, SoundMark* mark, Progress& progress) {
-    const ClipInfo info = reader.info();
+bool analyse(sound::ClipReader reader, tones::Tones& found, SoundMark* mark, Progress& progress) {
+    const sound::ClipInfo info = reader.info();
     auto tones = tones_of_clip(
         reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); },
         [&](std::span<const float> samples) {
@@ -164,8 +154,7 @@ bool analyse(ClipReader reader, Tones& found, SoundMark* mark, Progress& progres
     return true;
 }
 
-bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMark>& marks,
-                bool room_is_last) {
+bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMark>& marks, bool room_is_last) {
     for (std::size_t later = 1; later < marks.size(); ++later)
         for (std::size_t first = 0; first < later; ++first) {
             if (!marks[later].same_sound(marks[first])) continue;
@@ -180,73 +169,64 @@ bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMa
 
 }  // namespace
 
-void declare_clips(Options& options, ClipWish& wish) {
+void declare_clips(Options& options, ClipOptions& chosen) {
     OptionTable& app = options.app;
-    app.add_option("FILE", wish.files, "recordings of one unit; - is standard input")
-        ->type_name("");
-    app.add_option("--room", wish.room, "the same place with the board unpowered")
-        ->type_name("FILE");
-    repeatable(options, "--state", wish.states, "made in this state of the board; repeatable",
-               "NAME=FILE");
-    repeatable(options, "--spot", wish.spots, "made over this place of the board; repeatable",
-               "NAME=FILE");
-    repeatable(
-        options, "--changed", wish.changed,
-        "made with this rate set to HZ; FILE is one of the recordings or a further one, and may be "
-        "left out where there is one only; repeatable",
-        "RATE=HZ:FILE");
-    repeatable(options, "--off", wish.off,
-               "made with this part, or one rate of it, stopped; repeatable", "PART:FILE");
+    app.add_option("FILE", chosen.files, "recordings of one unit; - is standard input")->type_name("");
+    app.add_option("--room", chosen.room, "the same place with the board unpowered")->type_name("FILE");
+    repeatable(options, "--state", chosen.states, "made in this state of the board; repeatable", "NAME=FILE");
+    repeatable(options, "--spot", chosen.spots, "made over this place of the board; repeatable", "NAME=FILE");
+    repeatable(options, "--changed", chosen.changed,
+               "made with this rate set to HZ; FILE is one of the recordings or a further one, and may be "
+               "left out where there is one only; repeatable",
+               "RATE=HZ:FILE");
+    repeatable(options, "--off", chosen.off, "made with this part, or one rate of it, stopped; repeatable",
+               "PART:FILE");
 }
 
-std::optional<std::vector<Take>> list_takes(const Options& options, const ClipWish& wish) {
-    std::vector<Take> takes;
-    const auto add = [&](const std::string& path, const std::string& state,
-                         const std::string& spot) {
-        Take& take = take_of(takes, path);
+std::optional<std::vector<tones::Take>> list_takes(const Options& options, const ClipOptions& chosen) {
+    std::vector<tones::Take> takes;
+    const auto add = [&](const std::string& path, const std::string& state, const std::string& spot) {
+        tones::Take& take = take_of(takes, path);
         return say_once(options, "--state", path, take.state, state) &&
                say_once(options, "--spot", path, take.spot, spot);
     };
-    for (const std::string& file : wish.files) add(file, "", "");
+    for (const std::string& file : chosen.files) add(file, "", "");
     for (const bool is_state : {true, false}) {
-        for (const std::string& text : is_state ? wish.states : wish.spots) {
+        for (const std::string& text : is_state ? chosen.states : chosen.spots) {
             const auto named = split_name_and_file(text);
             if (!named) {
-                options.wrong_usage(is_state ? "--state" : "--spot",
-                                    "'" + text + "' is not NAME=FILE",
+                options.wrong_usage(is_state ? "--state" : "--spot", "'" + text + "' is not NAME=FILE",
                                     is_state ? "Write, for instance, --state idle=idle.flac"
                                              : "Write, for instance, --spot coil=coil.flac");
                 return std::nullopt;
             }
-            const bool fits = is_state ? add(named->second, named->first, "")
-                                       : add(named->second, "", named->first);
+            const bool fits = is_state ? add(named->second, named->first, "") : add(named->second, "", named->first);
             if (!fits) return std::nullopt;
         }
     }
     for (const bool is_off : {false, true})
-        for (const std::string& text : is_off ? wish.off : wish.changed)
+        for (const std::string& text : is_off ? chosen.off : chosen.changed)
             if (!add_change(options, takes, text, is_off)) return std::nullopt;
     if (takes.empty()) {
         options.wrong_usage("", "no recording is given", "Name one or more sound files");
         return std::nullopt;
     }
-    for (const Take& take : takes) {
+    for (const tones::Take& take : takes) {
         if (!take.path.empty()) continue;
         options.wrong_usage("", "a file name is empty", "Name one or more sound files");
         return std::nullopt;
     }
     const auto from_stdin =
-        std::count_if(takes.begin(), takes.end(), [](const Take& t) { return t.path == "-"; });
-    if (from_stdin + (wish.room == "-") > 1) {
-        options.wrong_usage("", "standard input cannot be read twice",
-                            "Give - for one recording only");
+        std::count_if(takes.begin(), takes.end(), [](const tones::Take& t) { return t.path == "-"; });
+    if (from_stdin + (chosen.room == "-") > 1) {
+        options.wrong_usage("", "standard input cannot be read twice", "Give - for one recording only");
         return std::nullopt;
     }
     return takes;
 }
 
-bool fits_sheet(const std::vector<Take>& takes, const BoardSheet* sheet) {
-    for (const Take& take : takes) {
+bool fits_sheet(const std::vector<tones::Take>& takes, const board::BoardSheet* sheet) {
+    for (const tones::Take& take : takes) {
         if (sheet == nullptr && !take.changes.empty()) {
             tell({take.path, "without a board sheet nobody knows '" + take.changes[0].what + "'",
                   "Give the sheet with --board"});
@@ -254,19 +234,19 @@ bool fits_sheet(const std::vector<Take>& takes, const BoardSheet* sheet) {
         }
         if (sheet == nullptr) continue;
         if (!take.state.empty() && !find_state(*sheet, take.state)) return false;
-        for (const Change& change : take.changes)
+        for (const tones::Change& change : take.changes)
             if (!change_fits(*sheet, change)) return false;
     }
     return true;
 }
 
-std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::string& room) {
-    std::vector<ClipReader> readers;
+std::optional<AnalysedClips> analyse_clips(std::vector<tones::Take> takes, const std::string& room) {
+    std::vector<sound::ClipReader> readers;
     std::vector<std::string> paths;
-    for (const Take& take : takes) paths.push_back(take.path);
+    for (const tones::Take& take : takes) paths.push_back(take.path);
     if (!room.empty()) paths.push_back(room);
     for (const std::string& path : paths) {
-        auto reader = ClipReader::open(path);
+        auto reader = sound::ClipReader::open(path);
         if (reader)
             readers.push_back(std::move(*reader));
         else
@@ -278,17 +258,16 @@ std::optional<AnalysedClips> analyse_clips(std::vector<Take> takes, const std::s
     {
         Progress progress;
         for (std::size_t i = 0; i < readers.size(); ++i) {
-            Tones& found = i < takes.size() ? takes[i].found : clips.room.emplace();
+            tones::Tones& found = i < takes.size() ? takes[i].found : clips.room.emplace();
             SoundMark* const mark = readers.size() > 1 ? &marks[i] : nullptr;
             if (!analyse(std::move(readers[i]), found, mark, progress)) return std::nullopt;
         }
     }
     if (!all_differ(paths, marks, !room.empty())) return std::nullopt;
     if (clips.room)
-        for (const std::string& notice : clips.room->notices)
-            tell_note("tattletone: " + room + ": " + notice);
-    clips.unit = unite(std::move(takes), clips.room ? &*clips.room : nullptr);
+        for (const std::string& notice : clips.room->notices) tell_note("tattletone: " + room + ": " + notice);
+    clips.unit = tones::unite(std::move(takes), clips.room ? &*clips.room : nullptr);
     return clips;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::command

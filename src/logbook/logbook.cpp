@@ -4,25 +4,24 @@
 #include <filesystem>
 #include <fstream>
 
-#include "base/paths.h"
-#include "logbook/schema.h"
+#include "base/files/paths.h"
+#include "logbook/storage/schema.h"
 
-namespace tattletone {
+namespace tattletone::logbook {
 namespace {
 
 namespace fs = std::filesystem;
 
 std::optional<Error> judge_path(const std::string& path, Logbook::Mode mode) {
     if (const auto error = judge_place(path)) return error;
-    const fs::path name = path_of(path);
+    const fs::path name = base::path_of(path);
     std::error_code problem;
     if (fs::exists(name, problem)) return std::nullopt;
     if (mode != Logbook::Mode::create)
         return Error{path, "there is no logbook",
                      "Begin one with 'tattletone unit add', or give its path with --logbook FILE"};
     const fs::path folder = name.has_parent_path() ? name.parent_path() : fs::path(".");
-    if (!fs::is_directory(folder, problem))
-        return Error{path, "its folder does not exist", "Make the folder first"};
+    if (!fs::is_directory(folder, problem)) return Error{path, "its folder does not exist", "Make the folder first"};
     return std::nullopt;
 }
 
@@ -31,7 +30,7 @@ std::optional<Error> judge_path(const std::string& path, Logbook::Mode mode) {
 bool journal_names_a_file(const std::string& path) {
     constexpr std::array<char, 8> mark = {'\xd9', '\xd5', '\x05', '\xf9', '\x20', '\xa1', '\x63', '\xd7'};
     std::array<char, 8> tail = {};
-    std::ifstream file(path_of(path + "-journal"), std::ios::binary);
+    std::ifstream file(base::path_of(path + "-journal"), std::ios::binary);
     file.seekg(-8, std::ios::end);
     return file.read(tail.data(), tail.size()) && tail == mark;
 }
@@ -40,17 +39,15 @@ bool journal_names_a_file(const std::string& path) {
 
 std::optional<Error> judge_place(const std::string& path) {
     // To SQLite these are no files: what is stored there would be gone at the end.
-    if (path.empty())
-        return Error{"logbook", "its path is empty", "Give the path of a file"};
+    if (path.empty()) return Error{"logbook", "its path is empty", "Give the path of a file"};
     if (path.front() == ':' || path.starts_with("file:") || path.find('\0') != std::string::npos)
         return Error{path, "a logbook is an ordinary file, and this is not the name of one",
                      "Give the path of a file; './' before it takes any name as it is"};
     std::error_code problem;
-    const fs::file_status status = fs::status(path_of(path), problem);
+    const fs::file_status status = fs::status(base::path_of(path), problem);
     if (fs::is_directory(status)) return Error{path, "this is a folder", "Give the path of a logbook file"};
     if (fs::exists(status) && !fs::is_regular_file(status))
-        return Error{path, "a logbook is an ordinary file, and this is a device or a pipe",
-                     "Give the path of a file"};
+        return Error{path, "a logbook is an ordinary file, and this is a device or a pipe", "Give the path of a file"};
     return std::nullopt;
 }
 
@@ -82,4 +79,4 @@ std::string Logbook::clips_folder() const {
     return path_ + ".clips";
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::logbook

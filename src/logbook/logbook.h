@@ -3,9 +3,9 @@
 #include <optional>
 #include <string>
 
-#include "logbook/database.h"
+#include "logbook/storage/database.h"
 
-namespace tattletone {
+namespace tattletone::logbook {
 
 /// Is this the place of an ordinary file, whether or not one is there? A folder, a device, a pipe and what
 /// SQLite takes for something else than a file are none.
@@ -28,10 +28,9 @@ class Logbook {
     std::string clips_folder() const;  ///< "heron.logbook" has "heron.logbook.clips"
 
   private:
-    Logbook(std::string path, Database database)
-        : path_(std::move(path)), database_(std::move(database)) {}
+    Logbook(std::string path, Database database) : path_(std::move(path)), database_(std::move(database)) {}
     std::string path_;
     Database database_;
 };
 
-}  // namespace tattletone
+}  // namespace tattletone::logbook

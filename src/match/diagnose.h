@@ -1,18 +1,18 @@
 #pragma once
 
-#include "board/sheet.h"
-#include "match/case_evidence.h"
+#include "board/sheet/sheet.h"
 #include "match/findings.h"
-#include "match/search_limits.h"
+#include "match/model/case_evidence.h"
+#include "match/model/search_limits.h"
 
-namespace tattletone {
+namespace tattletone::match {
 
 struct MatchParameters;
 
-/// The match: which declared rate is singing, from the tones of one unit. A pure function of its
-/// arguments. The sheet may be null: then tones are listed and nobody is suspected.
-Findings diagnose(const BoardSheet* sheet, UnitTones unit);
-Findings diagnose(const BoardSheet* sheet, UnitTones unit, const MatchParameters& parameters,
+/// The match: which declared rate is singing, from the tones of one unit. A pure function of its arguments. The sheet
+/// may be null: then tones are listed and nobody is suspected.
+Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit);
+Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
                   const CaseEvidence& evidence = {}, const SearchLimits& search = {});
 
-}  // namespace tattletone
+}  // namespace tattletone::match

@@ -4,31 +4,30 @@
 #include <cmath>
 #include <numeric>
 
+#include "base/text/lower_case.h"
 #include "match/diagnose.h"
-#include "match/gauss.h"
-#include "match/singer.h"
+#include "match/model/gauss.h"
+#include "match/model/source.h"
 
-namespace tattletone {
+namespace tattletone::match {
 namespace {
 
-struct Weighed {
+struct WeighedCause {
     double density = 0.0, multiple = 1.0;  ///< of ln hz, with its share
 };
 
-double at_rate(const Rate& rate, double hz) {
+double at_rate(const board::Rate& rate, double hz) {
     return rate.wanders() ? std::log(hz) : hz / rate.hz - 1.0;
 }
 
-Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& line,
-                const MatchParameters& p) {
-    Weighed best;
+WeighedCause weighed(const board::Rate& rate, const DeviationPrior& prior, const TraceLine& line,
+                     const MatchParameters& p) {
+    WeighedCause best;
     double sum = 0.0, most = 0.0;
     for (const auto& [multiple, share] :
-         {std::pair{1.0, 1.0 - p.trace_doubled - p.trace_halved},
-          {2.0, p.trace_doubled},
-          {0.5, p.trace_halved}}) {
-        const double density = share * smeared_density(prior, at_rate(rate, line.hz / multiple),
-                                                       line.sd() / line.hz, 0.0);
+         {std::pair{1.0, 1.0 - p.trace_doubled - p.trace_halved}, {2.0, p.trace_doubled}, {0.5, p.trace_halved}}) {
+        const double density =
+            share * smeared_density(prior, at_rate(rate, line.hz / multiple), line.sd() / line.hz, 0.0);
         sum += density;
         if (density <= most) continue;
         most = density;
@@ -38,26 +37,21 @@ Weighed weighed(const Rate& rate, const DeviationPrior& prior, const TraceLine& 
     return best;
 }
 
-std::vector<DeviationPrior> priors_of(const BoardSheet& sheet, const MatchParameters& parameters) {
+std::vector<DeviationPrior> priors_of(const board::BoardSheet& sheet, const MatchParameters& parameters) {
     std::vector<DeviationPrior> priors;
-    for (const Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters, {}));
+    for (const board::Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters, {}));
     return priors;
 }
 
-bool is_on(const BoardSheet& sheet, const Rate& rate, int rail) {
+bool is_on(const board::BoardSheet& sheet, const board::Rate& rate, int rail) {
     return rail >= 0 && sheet.parts[static_cast<std::size_t>(rate.part)].rail == rail;
 }
 
-std::string lower(std::string text) {
-    for (char& c : text) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    return text;
-}
-
-std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& line,
+std::vector<TraceCause> all_causes(const board::BoardSheet& sheet, const TraceLine& line,
                                    const MatchParameters& parameters) {
     const auto priors = priors_of(sheet, parameters);
     std::vector<double> shares;
-    for (const Rate& rate : sheet.rates) {
+    for (const board::Rate& rate : sheet.rates) {
         const int rail = sheet.parts[static_cast<std::size_t>(rate.part)].rail;
         shares.push_back(line.rail < 0 || rail < 0 ? parameters.trace_unknown_rail
                          : rail == line.rail       ? 1.0
@@ -67,16 +61,15 @@ std::vector<TraceCause> all_causes(const BoardSheet& sheet, const TraceLine& lin
     double total = parameters.trace_undeclared / parameters.trace_log_band;
     std::vector<TraceCause> causes;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
-        const Rate& rate = sheet.rates[k];
-        const Weighed fit = weighed(rate, priors[k], line, parameters);
+        const board::Rate& rate = sheet.rates[k];
+        const WeighedCause fit = weighed(rate, priors[k], line, parameters);
         TraceCause cause;
         cause.rate = rate.full_name;
         cause.part_name = sheet.parts[static_cast<std::size_t>(rate.part)].name;
         cause.multiple = fit.multiple;
         cause.probability = (1.0 - parameters.trace_undeclared) * shares[k] / all * fit.density;
-        cause.expected_hz = fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple,
-                                                                        rate.hz_min, rate.hz_max)
-                                                           : rate.hz);
+        cause.expected_hz =
+            fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple, rate.hz_min, rate.hz_max) : rate.hz);
         cause.offset_hz = line.hz - cause.expected_hz;
         cause.on_rail = is_on(sheet, rate, line.rail);
         total += cause.probability;
@@ -92,22 +85,21 @@ double TraceLine::sd() const {
     return std::hypot(hz_sd, hz * clock_ppm * 1e-6);
 }
 
-std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line,
+std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLine& line,
                                   const MatchParameters& parameters) {
     std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
     std::erase_if(causes, [](const TraceCause& cause) { return cause.probability < 0.01; });
-    std::stable_sort(causes.begin(), causes.end(), [](const TraceCause& a, const TraceCause& b) {
-        return a.probability > b.probability;
-    });
+    std::stable_sort(causes.begin(), causes.end(),
+                     [](const TraceCause& a, const TraceCause& b) { return a.probability > b.probability; });
     return causes;
 }
 
-void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine& line,
+void add_trace(CaseEvidence& evidence, const board::BoardSheet& sheet, const TraceLine& line,
                const MatchParameters& parameters) {
     const std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
     evidence.traced_rail = line.rail;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
-        const Rate& rate = sheet.rates[k];
+        const board::Rate& rate = sheet.rates[k];
         RateSeen seen;
         seen.x = at_rate(rate, line.hz / causes[k].multiple);
         const bool loose = rate.wanders() || rate.tolerance_ppm * 1e-6 >= parameters.loose_tolerance;
@@ -121,31 +113,28 @@ void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine&
     }
 }
 
-std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line,
-                                    double card_sd_ppm) {
+std::vector<TraceTone> tones_beside(const tones::UnitTones& unit, const TraceLine& line, double card_sd_ppm) {
     constexpr double near = 0.005, same_sds = 3.0;
     std::vector<TraceTone> beside;
-    for (const UnitTone& unit_tone : unit.tones) {
-        const Tone& tone = unit_tone.tone;
-        if (tone.origin != Origin::board && tone.origin != Origin::unsure) continue;
+    for (const tones::UnitTone& unit_tone : unit.tones) {
+        const tones::Tone& tone = unit_tone.tone;
+        if (tone.origin != tones::Origin::board && tone.origin != tones::Origin::unsure) continue;
         TraceTone found;
         found.tone = unit_tone.id;
         const double ratio = tone.hz / line.hz;
         found.multiple = ratio < 0.75 ? 0.5 : std::round(ratio);
         found.difference_hz = tone.hz - found.multiple * line.hz;
-        found.sd_hz =
-            std::hypot(tone.hz_sd, found.multiple * line.sd(), tone.hz * card_sd_ppm * 1e-6);
+        found.sd_hz = std::hypot(tone.hz_sd, found.multiple * line.sd(), tone.hz * card_sd_ppm * 1e-6);
         found.same = std::abs(found.difference_hz) <= same_sds * found.sd_hz;
-        found.by_chance = std::min(
-            1.0, 2.0 * same_sds * found.sd_hz / (found.multiple < 1.0 ? 0.5 * line.hz : line.hz));
+        found.by_chance =
+            std::min(1.0, 2.0 * same_sds * found.sd_hz / (found.multiple < 1.0 ? 0.5 * line.hz : line.hz));
         if (found.same || std::abs(found.difference_hz) <= near * tone.hz) beside.push_back(found);
     }
     return beside;
 }
 
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit,
-                             const MatchParameters& parameters, CaseEvidence evidence,
-                             TraceJoin& join) {
+Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
+                             CaseEvidence evidence, TraceJoin& join) {
     join.tones = tones_beside(unit, join.line, parameters.card_sd_ppm);
     if (sheet == nullptr) return diagnose(nullptr, std::move(unit), parameters);
     join.causes = causes_of(*sheet, join.line, parameters);
@@ -155,11 +144,11 @@ Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit,
     return diagnose(sheet, std::move(unit), parameters, evidence);
 }
 
-std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name) {
-    const std::string wanted = lower(name);
+std::optional<int> rail_named(const board::BoardSheet& sheet, const std::string& name) {
+    const std::string wanted = base::lower_case(name);
     std::optional<int> found;
     for (std::size_t i = 0; i < sheet.rails.size(); ++i) {
-        const std::string id = lower(sheet.rails[i].id);
+        const std::string id = base::lower_case(sheet.rails[i].id);
         if (id == wanted) return static_cast<int>(i);
         if (id.empty() || wanted.find(id) == std::string::npos) continue;
         if (found) return {};
@@ -168,4 +157,4 @@ std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name) 
     return found;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::match

@@ -5,13 +5,13 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
-#include "match/case_evidence.h"
+#include "board/sheet/sheet.h"
 #include "match/findings.h"
-#include "match/parameters.h"
-#include "tones/unit_tones.h"
+#include "match/model/case_evidence.h"
+#include "match/model/parameters.h"
+#include "tones/join/unit_tones.h"
 
-namespace tattletone {
+namespace tattletone::match {
 
 /// A rate that an oscilloscope saw on a wire.
 struct TraceLine {
@@ -30,22 +30,20 @@ struct TraceCause {
     double probability = 0.0;  ///< before any recording
     double multiple = 1.0;     ///< the trace repeats at this times the rate: 1, 2 or 1/2
     double expected_hz = 0.0,
-           offset_hz =
-               0.0;  ///< trace minus expected; for a wandering rate the nearest limit, 0 between
-    bool on_rail = false;  ///< its part hangs on the trace's rail
+           offset_hz = 0.0;  ///< trace minus expected; for a wandering rate the nearest limit, 0 between
+    bool on_rail = false;    ///< its part hangs on the trace's rail
 };
 
 /// All at 0.01 or more, the likeliest first; the rest to 1 is 'none of the declared rates'.
-std::vector<TraceCause> causes_of(const BoardSheet& sheet, const TraceLine& line,
+std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLine& line,
                                   const MatchParameters& parameters);
 
-/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of
-/// that; then its deviation is known from the trace, to the clock's error and the rate's own change
-/// until the recording. The trace is taken as of another moment with probability `trace_astray`, so
-/// it can speak against a rate by a factor of 1 / `trace_astray` at most beside what the declared rates say; and a
-/// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
-/// (weighted by that probability).
-void add_trace(CaseEvidence& evidence, const BoardSheet& sheet, const TraceLine& line,
+/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of that; then its
+/// deviation is known from the trace, to the clock's error and the rate's own change until the recording. The trace is
+/// taken as of another moment with probability `trace_astray`, so it can speak against a rate by a factor of 1 /
+/// `trace_astray` at most beside what the declared rates say; and a rate that visibly moves a wire has its prior odds
+/// to sing multiplied by `trace_odds_factor` (weighted by that probability).
+void add_trace(CaseEvidence& evidence, const board::BoardSheet& sheet, const TraceLine& line,
                const MatchParameters& parameters);
 
 /// A tone beside the trace's rate or its nearest multiple.
@@ -57,10 +55,8 @@ struct TraceTone {
     bool same = false;           ///< within three of these
     double by_chance = 0.0;      ///< that a tone of any frequency lies so near to a multiple
 };
-/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5
-/// %.
-std::vector<TraceTone> tones_beside(const UnitTones& unit, const TraceLine& line,
-                                    double card_sd_ppm);
+/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5 %.
+std::vector<TraceTone> tones_beside(const tones::UnitTones& unit, const TraceLine& line, double card_sd_ppm);
 
 /// What a trace did to a diagnosis.
 struct TraceJoin {
@@ -71,12 +67,11 @@ struct TraceJoin {
 };
 
 /// The diagnosis with the trace; `join` (line and nothing else filled) takes what it did.
-Findings diagnose_with_trace(const BoardSheet* sheet, UnitTones unit,
-                             const MatchParameters& parameters, CaseEvidence evidence,
-                             TraceJoin& join);
+Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
+                             CaseEvidence evidence, TraceJoin& join);
 
-/// Index of the rail that a column or the user names, by its id or a part of it in whatever case;
-/// nothing where none or several fit.
-std::optional<int> rail_named(const BoardSheet& sheet, const std::string& name);
+/// Index of the rail that a column or the user names, by its id or a part of it in whatever case; nothing where none or
+/// several fit.
+std::optional<int> rail_named(const board::BoardSheet& sheet, const std::string& name);
 
-}  // namespace tattletone
+}  // namespace tattletone::match

@@ -1,44 +1,45 @@
+#include "report/mechanism_words.h"
+
 #include <algorithm>
 
 #include "board/rate_supply.h"
-#include "match/supply_reason.h"
-#include "match/wording.h"
+#include "match/explain/supply_reason.h"
+#include "match/explain/wording.h"
 #include "report/headroom.h"
-#include "report/json_writer.h"
-#include "report/mechanism.h"
-#include "report/page_parts.h"
-#include "report/utf8.h"
-#include "report/wrap.h"
+#include "report/html/page_parts.h"
+#include "report/json/json_writer.h"
+#include "report/text/columns.h"
+#include "report/text/wrap.h"
 
-namespace tattletone {
+namespace tattletone::report {
 namespace {
 
 constexpr double named_from = 0.5;
 
-std::vector<Cause> causes_of(const Findings& findings, const BoardSheet& sheet) {
-    std::vector<Cause> causes;
-    for (const Suspect& suspect : findings.suspects) {
+std::vector<cause::Cause> causes_of(const match::Findings& findings, const board::BoardSheet& sheet) {
+    std::vector<cause::Cause> causes;
+    for (const match::Suspect& suspect : findings.suspects) {
         if (suspect.probability < named_from) continue;
-        Cause cause = cause_of(findings, sheet, suspect);
+        cause::Cause cause = cause::cause_of(findings, sheet, suspect);
         if (!cause.mechanisms.empty()) causes.push_back(std::move(cause));
     }
     return causes;
 }
 
-const char* word_of(Speaks speaks) {
+const char* word_of(cause::Speaks speaks) {
     static constexpr const char* words[] = {"for", "against", "open"};
     return words[static_cast<int>(speaks)];
 }
 
-std::string first_reason(const Mechanism& mechanism) {
-    const Speaks wanted = mechanism.likelihood == "unlikely" ? Speaks::against_it : Speaks::for_it;
-    for (const Observation& observation : mechanism.observations)
+std::string first_reason(const cause::Mechanism& mechanism) {
+    const cause::Speaks wanted = mechanism.likelihood == "unlikely" ? cause::Speaks::against_it : cause::Speaks::for_it;
+    for (const cause::Observation& observation : mechanism.observations)
         if (observation.speaks == wanted) return ": " + observation.text;
     return "";
 }
 
-std::string sentence_of(const Cause& cause) {
-    const Mechanism& first = cause.mechanisms[0];
+std::string sentence_of(const cause::Cause& cause) {
+    const cause::Mechanism& first = cause.mechanisms[0];
     std::string also;
     for (std::size_t i = 1; i < cause.mechanisms.size(); ++i)
         if (cause.mechanisms[i].likelihood != "unlikely")
@@ -48,15 +49,16 @@ std::string sentence_of(const Cause& cause) {
 
 }  // namespace
 
-std::string mechanism_sentence(const Findings& findings, const BoardSheet& sheet, const Suspect& suspect) {
+std::string mechanism_sentence(const match::Findings& findings, const board::BoardSheet& sheet,
+                               const match::Suspect& suspect) {
     if (suspect.probability < named_from) return {};
-    const Cause cause = cause_of(findings, sheet, suspect);
+    const cause::Cause cause = cause::cause_of(findings, sheet, suspect);
     return cause.mechanisms.empty() ? "" : sentence_of(cause);
 }
 
-std::string cause_text(const Findings& findings, const BoardSheet& sheet, int columns, bool bold) {
+std::string cause_text(const match::Findings& findings, const board::BoardSheet& sheet, int columns, bool bold) {
     if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
-    const Cause cause = cause_of(findings, sheet, findings.suspects[0]);
+    const cause::Cause cause = cause::cause_of(findings, sheet, findings.suspects[0]);
     if (cause.mechanisms.empty()) return {};
     std::string text = heading("Why it sings, as far as this shows", columns, bold);
     text += wrapped(sentence_of(cause), columns, "  ", "  ");
@@ -66,66 +68,80 @@ std::string cause_text(const Findings& findings, const BoardSheet& sheet, int co
     return text;
 }
 
-std::string page_cause(const Findings& findings, const BoardSheet* sheet) {
+std::string page_cause(const match::Findings& findings, const board::BoardSheet* sheet) {
     if (sheet == nullptr) return {};
     std::string html;
-    for (const Cause& cause : causes_of(findings, *sheet)) {
+    for (const cause::Cause& cause : causes_of(findings, *sheet)) {
         if (html.empty())
             html = html_tag("h2", "Why it sings, and what helps") +
-                   html_tag("p", "Reasoned from the rail and from how the lines stand to the rate: a lead to check on the "
-                                 "bench. Such a part moves by a nanometre or less; it is the board that sounds.");
+                   html_tag("p",
+                            "Reasoned from the rail and from how the lines stand to the rate: a lead to check on the "
+                            "bench. Such a part moves by a nanometre or less; it is the board that sounds.");
         html += html_tag("h3", cause.rate);
-        for (const Mechanism& mechanism : cause.mechanisms) {
+        for (const cause::Mechanism& mechanism : cause.mechanisms) {
             html += html_tag("p", mechanism.name + ": " + mechanism.likelihood) + "<ul>\n";
-            for (const Observation& observation : mechanism.observations)
-                html += html_tag("li", (observation.speaks == Speaks::open
+            for (const cause::Observation& observation : mechanism.observations)
+                html += html_tag("li", (observation.speaks == cause::Speaks::open
                                             ? ""
                                             : "speaks " + std::string(word_of(observation.speaks)) + " it: ") +
                                            observation.text);
             html += "</ul>\n";
         }
-        html += "<div class=\"scroll\"><table>\n<thead><tr><th>What helps</th><th>What it costs</th><th>Known "
-                "from</th></tr></thead>\n<tbody>\n";
-        for (const Cure& cure : cause.cures)
+        html +=
+            "<div class=\"scroll\"><table>\n<thead><tr><th>What helps</th><th>What it costs</th><th>Known "
+            "from</th></tr></thead>\n<tbody>\n";
+        for (const cause::Cure& cure : cause.cures)
             html += "<tr>" + html_cell(cure.what) + html_cell(cure.price) + html_cell(cure.source) + "</tr>\n";
         html += "</tbody></table></div>\n";
     }
     return html;
 }
 
-std::string causes_json(const Findings& findings, const BoardSheet& sheet) {
+std::string causes_json(const match::Findings& findings, const board::BoardSheet& sheet) {
     JsonWriter json;
     json.open('[');
-    for (const Cause& cause : causes_of(findings, sheet)) {
+    for (const cause::Cause& cause : causes_of(findings, sheet)) {
         json.open('{').key("rate").text(cause.rate);
         json.key("mechanisms").open('[');
-        for (const Mechanism& mechanism : cause.mechanisms) {
+        for (const cause::Mechanism& mechanism : cause.mechanisms) {
             json.open('{').key("id").text(mechanism.id);
             json.key("name").text(mechanism.name);
             json.key("likelihood").text(mechanism.likelihood);
             json.key("observations").open('[');
-            for (const Observation& observation : mechanism.observations)
-                json.open('{').key("speaks").text(word_of(observation.speaks)).key("text").text(observation.text).close('}');
+            for (const cause::Observation& observation : mechanism.observations)
+                json.open('{')
+                    .key("speaks")
+                    .text(word_of(observation.speaks))
+                    .key("text")
+                    .text(observation.text)
+                    .close('}');
             json.close(']').close('}');
         }
         json.close(']').key("cures").open('[');
-        for (const Cure& cure : cause.cures)
-            json.open('{').key("what").text(cure.what).key("price").text(cure.price).key("source").text(cure.source).close('}');
+        for (const cause::Cure& cure : cause.cures)
+            json.open('{')
+                .key("what")
+                .text(cure.what)
+                .key("price")
+                .text(cure.price)
+                .key("source")
+                .text(cure.source)
+                .close('}');
         json.close(']').close('}');
     }
     json.close(']');
     return json.str();
 }
 
-std::string supplies_json(const Findings& findings, const BoardSheet& sheet) {
+std::string supplies_json(const match::Findings& findings, const board::BoardSheet& sheet) {
     JsonWriter json;
     json.open('[');
-    const auto states = states_of(sheet, findings.unit);
-    for (const Suspect& suspect : findings.suspects) {
+    const auto states = match::states_of(sheet, findings.unit);
+    for (const match::Suspect& suspect : findings.suspects) {
         const auto rate = std::find_if(sheet.rates.begin(), sheet.rates.end(),
-                                       [&](const Rate& r) { return r.full_name == suspect.rate; });
+                                       [&](const board::Rate& r) { return r.full_name == suspect.rate; });
         if (rate == sheet.rates.end()) continue;
-        const auto supply = supply_of_rate(sheet, static_cast<int>(rate - sheet.rates.begin()), states);
+        const auto supply = board::supply_of_rate(sheet, static_cast<int>(rate - sheet.rates.begin()), states);
         if (!supply) continue;
         json.open('{').key("rate").text(suspect.rate);
         json.key("rail").text(sheet.rails[static_cast<std::size_t>(supply->rail)].id);
@@ -148,4 +164,4 @@ std::string supplies_json(const Findings& findings, const BoardSheet& sheet) {
     return json.str();
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::report

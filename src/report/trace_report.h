@@ -5,18 +5,18 @@
 
 #include "match/findings.h"
 #include "match/trace_match.h"
-#include "sound/trace_file.h"
-#include "tones/trace_rate.h"
+#include "scope/trace_file.h"
+#include "scope/trace_rate.h"
 
-namespace tattletone {
+namespace tattletone::report {
 
 /// One measured column of a trace, and which declared rate it shows.
 struct TraceColumnReport {
     std::string name, unit, rail;  ///< rail: its id where it is known
     std::string warning;           ///< whole sentence, empty where there is nothing to warn of
-    TraceShape shape;
-    std::string level_from;          ///< why `shape.level` is where it is, for a sentence
-    std::vector<TraceCause> causes;  ///< empty without a sheet or a repetition
+    scope::TraceShape shape;
+    std::string level_from;                 ///< why `shape.level` is where it is, for a sentence
+    std::vector<match::TraceCause> causes;  ///< empty without a sheet or a repetition
 };
 
 struct TraceReport {
@@ -27,8 +27,8 @@ struct TraceReport {
     std::vector<std::string> notices, pictures;  ///< pictures: SVG by column, may be empty
 };
 
-TraceLine line_of(const TraceColumnReport& column, int rail,
-                  double clock_ppm);  ///< needs a repetition
+match::TraceLine line_of(const TraceColumnReport& column, int rail,
+                         double clock_ppm);  ///< needs a repetition
 
 std::string trace_text(const TraceReport& report, int columns, bool bold);
 /// One line, format "tattletone trace 1".
@@ -37,20 +37,20 @@ std::string trace_page(const TraceReport& report);
 
 /// The section of a diagnosis' page about the trace that was its evidence: picture, figures, what
 /// it says of the tones.
-std::string page_trace(const Findings& findings, const TraceJoin& join, const TraceReport& report);
+std::string page_trace(const match::Findings& findings, const match::TraceJoin& join, const TraceReport& report);
 
 /// SVG of a column: all of it, and below it some eight periods; its title tells those who cannot
 /// see it. Its marks are styled by the page, or by itself where `alone`.
-std::string trace_svg(const std::vector<float>& values, double increment_seconds,
-                      const TraceColumnReport& column, bool alone);
+std::string trace_svg(const std::vector<float>& values, double increment_seconds, const TraceColumnReport& column,
+                      bool alone);
 
 /// "Tone 1 is at 3200.04 ± 0.16 Hz: the same within the two clocks' errors".
-std::string tone_sentence(const TraceTone& beside, const UnitTones& unit, const TraceLine& line);
+std::string tone_sentence(const match::TraceTone& beside, const tones::UnitTones& unit, const match::TraceLine& line);
 /// Puts the trace among the reasons of the suspects that it concerns.
-void tell_trace(Findings& findings, const TraceJoin& join);
+void tell_trace(match::Findings& findings, const match::TraceJoin& join);
 /// For the terminal and the page, behind the findings: what the trace says, what it changed.
-std::vector<std::string> join_sentences(const Findings& findings, const TraceJoin& join);
-std::string join_text(const Findings& findings, const TraceJoin& join, int columns, bool bold);
-std::string join_json(const TraceJoin& join);
+std::vector<std::string> join_sentences(const match::Findings& findings, const match::TraceJoin& join);
+std::string join_text(const match::Findings& findings, const match::TraceJoin& join, int columns, bool bold);
+std::string join_json(const match::TraceJoin& join);
 
-}  // namespace tattletone
+}  // namespace tattletone::report

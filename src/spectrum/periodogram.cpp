@@ -4,10 +4,10 @@
 #include <complex>
 #include <list>
 
+#include "base/wide_loops.h"
 #include "spectrum/window.h"
-#include "wide_loops.h"
 
-namespace tattletone {
+namespace tattletone::spectrum {
 namespace {
 
 constexpr std::size_t most_kept = 2;
@@ -17,8 +17,7 @@ struct HannFrame {
     std::vector<std::complex<float>> spectrum;
     double squares = 0.0;  // sum of the window's
 
-    explicit HannFrame(std::size_t size)
-        : window(sample(hann_window, size)), frame(size), spectrum(size / 2 + 1) {
+    explicit HannFrame(std::size_t size) : window(sample(hann_window, size)), frame(size), spectrum(size / 2 + 1) {
         for (const float w : window) squares += static_cast<double>(w) * w;
     }
 };
@@ -26,9 +25,8 @@ struct HannFrame {
 // Of the two sizes last asked for by the calling thread, as kept_transform() does.
 HannFrame& kept_frame(std::size_t size) {
     thread_local std::list<HannFrame> kept;
-    const auto known = std::find_if(kept.begin(), kept.end(), [&](const HannFrame& frame) {
-        return frame.window.size() == size;
-    });
+    const auto known =
+        std::find_if(kept.begin(), kept.end(), [&](const HannFrame& frame) { return frame.window.size() == size; });
     if (known != kept.end()) {
         kept.splice(kept.begin(), kept, known);
     } else {
@@ -58,8 +56,7 @@ void add(const float* values, std::size_t size, double* sums) {
 
 }  // namespace
 
-Frames frame_spectra(std::span<const float> samples, double sample_rate_hz,
-                     std::size_t frame_size) {
+Frames frame_spectra(std::span<const float> samples, double sample_rate_hz, std::size_t frame_size) {
     RealTransform& transform = kept_transform(frame_size);
     HannFrame& hann = kept_frame(frame_size);
     const auto scale = static_cast<float>(2.0 / (sample_rate_hz * hann.squares));
@@ -90,14 +87,12 @@ std::vector<double> mean_density(const Frames& frames) {
     constexpr std::size_t piece = 2048;
     for (std::size_t first = 0; first < frames.bins; first += piece)
         for (std::size_t m = 0; m < frames.count; ++m)
-            add(frames.row(m).data() + first, std::min(piece, frames.bins - first),
-                mean.data() + first);
+            add(frames.row(m).data() + first, std::min(piece, frames.bins - first), mean.data() + first);
     for (double& value : mean) value /= static_cast<double>(std::max<std::size_t>(frames.count, 1));
     return mean;
 }
 
-std::vector<double> welch_density(std::span<const float> samples, double sample_rate_hz,
-                                  std::size_t frame_size) {
+std::vector<double> welch_density(std::span<const float> samples, double sample_rate_hz, std::size_t frame_size) {
     const Frames frames = frame_spectra(samples, sample_rate_hz, frame_size);
     return frames.count > 0 ? mean_density(frames) : std::vector<double>{};
 }
@@ -107,4 +102,4 @@ double effective_averages(int frames) {
     return frames < 1 ? 0.0 : 18.0 * k * k / (19.0 * k - 1.0);
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::spectrum

@@ -6,11 +6,10 @@
 #include <list>
 #include <new>
 
-namespace tattletone {
+namespace tattletone::spectrum {
 
 struct RealTransform::Plan {
-    explicit Plan(std::size_t size)
-        : config(kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
+    explicit Plan(std::size_t size) : config(kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
         if (!config) throw std::bad_alloc();
     }
     ~Plan() { kiss_fftr_free(config); }
@@ -26,16 +25,14 @@ RealTransform::~RealTransform() = default;
 RealTransform::RealTransform(RealTransform&&) noexcept = default;
 RealTransform& RealTransform::operator=(RealTransform&&) noexcept = default;
 
-void RealTransform::forward(std::span<const float> samples,
-                            std::span<std::complex<float>> spectrum) {
+void RealTransform::forward(std::span<const float> samples, std::span<std::complex<float>> spectrum) {
     assert(samples.size() == size_ && spectrum.size() == bins());
     static_assert(sizeof(kiss_fft_cpx) == sizeof(std::complex<float>));
     kiss_fftr(plan_->config, samples.data(), reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
 }
 
 struct ComplexTransform::Plan {
-    explicit Plan(std::size_t size)
-        : config(kiss_fft_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
+    explicit Plan(std::size_t size) : config(kiss_fft_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
         if (!config) throw std::bad_alloc();
     }
     ~Plan() { kiss_fft_free(config); }
@@ -44,12 +41,10 @@ struct ComplexTransform::Plan {
     kiss_fft_cfg config;
 };
 
-ComplexTransform::ComplexTransform(std::size_t size)
-    : plan_(std::make_unique<Plan>(size)), size_(size) {}
+ComplexTransform::ComplexTransform(std::size_t size) : plan_(std::make_unique<Plan>(size)), size_(size) {}
 ComplexTransform::~ComplexTransform() = default;
 
-void ComplexTransform::forward(std::span<const std::complex<float>> samples,
-                               std::span<std::complex<float>> spectrum) {
+void ComplexTransform::forward(std::span<const std::complex<float>> samples, std::span<std::complex<float>> spectrum) {
     assert(samples.size() == size_ && spectrum.size() == size_);
     kiss_fft(plan_->config, reinterpret_cast<const kiss_fft_cpx*>(samples.data()),
              reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
@@ -84,4 +79,4 @@ std::size_t fast_size_at_most(std::size_t n) {
     return best;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::spectrum

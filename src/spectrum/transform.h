@@ -5,7 +5,7 @@
 #include <memory>
 #include <span>
 
-namespace tattletone {
+namespace tattletone::spectrum {
 
 /// Forward Fourier transform of real samples, X[k] = sum x[n] exp(-2 pi i k n / N), unscaled, for
 /// k = 0 … N/2. N is even and has no prime factor above 5 (`fast_size_at_most`); other sizes make
@@ -37,8 +37,7 @@ class ComplexTransform {
     ComplexTransform& operator=(const ComplexTransform&) = delete;
 
     /// Both hold N values and must not overlap.
-    void forward(std::span<const std::complex<float>> samples,
-                 std::span<std::complex<float>> spectrum);
+    void forward(std::span<const std::complex<float>> samples, std::span<std::complex<float>> spectrum);
 
   private:
     struct Plan;
@@ -55,4 +54,4 @@ std::size_t fast_size_at_most(std::size_t n);
 /// Smallest 2^a 3^b 5^c that is not below `n`.
 std::size_t fast_size_at_least(std::size_t n);
 
-}  // namespace tattletone
+}  // namespace tattletone::spectrum

@@ -5,7 +5,7 @@
 #include <complex>
 #include <numbers>
 
-namespace tattletone {
+namespace tattletone::spectrum {
 namespace {
 
 constexpr std::array rectangular{1.0};
@@ -23,8 +23,7 @@ double sinc(double x) {
 double value(const CosineWindow& window, double t) {
     double sum = 0.0;
     for (std::size_t m = 0; m < window.coefficients.size(); ++m) {
-        const double term =
-            window.coefficients[m] * std::cos(2.0 * std::numbers::pi * static_cast<double>(m) * t);
+        const double term = window.coefficients[m] * std::cos(2.0 * std::numbers::pi * static_cast<double>(m) * t);
         sum += m % 2 == 0 ? term : -term;
     }
     return sum;
@@ -94,4 +93,4 @@ double overlap_correlation(const CosineWindow& window, double share) {
     return shifted / own;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::spectrum

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace tattletone {
+namespace tattletone::spectrum {
 
 /// A sum of cosines, w(t) = sum (-1)^m a_m cos(2 pi m t), 0 <= t < 1. Coefficients and their names:
 /// F. J. Harris, "On the use of windows for harmonic analysis with the discrete Fourier transform",
@@ -15,8 +15,8 @@ struct CosineWindow {
     std::span<const double> coefficients;
 };
 
-extern const CosineWindow rectangular_window, hann_window, hamming_window, blackman_window,
-    blackman_harris_window, nuttall_least_side_lobe_window;
+extern const CosineWindow rectangular_window, hann_window, hamming_window, blackman_window, blackman_harris_window,
+    nuttall_least_side_lobe_window;
 
 /// `size` values in the periodic form (divided by N, not N - 1) that a spectrum wants.
 std::vector<float> sample(const CosineWindow& window, std::size_t size);
@@ -34,4 +34,4 @@ double scalloping_loss_db(const CosineWindow& window);
 /// Correlation of the noise in two frames that overlap by `share` (0 to 1) of their length.
 double overlap_correlation(const CosineWindow& window, double share);
 
-}  // namespace tattletone
+}  // namespace tattletone::spectrum

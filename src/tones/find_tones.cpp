@@ -7,20 +7,20 @@
 #include <memory>
 #include <thread>
 
-#include "decibels.h"
-#include "tones/condition.h"
-#include "tones/join.h"
-#include "tones/stretch.h"
-#include "tones/workers.h"
+#include "base/decibels.h"
+#include "base/workers.h"
+#include "tones/detect/condition.h"
+#include "tones/join/join.h"
+#include "tones/segment.h"
 
-namespace tattletone {
+namespace tattletone::tones {
 namespace {
 
-// Up to here a recording is one stretch, as sensitive as its length allows. Of longer ones the
-// first minute is worked in stretches of this length, the rest in half of it, whose transforms
+// Up to here a recording is one segment, as sensitive as its length allows. Of longer ones the
+// first minute is worked in segments of this length, the rest in half of it, whose transforms
 // still fit the processor's cache.
 constexpr double most_whole_seconds = 20.0;
-// At rates beyond a recorder's 96 kHz a stretch is shorter, so that memory stays within bounds.
+// At rates beyond a recorder's 96 kHz a segment is shorter, so that memory stays within bounds.
 constexpr double most_whole_samples = 2.4e6;
 constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
@@ -33,11 +33,13 @@ std::string seconds_text(double seconds) {
 
 void add_crowded(const Crowded& crowded, std::vector<std::string>& notices) {
     if (crowded.steady)
-        notices.push_back("crowded: more steady lines stand out than are looked at, and the weakest of them may be "
-                          "missing. Record closer to the board or away from what else sounds");
+        notices.push_back(
+            "crowded: more steady lines stand out than are looked at, and the weakest of them may be "
+            "missing. Record closer to the board or away from what else sounds");
     if (crowded.moving)
-        notices.push_back("crowded: more lines that move stand out than are looked at, and the weakest of them may be "
-                          "missing. Record where no voice or music is heard");
+        notices.push_back(
+            "crowded: more lines that move stand out than are looked at, and the weakest of them may be "
+            "missing. Record where no voice or music is heard");
     if (crowded.faint)
         notices.push_back("too many faint peaks for noise: none was looked at, so only tones that stand out count");
 }
@@ -52,15 +54,12 @@ struct ToneFinder::State {
           whole_seconds(std::min(most_whole_seconds, most_whole_samples / rate)),
           condition(rate),
           joiner(rate, wanted.false_alarm_rate) {
-        if (options.threads <= 0)
-            options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+        if (options.threads <= 0) options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
     }
 
-    std::size_t samples_of(double seconds) const {
-        return static_cast<std::size_t>(seconds * sample_rate_hz);
-    }
+    std::size_t samples_of(double seconds) const { return static_cast<std::size_t>(seconds * sample_rate_hz); }
 
-    // Sound that waits, cut as its stretches are going to be, so that nothing has to be moved.
+    // Sound that waits, cut as its segments are going to be, so that nothing has to be moved.
     struct Piece {
         std::size_t whole;  // as many samples as it is to hold
         std::vector<float> samples;
@@ -76,8 +75,7 @@ struct ToneFinder::State {
     std::size_t take(std::span<const float> samples) {
         if (pieces.empty() || pieces.back().samples.size() == pieces.back().whole) {
             double begin = begin_seconds;
-            for (const Piece& piece : pieces)
-                begin += static_cast<double>(piece.samples.size()) / sample_rate_hz;
+            for (const Piece& piece : pieces) begin += static_cast<double>(piece.samples.size()) / sample_rate_hz;
             const double seconds = begin < first_seconds ? whole_seconds : 0.5 * whole_seconds;
             pieces.push_back({samples_of(seconds), {}});
             pieces.back().samples.reserve(pieces.back().whole);
@@ -97,17 +95,15 @@ struct ToneFinder::State {
         const double begin = begin_seconds;
         begin_seconds += static_cast<double>(count) / sample_rate_hz;
         if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
-        auto task = std::make_shared<std::packaged_task<Stretch()>>(
-            [samples = std::move(samples), rate = sample_rate_hz,
-             false_alarm = options.false_alarm_rate,
-             alone = options.threads > 1 && running.empty() && pieces.empty(),
-             whole = begin == 0.0 && pieces.empty()] {
-                return analyse_stretch(samples, rate, false_alarm, alone, whole);
+        auto task = std::make_shared<std::packaged_task<Segment()>>(
+            [samples = std::move(samples), rate = sample_rate_hz, false_alarm = options.false_alarm_rate,
+             alone = options.threads > 1 && running.empty() && pieces.empty(), whole = begin == 0.0 && pieces.empty()] {
+                return analyse_segment(samples, rate, false_alarm, alone, whole);
             });
         running.push_back({begin, task->get_future()});
-        // The last stretch of a recording is worked by the thread that waits for it.
+        // The last segment of a recording is worked by the thread that waits for it.
         if (options.threads > 1 && !pieces.empty()) {
-            if (!workers) workers = std::make_unique<Workers>(options.threads);
+            if (!workers) workers = std::make_unique<base::Workers>(options.threads);
             workers->run([task] { (*task)(); });
         } else {
             (*task)();
@@ -116,11 +112,11 @@ struct ToneFinder::State {
     }
 
     void collect() {
-        joiner.add(running.front().stretch.get(), running.front().begin_seconds);
+        joiner.add(running.front().segment.get(), running.front().begin_seconds);
         running.pop_front();
     }
 
-    // What is left before a gap or the end: up to so much is one stretch.
+    // What is left before a gap or the end: up to so much is one segment.
     void flush() {
         while (waiting() > samples_of(whole_seconds)) start();
         if (pieces.empty()) return;
@@ -132,7 +128,7 @@ struct ToneFinder::State {
 
     struct Running {
         double begin_seconds;
-        std::future<Stretch> stretch;
+        std::future<Segment> segment;
     };
 
     double sample_rate_hz;
@@ -145,7 +141,7 @@ struct ToneFinder::State {
     double begin_seconds = 0.0;
     int gaps = 0;
     std::deque<Running> running;
-    std::unique_ptr<Workers> workers;
+    std::unique_ptr<base::Workers> workers;
 };
 
 ToneFinder::ToneFinder(double sample_rate_hz, std::string origin, const FindOptions& options)
@@ -163,8 +159,7 @@ void ToneFinder::add(std::span<const float> samples) {
         if (waiting >= most)
             s.start();
         else
-            samples =
-                samples.subspan(s.take(samples.first(std::min(samples.size(), most - waiting))));
+            samples = samples.subspan(s.take(samples.first(std::min(samples.size(), most - waiting))));
     }
 }
 
@@ -184,9 +179,8 @@ Tones ToneFinder::finish() {
     tones.false_alarm_rate = s.options.false_alarm_rate;
     tones.notices = s.condition.notices(s.joiner.noise_db(), s.joiner.noise_hop_seconds());
     if (tones.seconds < shortest_seconds)
-        tones.notices.push_back("too short: " + seconds_text(tones.seconds) +
-                                ", and tones need at least " + seconds_text(shortest_seconds) +
-                                " to be told from noise. Record five seconds or more");
+        tones.notices.push_back("too short: " + seconds_text(tones.seconds) + ", and tones need at least " +
+                                seconds_text(shortest_seconds) + " to be told from noise. Record five seconds or more");
     else if (s.condition.silent())
         tones.tones.clear();
     else if (tones.seconds < 3.0)
@@ -196,8 +190,7 @@ Tones ToneFinder::finish() {
     add_crowded(s.joiner.crowded(), tones.notices);
     if (s.gaps > 0)
         tones.notices.push_back("samples were lost in " + std::to_string(s.gaps) +
-                                (s.gaps == 1 ? " place" : " places") +
-                                "; the recording was analysed in pieces");
+                                (s.gaps == 1 ? " place" : " places") + "; the recording was analysed in pieces");
     if (!tones.floor.empty() && tones.usable.high_hz < std::min(15000.0, 0.4 * s.sample_rate_hz)) {
         char text[160];
         std::snprintf(text, sizeof text,
@@ -209,7 +202,7 @@ Tones ToneFinder::finish() {
     return tones;
 }
 
-Tones find_tones(const Recording& recording, const FindOptions& options) {
+Tones find_tones(const sound::Recording& recording, const FindOptions& options) {
     ToneFinder finder(recording.sample_rate_hz, recording.origin, options);
     std::size_t from = 0;
     const std::span<const float> samples = recording.samples;
@@ -222,4 +215,4 @@ Tones find_tones(const Recording& recording, const FindOptions& options) {
     return finder.finish();
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::tones

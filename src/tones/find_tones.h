@@ -7,16 +7,16 @@
 #include "sound/recording.h"
 #include "tones/tones.h"
 
-namespace tattletone {
+namespace tattletone::tones {
 
 struct FindOptions {
     double false_alarm_rate = 0.001;  ///< per recording, for noise alone
-    int threads = 0;  ///< 0: as many as the machine has; results do not depend on it
+    int threads = 0;                  ///< 0: as many as the machine has; results do not depend on it
 };
 
 /// The only tone finder: a file is one call, live listening the same call on the last ten seconds.
 /// Recordings shorter than 0.5 s and silence give no tones and a notice.
-Tones find_tones(const Recording& recording, const FindOptions& options = {});
+Tones find_tones(const sound::Recording& recording, const FindOptions& options = {});
 
 /// The same for sound that is too long to hold: feed it in pieces of any size, then finish once.
 /// `find_tones` is this with one piece.
@@ -36,4 +36,4 @@ class ToneFinder {
     std::unique_ptr<State> state_;
 };
 
-}  // namespace tattletone
+}  // namespace tattletone::tones

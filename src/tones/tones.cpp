@@ -4,13 +4,13 @@
 #include <cassert>
 #include <cmath>
 
-namespace tattletone {
+namespace tattletone::tones {
 
 FloorPoint floor_at(const Tones& tones, double hz) {
     const std::vector<FloorPoint>& floor = tones.floor;
     assert(!floor.empty());
-    const auto after = std::lower_bound(floor.begin(), floor.end(), hz,
-                                        [](const FloorPoint& p, double at) { return p.hz < at; });
+    const auto after =
+        std::lower_bound(floor.begin(), floor.end(), hz, [](const FloorPoint& p, double at) { return p.hz < at; });
     if (after == floor.begin()) return floor.front();
     if (after == floor.end()) return floor.back();
     const FloorPoint &low = *(after - 1), &high = *after;
@@ -21,4 +21,4 @@ FloorPoint floor_at(const Tones& tones, double hz) {
             between(low.wandering_above_dbfs, high.wandering_above_dbfs)};
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::tones

@@ -3,9 +3,9 @@
 #include <string>
 #include <vector>
 
-#include "session/session_state.h"
+#include "session/sitting/session_state.h"
 
-namespace tattletone {
+namespace tattletone::window {
 
 enum class Mood { nothing_yet, waiting, quiet, unknown, named };
 
@@ -14,22 +14,21 @@ struct Answer {
     Mood mood = Mood::nothing_yet;
     std::string headline;
     std::string next;
-    std::string basis;  ///< what the answer stands on: "live and 2 recordings"
-    std::vector<std::string>
-        warnings;  ///< what spoils it now: clipping, lost samples, filtered sound
+    std::string basis;                  ///< what the answer stands on: "live and 2 recordings"
+    std::vector<std::string> warnings;  ///< what spoils it now: clipping, lost samples, filtered sound
 };
 
-Answer answer_of(const SessionState& session);
+Answer answer_of(const session::SessionState& session);
 
 /// One paragraph to paste into a message.
-std::string summary_of(const SessionState& session);
+std::string summary_of(const session::SessionState& session);
 
 /// "Live, 8.3 s heard, level -42.0 dBFS".
-std::string live_words(const Snapshot& snapshot);
+std::string live_words(const session::Snapshot& snapshot);
 
 /// "explained by", for a table: the likeliest explanation with its probability, or why there is
 /// none.
-std::string explanation_of(const Findings& findings, const UnitTone& tone);
+std::string explanation_of(const match::Findings& findings, const tones::UnitTone& tone);
 
 /// The guided steps in order: the room, then each state of the sheet.
 struct StepView {
@@ -38,7 +37,7 @@ struct StepView {
     bool done = false, running = false;
     double share = 0.0;  ///< of a running one
 };
-std::vector<StepView> steps_of(const SessionState& session);
+std::vector<StepView> steps_of(const session::SessionState& session);
 inline constexpr double room_step_seconds = 5.0, state_step_seconds = 10.0;
 
-}  // namespace tattletone
+}  // namespace tattletone::window

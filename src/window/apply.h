@@ -3,11 +3,11 @@
 #include <optional>
 #include <string>
 
-#include "session/session.h"
+#include "session/sitting/session.h"
 #include "window/requests.h"
 #include "window/shown.h"
 
-namespace tattletone {
+namespace tattletone::window {
 
 /// What must wait for the end of the frame.
 struct Pending {
@@ -18,10 +18,9 @@ struct Pending {
 };
 
 /// The one place where requests are done: on the session, on the view, on the disk.
-void apply(const Requests& requests, Session& session, ViewState& view, const Shown& shown,
-           Pending& pending);
+void apply(const Requests& requests, session::Session& session, ViewState& view, const Shown& shown, Pending& pending);
 
 /// What a new session state changes in the view: the level of the followed tone, the axis' limits.
-void take_news(const SessionState& session, ViewState& view);
+void take_news(const session::SessionState& session, ViewState& view);
 
-}  // namespace tattletone
+}  // namespace tattletone::window

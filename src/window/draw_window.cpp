@@ -1,7 +1,7 @@
-#include "window/brush.h"
-#include "window/panels.h"
+#include "window/drawing/brush.h"
+#include "window/panels/panels.h"
 
-namespace tattletone {
+namespace tattletone::window {
 namespace {
 
 Requests lower_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
@@ -66,4 +66,4 @@ Requests draw_window(const Shown& shown, const ViewState& view, const Brush& bru
     return asked;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::window

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-namespace tattletone {
+namespace tattletone::window {
 namespace {
 
 constexpr double zoom_step = 1.5, pan_step = 0.1, scale_step = 1.1;
@@ -34,7 +34,7 @@ Requests on_axis(const std::string& name, const Shown& shown, const ViewState& v
 }
 
 Requests while_listening(const std::string& name, const Shown& shown, const ViewState& view) {
-    const SessionState& session = *shown.session;
+    const session::SessionState& session = *shown.session;
     if (!session.live) return {};
     if (name == "space") return {ask::Pause{!session.live->paused}};
     if (name == "k") return {ask::KeepPast{static_cast<double>(view.keep_seconds)}};
@@ -87,4 +87,4 @@ Requests request_for(const KeyPress& key, const Shown& shown, const ViewState& v
     return asked;
 }
 
-}  // namespace tattletone
+}  // namespace tattletone::window

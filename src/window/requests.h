@@ -4,11 +4,11 @@
 #include <variant>
 #include <vector>
 
-#include "session/store_wish.h"
+#include "session/sitting/store_options.h"
 #include "window/view_state.h"
 
 /// What a panel can ask for. Plain values; apply.h does it.
-namespace tattletone::ask {
+namespace tattletone::window::ask {
 
 struct OpenPaths {
     std::vector<std::string> paths;
@@ -70,7 +70,7 @@ struct SetSpot {
 };
 struct ShowStore {};
 struct Store {
-    StoreWish wish;
+    session::StoreOptions chosen;
 };
 struct ShowRecording {
     int id = 0;
@@ -139,22 +139,21 @@ struct Dismiss {
     int note = 0;
 };
 
-}  // namespace tattletone::ask
+}  // namespace tattletone::window::ask
 
-namespace tattletone {
+namespace tattletone::window {
 
-using Request = std::variant<
-    ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::SetAside, ask::ForgetBefore, ask::Drop,
-    ask::ShowFolder, ask::ShowOpen, ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen,
-    ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState,
-    ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::SetSpot, ask::ShowStore,
-    ask::Store, ask::ShowRecording,
-    ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis, ask::ZoomToSelection,
-    ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones, ask::SetSpectrogram,
-    ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone, ask::RestartFollow,
-    ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver, ask::AcceptCaution,
-    ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss>;
+using Request =
+    std::variant<ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::SetAside, ask::ForgetBefore, ask::Drop,
+                 ask::ShowFolder, ask::ShowOpen, ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen,
+                 ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState,
+                 ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::SetSpot, ask::ShowStore,
+                 ask::Store, ask::ShowRecording, ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis,
+                 ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
+                 ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
+                 ask::RestartFollow, ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,
+                 ask::AcceptCaution, ask::SavePicture, ask::SaveFindings, ask::CopySummary, ask::Quit, ask::Dismiss>;
 
 using Requests = std::vector<Request>;
 
-}  // namespace tattletone
+}  // namespace tattletone::window

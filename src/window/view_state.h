@@ -4,11 +4,11 @@
 #include <string>
 #include <vector>
 
-#include "session/follow_meter.h"
-#include "window/frequency_axis.h"
-#include "window/palette.h"
+#include "session/live/follow_meter.h"
+#include "window/drawing/frequency_axis.h"
+#include "window/drawing/palette.h"
 
-namespace tattletone {
+namespace tattletone::window {
 
 enum class Tab { tones, history, follow, recordings, compare };
 inline constexpr int tab_count = 5;
@@ -48,8 +48,7 @@ struct ViewState {
 
     std::optional<double> selected_hz;
     std::string selected_rate;
-    int shown_recording =
-        0;  ///< whose spectrum and history stand there; 0: the live sound, or the first
+    int shown_recording = 0;  ///< whose spectrum and history stand there; 0: the live sound, or the first
 
     TonesBy tones_by = TonesBy::origin;  ///< the board's first
     bool tones_descend = false;
@@ -61,11 +60,11 @@ struct ViewState {
 
     int keep_seconds = 10;  ///< one of keep_choices_seconds
 
-    std::optional<FollowMeter> follow;
+    std::optional<session::FollowMeter> follow;
     FolderView folder;
     bool open_for_compare = false, open_as_room = false;
     std::string save_folder;
     std::string last_device;  ///< that was listened to in an earlier sitting
 };
 
-}  // namespace tattletone
+}  // namespace tattletone::window

@@ -1,6 +1,6 @@
 // The rule for files that are written. tests/command/overwrite_test.py tries it through every option; here is what an
 // option cannot show: each format's mark as an outside reader sees it, kills at a chosen moment, two writers at once.
-#include "base/output_file.h"
+#include "base/files/output_file.h"
 
 #include <catch2/catch.hpp>
 
@@ -15,7 +15,8 @@
 #include <random>
 #include <thread>
 
-#include "base/file_content.h"
+#include "base/files/file_content.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -36,14 +37,18 @@ struct Folder {
     std::size_t files() const { return static_cast<std::size_t>(std::distance(fs::directory_iterator(path), {})); }
 };
 
-void put(const std::string& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
+void put(const std::string& path, const std::string& text) {
+    std::ofstream(path, std::ios::binary) << text;
+}
 
 std::string content_of(const std::string& path) {
     std::ifstream file(path, std::ios::binary);
     return std::string(std::istreambuf_iterator<char>(file), {});
 }
 
-OutputFile page_at(const std::string& path) { return {OutputKind::findings_page, path}; }
+OutputFile page_at(const std::string& path) {
+    return {OutputKind::findings_page, path};
+}
 
 std::string page_text(OutputKind kind = OutputKind::findings_page, const std::string& body = "x") {
     return "<!DOCTYPE html>\n<html>\n<head>\n" + html_mark(kind) + "</head><body>" + body + "</body></html>\n";
@@ -69,7 +74,8 @@ void be_killed_while_writing(const OutputFile& wanted, const std::string& half) 
 TEST_CASE("a mark is found whatever version wrote it, and only where its format holds it") {
     CHECK(mark_of(OutputKind::unit_page) == "tattletone " TATTLETONE_VERSION ", unit page");
     CHECK(marked_kind(page_text(OutputKind::batch_page)) == OutputKind::batch_page);
-    CHECK(marked_kind("<!DOCTYPE html><meta name=\"generator\" content=\"tattletone 12.34.5, trace page\">") == OutputKind::trace_page);
+    CHECK(marked_kind("<!DOCTYPE html><meta name=\"generator\" content=\"tattletone 12.34.5, trace page\">") ==
+          OutputKind::trace_page);
     CHECK(marked_kind(svg_mark(OutputKind::trace_picture) + "<svg/>") == OutputKind::trace_picture);
     CHECK(marked_kind("{\"format\": \"tattletone findings 1\",\"board\":null}") == OutputKind::findings_file);
     CHECK_FALSE(marked_kind(html_mark(OutputKind::unit_page)));
@@ -79,13 +85,15 @@ TEST_CASE("a mark is found whatever version wrote it, and only where its format 
     CHECK_FALSE(marked_kind("<!DOCTYPE html><meta name=\"generator\" content=\"tattletone 0.1.0, unit page"));
     CHECK_FALSE(marked_kind("{\"format\": \"tattletone trace 1\"}"));
     CHECK_FALSE(marked_kind(""));
-    for (const std::string_view whole : {std::string_view("<!DOCTYPE html>"), std::string_view("\x89PNG\r\n\x1a\n\0\0\0\xffzzzz", 16),
-                                         std::string_view("\x89PNG\r\n\x1a\n\xff\xff\xff\xff", 12)})
+    for (const std::string_view whole :
+         {std::string_view("<!DOCTYPE html>"), std::string_view("\x89PNG\r\n\x1a\n\0\0\0\xffzzzz", 16),
+          std::string_view("\x89PNG\r\n\x1a\n\xff\xff\xff\xff", 12)})
         CHECK_FALSE(marked_kind(whole));
 }
 
 // The smallest picture of https://www.w3.org/TR/png/ : a grey pixel. Signature, IHDR, IDAT, IEND. The checksum of the
-// chunk is compared with the one that zlib's crc32 gives for "tEXt" and this text (Python, zlib.crc32), for version 0.1.0.
+// chunk is compared with the one that zlib's crc32 gives for "tEXt" and this text (Python, zlib.crc32), for version
+// 0.1.0.
 TEST_CASE("a picture's mark is a chunk that stands behind the header") {
     const std::string head("\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\1\0\0\0\1\x08\0\0\0\0\x3a\x7e\x9b\x55", 33);
     const std::string tail("\0\0\0\nIDATx\x9c\x63\x60\0\0\0\2\0\1\x48\xaf\xa4\x71\0\0\0\0IEND\xae\x42\x60\x82", 34);
@@ -112,15 +120,21 @@ TEST_CASE("files are known by their bytes, not by their names") {
     };
     using namespace std::string_literals;
     for (const std::string& bytes :
-         {"RIFF\0\0\0\0WAVEfmt "s, "RF64\xff\xff\xff\xffWAVE"s, "fLaC\0"s, "OggS\0"s, "ID3\4"s, "\xff\xfb\x90\0"s, "\xff\xf1\x50\x80"s,
-          "\0\0\0\x20" "ftypM4A "s, "caff\0\1"s, "FORM\0\0\0\0AIFF"s, "FORM\0\0\0\0AIFC"s, "\x1a\x45\xdf\xa3"s, "#!AMR\n"s, ".snd\0"s})
+         {"RIFF\0\0\0\0WAVEfmt "s, "RF64\xff\xff\xff\xffWAVE"s, "fLaC\0"s, "OggS\0"s, "ID3\4"s, "\xff\xfb\x90\0"s,
+          "\xff\xf1\x50\x80"s,
+          "\0\0\0\x20"
+          "ftypM4A "s,
+          "caff\0\1"s, "FORM\0\0\0\0AIFF"s, "FORM\0\0\0\0AIFC"s, "\x1a\x45\xdf\xa3"s, "#!AMR\n"s, ".snd\0"s})
         CHECK(content(bytes) == FileContent::recording);
-    for (const std::string& text : {"[board]\nname = \"x\"\n"s, "# Heron\r\n\r\n [ board ] # it\r\n"s, "\xef\xbb\xbf[board]\n"s,
-                                    "board = { name = \"x\" }\n"s, "board.name = \"x\""s})
+    for (const std::string& text : {"[board]\nname = \"x\"\n"s, "# Heron\r\n\r\n [ board ] # it\r\n"s,
+                                    "\xef\xbb\xbf[board]\n"s, "board = { name = \"x\" }\n"s, "board.name = \"x\""s})
         CHECK(content(text) == FileContent::board_sheet);
     CHECK(content("SQLite format 3\0 and so on"s) == FileContent::database);
-    for (const std::string& bytes : {""s, "RIFF\0\0\0\0AVI "s, "RIFF"s, "\xff\xfe" "a\0"s, "\xff"s, "\xff\xff\xff\xff"s, "boards = 1\n"s,
-                                     "[[board]]\n"s, "Dear Ada"s, "SQLite format 3"s, "FORM\0\0\0\0ILBM"s})
+    for (const std::string& bytes : {""s, "RIFF\0\0\0\0AVI "s, "RIFF"s,
+                                     "\xff\xfe"
+                                     "a\0"s,
+                                     "\xff"s, "\xff\xff\xff\xff"s, "boards = 1\n"s, "[[board]]\n"s, "Dear Ada"s,
+                                     "SQLite format 3"s, "FORM\0\0\0\0ILBM"s})
         CHECK(content(bytes) == FileContent::other);
     CHECK_FALSE(look_at_file(folder.file("none")));
 }
@@ -137,7 +151,8 @@ TEST_CASE("a refusal says what stands there and touches nothing") {
     };
     CHECK(refusal(page_text()) == "");
     CHECK(refusal(page_text(OutputKind::unit_page)) == "a unit page stands there, and this is to be a findings page");
-    CHECK(refusal("<!DOCTYPE html>" + std::string(70000, ' ') + "<p class=\"hint\">Made by tattletone 0.1.0.</p>\n</html>\n") ==
+    CHECK(refusal("<!DOCTYPE html>" + std::string(70000, ' ') +
+                  "<p class=\"hint\">Made by tattletone 0.1.0.</p>\n</html>\n") ==
           "a page stands there that an earlier version of this program made");
     CHECK(refusal("fLaC") == "a recording stands there");
     CHECK(refusal("[board]") == "a board sheet stands there");
@@ -210,7 +225,8 @@ TEST_CASE("many writers at once: one whole file stands there, and no half-made o
     for (int writer = 0; writer < 8; ++writer)
         writers.emplace_back([&, writer] {
             for (int turn = 0; turn < 25; ++turn)
-                if (write_output(wanted, page_text(OutputKind::findings_page, std::string(20000, static_cast<char>('a' + writer)))))
+                if (write_output(wanted, page_text(OutputKind::findings_page,
+                                                   std::string(20000, static_cast<char>('a' + writer)))))
                     ++refused;
         });
     for (std::thread& writer : writers) writer.join();
@@ -276,7 +292,10 @@ TEST_CASE("who may not write is told so, and nothing is touched") {
         if (geteuid() == 0 && seteuid(65534) != 0) _exit(3);
         if (geteuid() != 65534) _exit(77);
         const auto old = judge(page_at(path)), fresh = write_output(page_at(folder.file("new.html")), "x");
-        _exit(old && old->what == "this file is write-protected" && fresh && fresh->what == "no permission to write there" ? 0 : 1);
+        _exit(old && old->what == "this file is write-protected" && fresh &&
+                      fresh->what == "no permission to write there"
+                  ? 0
+                  : 1);
     }
     int status = 0;
     REQUIRE(waitpid(child, &status, 0) == child);

@@ -5,8 +5,9 @@
 #include <random>
 #include <string>
 
-#include "base/printable.h"
-#include "base/utf8.h"
+#include "base/text/printable.h"
+#include "base/text/utf8.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -30,7 +31,8 @@ TEST_CASE("what steers a terminal is written out as C does") {
     CHECK(printable(std::string("\0", 1)) == "\\x00");
     CHECK(printable("\x7f") == "\\x7f");
     CHECK(printable(utf8(0x9B) + "2J") == "\\u009b2J");
-    CHECK(printable("\x9b" "2J") == "\\x9b2J");
+    CHECK(printable("\x9b"
+                    "2J") == "\\x9b2J");
     CHECK(printable("Grün 9,6 kHz ± 日本 \xF0\x9F\x94\x94") == "Grün 9,6 kHz ± 日本 \xF0\x9F\x94\x94");
 }
 
@@ -79,8 +81,23 @@ TEST_CASE("what stands in a message is short, and cut between characters") {
 TEST_CASE("any bytes become clean UTF-8 without a control character, and twice is once") {
     std::mt19937 random(20260);
     std::printf("seed 20260\n");
-    const std::string pieces[] = {"\x1b", "\xE2\x80", "\xAE", "\xE2", "\x80", "a", utf8(0x200D), utf8(0xFE0F), utf8(0x1F469),
-                                  utf8(0x9B), "\xF3\xA0\x81\x81", "\xC2", "\n", "\xFF", "\xED\xA0\x80", "\xC0\x80", "\\"};
+    const std::string pieces[] = {"\x1b",
+                                  "\xE2\x80",
+                                  "\xAE",
+                                  "\xE2",
+                                  "\x80",
+                                  "a",
+                                  utf8(0x200D),
+                                  utf8(0xFE0F),
+                                  utf8(0x1F469),
+                                  utf8(0x9B),
+                                  "\xF3\xA0\x81\x81",
+                                  "\xC2",
+                                  "\n",
+                                  "\xFF",
+                                  "\xED\xA0\x80",
+                                  "\xC0\x80",
+                                  "\\"};
     for (int round = 0; round < 20000; ++round) {
         std::string text;
         for (std::size_t i = random() % 12; i > 0; --i) {

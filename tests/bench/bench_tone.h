@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "sound/recording.h"
+#include "support/names.h"
 #include "support/signals.h"
 
 namespace tattletone::scenes {

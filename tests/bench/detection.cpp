@@ -7,6 +7,7 @@
 
 #include "bench/bench_tone.h"
 #include "scenes/detection_theory.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 namespace {
@@ -61,7 +62,8 @@ int main(int argc, char** argv) {
                     periodogram_detection(level, bench_seconds, bench_rate_hz, false_alarm_rate));
         return share;
     });
-    std::printf("half found at %.2f dB-Hz; full-length periodogram %.2f; difference %+.2f dB\n", ours, theory, ours - theory);
+    std::printf("half found at %.2f dB-Hz; full-length periodogram %.2f; difference %+.2f dB\n", ours, theory,
+                ours - theory);
 
     int alarms = 0;
     for (int trial = 0; trial < 5 * trials; ++trial) {

@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "bench/bench_tone.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 namespace {
@@ -37,8 +38,9 @@ void run(double carrier_to_density_db_hz, int trials) {
             break;
         }
     }
-    std::printf("%5.0f dB-Hz  found %3d of %d  error/bound %.3f  sd of error/hz_sd %.3f\n", carrier_to_density_db_hz, found,
-                trials, std::sqrt(squares / found) / bound_hz(carrier_to_density_db_hz), std::sqrt(scaled / found));
+    std::printf("%5.0f dB-Hz  found %3d of %d  error/bound %.3f  sd of error/hz_sd %.3f\n", carrier_to_density_db_hz,
+                found, trials, std::sqrt(squares / found) / bound_hz(carrier_to_density_db_hz),
+                std::sqrt(scaled / found));
 }
 
 }  // namespace

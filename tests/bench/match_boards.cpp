@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "support/boards.h"
+#include "support/names.h"
 #include "support/random.h"
 
 namespace tattletone::bench {
@@ -34,15 +35,15 @@ class Curve {
 
 /// A line as it really is, before anybody listens.
 struct TrueLine {
-    double hz = 0.0, level_db = 0.0;     ///< level against the source's strongest line
+    double hz = 0.0, level_db = 0.0;  ///< level against the source's strongest line
 };
 
 struct Source {
     int rate = -1;
     std::vector<TrueLine> lines;
-    double strongest_db = 0.0;           ///< of the strongest line over the threshold, in the first take it is in
+    double strongest_db = 0.0;  ///< of the strongest line over the threshold, in the first take it is in
     bool moves = false;
-    double drift = 0.0;                  ///< ln(end / start)
+    double drift = 0.0;  ///< ln(end / start)
     std::vector<char> in_take;
     Origin origin = Origin::board;
 };
@@ -101,9 +102,7 @@ class Unit {
         return moves ? floor.wandering_above_dbfs : floor.steady_above_dbfs;
     }
 
-    bool audible(double hz) const {
-        return hz >= 40.0 && hz <= unit_.tones.takes[0].found.usable.high_hz;
-    }
+    bool audible(double hz) const { return hz >= 40.0 && hz <= unit_.tones.takes[0].found.usable.high_hz; }
 
     void culprits() {
         const double draw = random_.uniform();
@@ -157,7 +156,8 @@ class Unit {
         for (int n = 1; n <= 64 && n * hz < 24000.0; ++n) {
             double amplitude = std::abs(std::sin(std::numbers::pi * n * duty)) / n;
             // Some of the force follows the square of the drive: even lines of a square wave.
-            if (rate.shape == Shape::square && n % 2 == 0) amplitude = std::max(amplitude, 0.02 / n * random_.uniform(0, 4));
+            if (rate.shape == Shape::square && n % 2 == 0)
+                amplitude = std::max(amplitude, 0.02 / n * random_.uniform(0, 4));
             if (rate.shape == Shape::sine) {
                 const double first = mechanism < 0.6 ? 1.0 : mechanism < 0.85 ? 0.05 : 0.5;
                 const double second = mechanism < 0.6 ? 0.1 : mechanism < 0.85 ? 1.0 : 0.6;
@@ -224,7 +224,8 @@ class Unit {
         Source family;
         const double hz = random_.log_uniform(60, 8000);
         for (int n = 1; n <= 12; ++n)
-            if (random_.chance(0.7) && audible(n * hz)) family.lines.push_back({n * hz, -12.0 * std::log10(n) + 7.0 * random_.normal()});
+            if (random_.chance(0.7) && audible(n * hz))
+                family.lines.push_back({n * hz, -12.0 * std::log10(n) + 7.0 * random_.normal()});
         if (family.lines.empty()) return;
         family.strongest_db = random_.uniform(3.0, 30.0);
         family.moves = random_.chance(0.2);
@@ -281,9 +282,8 @@ class Unit {
                 tone.hz *= 1.0 + 0.02 * drift * random_.normal();
             }
             auto& list = unit_.tones.takes[take].found.tones;
-            const auto merged = std::find_if(list.begin(), list.end(), [&](const Tone& other) {
-                return std::abs(other.hz - tone.hz) < 0.3;
-            });
+            const auto merged = std::find_if(list.begin(), list.end(),
+                                             [&](const Tone& other) { return std::abs(other.hz - tone.hz) < 0.3; });
             if (merged == list.end())
                 list.push_back(tone);
             else if (merged->level_dbfs < tone.level_dbfs)
@@ -318,6 +318,8 @@ class Unit {
 
 }  // namespace
 
-DrawnUnit draw_unit(std::uint64_t seed) { return Unit(seed * 2654435761u + 97).draw(); }
+DrawnUnit draw_unit(std::uint64_t seed) {
+    return Unit(seed * 2654435761u + 97).draw();
+}
 
 }  // namespace tattletone::bench

@@ -3,8 +3,9 @@
 #include <cstdint>
 #include <vector>
 
-#include "board/sheet.h"
-#include "tones/unit_tones.h"
+#include "board/sheet/sheet.h"
+#include "support/names.h"
+#include "tones/join/unit_tones.h"
 
 namespace tattletone::bench {
 
@@ -15,7 +16,7 @@ inline constexpr std::uint64_t first_check_seed = 1000000;
 struct DrawnUnit {
     BoardSheet sheet;
     UnitTones tones;
-    std::vector<char> guilty;            ///< by rate: sings, and a line of it is among the tones
+    std::vector<char> guilty;  ///< by rate: sings, and a line of it is among the tones
 };
 
 /// Draws a board, who sings on it and how, the takes' thresholds, what is found of the lines, and tones

@@ -3,6 +3,7 @@
 #include <cstdlib>
 
 #include "bench/match_score.h"
+#include "support/names.h"
 
 int main(int argc, char** argv) {
     using namespace tattletone;

@@ -1,13 +1,14 @@
 #include <catch2/catch.hpp>
 
 #include "bench/match_score.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
 // The marks of the first check were 0.92 named first, 0.05 false accusations, Brier 0.03; what was measured is
-// better and is held. At tone level, on seeds that no parameter was fitted on. What passing does not prove: that the tone finder
-// finds such tones; the scenes in tests/scenes do that with sound. These boards have several times the stray
-// tones of those scenes and of real rooms, for which the parameters are made: so 0.06 for false accusations.
+// better and is held. At tone level, on seeds that no parameter was fitted on. What passing does not prove: that the
+// tone finder finds such tones; the scenes in tests/scenes do that with sound. These boards have several times the
+// stray tones of those scenes and of real rooms, for which the parameters are made: so 0.06 for false accusations.
 TEST_CASE("probabilities hold on boards that no parameter was fitted on", "[slow]") {
     const auto score = bench::score_of(bench::draw_units(bench::first_check_seed, 1500), fitted_parameters());
     bench::print(score);

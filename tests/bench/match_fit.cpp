@@ -1,10 +1,7 @@
-// Fits the match's parameters to units of the audio simulator as the tone finder hears them, from
-// the starts in src/match/parameter_entries.cpp, and prints the table.
-//     match_fit            (tests/bench/make_parameters calls it)
-//     match_fit --same     keeps the fitted values of the table that it was built with: for a
-//     change
-//                          of a held value or of what its entry says
-//     match_fit UNITS      a trial with another number of units
+// Fits the match's parameters to units of the audio simulator as the tone finder hears them, from the starts in
+// src/match/model/parameter_entries.cpp, and prints the table. match_fit (tests/bench/make_parameters calls it)
+// match_fit --same keeps the fitted values of the table that it was built with: for a change of a held value or of what
+// its entry says match_fit UNITS a trial with another number of units
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
@@ -15,6 +12,7 @@
 #include "bench/match_score.h"
 #include "bench/parameter_table.h"
 #include "bench/scene_units.h"
+#include "support/names.h"
 
 namespace {
 
@@ -31,8 +29,7 @@ class Goal {
     explicit Goal(int count) : units_(bench::hear_units(first_seed, count)) {}
 
     double of(const MatchParameters& parameters) const {
-        double sum =
-            static_cast<double>(units_.size()) * bench::score_of(units_, parameters).log_score;
+        double sum = static_cast<double>(units_.size()) * bench::score_of(units_, parameters).log_score;
         for (const ParameterEntry& entry : parameter_entries())
             if (entry.fitted()) {
                 const double offset = bench::offset_of(entry, parameters.*entry.value);
@@ -46,8 +43,7 @@ class Goal {
 };
 
 double moved(const ParameterEntry& entry, double value, double by) {
-    const double offset =
-        std::clamp(bench::offset_of(entry, value) + by, -search_spreads, search_spreads);
+    const double offset = std::clamp(bench::offset_of(entry, value) + by, -search_spreads, search_spreads);
     return bench::as_printed(bench::value_at(entry, offset));
 }
 
@@ -73,8 +69,7 @@ MatchParameters fit(const Goal& goal) {
                 }
                 if (gained) break;
             }
-            std::fprintf(stderr, "step %.2f, %s %.4g: %.2f\n", step, entry.name, best.*entry.value,
-                         now);
+            std::fprintf(stderr, "step %.2f, %s %.4g: %.2f\n", step, entry.name, best.*entry.value, now);
         }
     return best;
 }
@@ -93,8 +88,7 @@ int main(int argc, char** argv) {
     const bool keep = argc > 1 && std::strcmp(argv[1], "--same") == 0;
     const int count = argc > 1 && !keep ? std::atoi(argv[1]) : fitting_units;
     if (count < 1) {
-        std::fprintf(stderr, "match_fit: '%s' is no number of units; a whole number from 1 on is\n",
-                     argv[1]);
+        std::fprintf(stderr, "match_fit: '%s' is no number of units; a whole number from 1 on is\n", argv[1]);
         return 1;
     }
     std::fputs(bench::table_text(keep ? same() : fit(Goal(count))).c_str(), stdout);

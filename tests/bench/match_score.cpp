@@ -9,6 +9,7 @@
 #include <thread>
 
 #include "match/diagnose.h"
+#include "support/names.h"
 
 namespace tattletone::bench {
 namespace {

@@ -10,6 +10,7 @@
 
 #include "bench/bench_tone.h"
 #include "support/events.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 using namespace tattletone;
@@ -29,9 +30,12 @@ void add_coloured(Signal& signal, std::size_t kind, Random& random) {
         slow = 0.99765 * slow + 0.0990460 * w;
         middle = 0.963 * middle + 0.2965164 * w;
         quick = 0.57 * quick + 1.0526913 * w;
-        if (kind == 0) x += 0.01 * w;
-        else if (kind == 2) x += 0.0005 * brown;
-        else x += 0.003 * (slow + middle + quick + 0.1848 * w);   // P. Kellet's pink filter, from memory
+        if (kind == 0)
+            x += 0.01 * w;
+        else if (kind == 2)
+            x += 0.0005 * brown;
+        else
+            x += 0.003 * (slow + middle + quick + 0.1848 * w);  // P. Kellet's pink filter, from memory
     }
 }
 
@@ -41,11 +45,20 @@ Recording make(std::size_t kind, std::uint64_t seed) {
     add_coloured(signal, kind, random);
     const double level = 0.05;
     switch (kind) {
-        case 3: add_speech(signal, bench_rate_hz, level, random); break;
-        case 4: add_music(signal, bench_rate_hz, level, random); break;
-        case 5: add_typing(signal, bench_rate_hz, level, random); break;
-        case 6: add_drops(signal, bench_rate_hz, level, random); break;
-        default: break;
+        case 3:
+            add_speech(signal, bench_rate_hz, level, random);
+            break;
+        case 4:
+            add_music(signal, bench_rate_hz, level, random);
+            break;
+        case 5:
+            add_typing(signal, bench_rate_hz, level, random);
+            break;
+        case 6:
+            add_drops(signal, bench_rate_hz, level, random);
+            break;
+        default:
+            break;
     }
     Recording recording;
     recording.sample_rate_hz = bench_rate_hz;
@@ -73,9 +86,8 @@ int main(int argc, char** argv) {
                 for (const Tone& tone : tones.tones)
                     if (tone.origin == Origin::board) {
                         ++alarms[mine][kind];
-                        std::fprintf(stderr, "seed %d %s: %.2f Hz, %s, %.1f dB over its threshold\n",
-                                     7000000 + i, kinds[kind], tone.hz, tone.steady ? "steady" : "moving",
-                                     tone.evidence);
+                        std::fprintf(stderr, "seed %d %s: %.2f Hz, %s, %.1f dB over its threshold\n", 7000000 + i,
+                                     kinds[kind], tone.hz, tone.steady ? "steady" : "moving", tone.evidence);
                         break;
                     }
             }

@@ -85,7 +85,7 @@ MatchParameters starting_parameters() {
 
 std::string table_text(const MatchParameters& parameters) {
     std::string text =
-        "// Written by tests/bench/make_parameters from src/match/parameter_entries.cpp: change "
+        "// Written by tests/bench/make_parameters from src/match/model/parameter_entries.cpp: change "
         "that one.\n";
     for (const ParameterEntry& entry : parameter_entries())
         text += wrapped(origin_of(entry)) + "TATTLETONE_PARAMETER(" + entry.name + ", " +

@@ -2,11 +2,12 @@
 
 #include <string>
 
-#include "match/parameters.h"
+#include "match/model/parameters.h"
+#include "support/names.h"
 
 namespace tattletone::bench {
 
-/// The text of src/match/parameters_table.inc: nothing but what the values and the entries say.
+/// The text of src/match/model/parameters_table.inc: nothing but what the values and the entries say.
 std::string table_text(const MatchParameters& parameters);
 
 /// As the table will have it: four digits.

@@ -1,4 +1,4 @@
-// What the best path through white noise scores: the constants of tones/wander.cpp, path_threshold().
+// What the best path through white noise scores: the constants of tones/detect/line_tracker.cpp, path_threshold().
 //   path_threshold [TRIALS]
 // For each rung and length the best score of each trial is fitted by a Gumbel law; the program prints
 // its location and scale, times the number of frames, for tests of the constants and for new ones.
@@ -10,7 +10,8 @@
 #include <vector>
 
 #include "spectrum/transform.h"
-#include "tones/wander.h"
+#include "support/names.h"
+#include "tones/detect/line_tracker.h"
 
 using namespace tattletone;
 
@@ -27,11 +28,11 @@ int main(int argc, char** argv) {
                 std::normal_distribution<float> normal(0.0f, 0.01f);
                 std::vector<float> samples(static_cast<std::size_t>(seconds * sample_rate_hz));
                 for (float& x : samples) x = normal(random);
-                const Frames spectra = frame_spectra(
-                    samples, sample_rate_hz,
-                    fast_size_at_most(static_cast<std::size_t>(frame_seconds * sample_rate_hz)));
-                const WanderScan scan = scan_wander(spectra, frame_floors(spectra), mean_density(spectra), {40.0, 20000.0},
-                                                    {}, {most_bins, 0.001, 1});
+                const Frames spectra =
+                    frame_spectra(samples, sample_rate_hz,
+                                  fast_size_at_most(static_cast<std::size_t>(frame_seconds * sample_rate_hz)));
+                const TrackedLines scan = track_lines(spectra, frame_floors(spectra), mean_density(spectra),
+                                                      {40.0, 20000.0}, {}, {most_bins, 0.001, 1});
                 frames = static_cast<double>(spectra.count);
                 best.push_back(scan.best_score);
             }
@@ -39,8 +40,8 @@ int main(int argc, char** argv) {
             for (const double s : best) mean += s / trials;
             for (const double s : best) square += (s - mean) * (s - mean) / (trials - 1);
             const double scale = std::sqrt(6.0 * square) / std::numbers::pi;
-            std::printf("%.2f s   %5.0f  %5.0f   %8.4f   %8.4f   %8.4f  %8.4f\n", frame_seconds, seconds,
-                        frames, mean, mean - 0.57722 * scale, scale * frames, std::sqrt(square));
+            std::printf("%.2f s   %5.0f  %5.0f   %8.4f   %8.4f   %8.4f  %8.4f\n", frame_seconds, seconds, frames, mean,
+                        mean - 0.57722 * scale, scale * frames, std::sqrt(square));
             std::fflush(stdout);
         }
     }

@@ -2,6 +2,7 @@
 
 #include <thread>
 
+#include "support/names.h"
 #include "support/scene.h"
 #include "tones/find_tones.h"
 

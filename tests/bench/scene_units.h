@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "bench/match_boards.h"
+#include "support/names.h"
 
 namespace tattletone::bench {
 

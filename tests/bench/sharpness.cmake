@@ -2,7 +2,7 @@
 add_executable(frequency_bound frequency_bound.cpp)
 target_link_libraries(frequency_bound PRIVATE tattletone_flags tattletone_tones tattletone_scenes)
 add_executable(trace_bound trace_bound.cpp)
-target_link_libraries(trace_bound PRIVATE tattletone_flags tattletone_tones tattletone_scenes)
+target_link_libraries(trace_bound PRIVATE tattletone_flags tattletone_scope tattletone_tones tattletone_scenes)
 add_test(NAME "traces: rates near their bound" COMMAND trace_bound 60)
 set_tests_properties("traces: rates near their bound" PROPERTIES LABELS statistics)
 add_executable(detection detection.cpp ../scenes/detection_theory.cpp)

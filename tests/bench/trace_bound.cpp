@@ -10,8 +10,9 @@
 #include <cstdlib>
 #include <vector>
 
+#include "scope/trace_rate.h"
+#include "support/names.h"
 #include "support/random.h"
-#include "tones/trace_rate.h"
 
 namespace {
 
@@ -36,9 +37,10 @@ struct Case {
 
 int main(int argc, char** argv) {
     const int trials = argc > 1 ? std::atoi(argv[1]) : 200;
-    const Case cases[] = {{0.003, 0.0, 20e-6, 6e-6, 100},   {0.03, 0.0, 20e-6, 6e-6, 100},   {0.03, 0.0, 20e-6, 6e-6, 1000},
-                          {0.003, 0.3e-6, 20e-6, 6e-6, 100}, {0.01, 1e-6, 20e-6, 6e-6, 300},   {0.03, 0.0, 50e-6, 30e-6, 200},
-                          {0.06, 0.0, 40e-6, 20e-6, 300},    {0.003, 0.0, 20e-6, 6e-6, 8}};
+    const Case cases[] = {{0.003, 0.0, 20e-6, 6e-6, 100}, {0.03, 0.0, 20e-6, 6e-6, 100},
+                          {0.03, 0.0, 20e-6, 6e-6, 1000}, {0.003, 0.3e-6, 20e-6, 6e-6, 100},
+                          {0.01, 1e-6, 20e-6, 6e-6, 300}, {0.03, 0.0, 50e-6, 30e-6, 200},
+                          {0.06, 0.0, 40e-6, 20e-6, 300}, {0.003, 0.0, 20e-6, 6e-6, 8}};
     std::printf("noise/depth jitter_us edge_us dips | rms error Hz | over its bound | rms error / hz_sd | found\n");
     bool good = true;
     for (const Case& c : cases) {
@@ -55,7 +57,8 @@ int main(int argc, char** argv) {
             for (std::size_t i = 0; i < samples; ++i) {
                 const double t = increment * static_cast<double>(i);
                 const auto k = static_cast<std::size_t>(std::lround((t - phase) / period) + 1);
-                values[i] = static_cast<float>(3.3 - depth * dip(t - middles[k], c.width, c.edge) + c.noise * random.normal());
+                values[i] =
+                    static_cast<float>(3.3 - depth * dip(t - middles[k], c.width, c.edge) + c.noise * random.normal());
             }
             const TraceShape shape = analyse_trace(values, increment, 0.0);
             if (!shape.repetition) continue;
@@ -69,8 +72,8 @@ int main(int argc, char** argv) {
         const double n = c.dips;
         const double bound = true_hz * true_hz * std::sqrt(12.0 * (timing + c.jitter * c.jitter) / (n * (n * n - 1.0)));
         const double rms = std::sqrt(square / std::max(found, 1)), ratio = std::sqrt(honest / std::max(found, 1));
-        std::printf("%11.3f %9.2f %7.1f %4d | %12.5f | %14.2f | %17.2f | %d of %d\n", c.noise / depth, 1e6 * c.jitter, 1e6 * c.edge,
-                    c.dips, rms, rms / bound, ratio, found, trials);
+        std::printf("%11.3f %9.2f %7.1f %4d | %12.5f | %14.2f | %17.2f | %d of %d\n", c.noise / depth, 1e6 * c.jitter,
+                    1e6 * c.edge, c.dips, rms, rms / bound, ratio, found, trials);
         good = good && found == trials && rms < 1.6 * bound && ratio > 0.5 && ratio < 1.5;
     }
     return good ? 0 : 1;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bench/bench_tone.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 using namespace tattletone;
@@ -23,8 +24,8 @@ Recording moving(int kind, double tone_to_noise_db, Random& random, double& mean
     const double turns = random.uniform(0.05, 0.3), start = random.uniform(0.0, 6.28);
     const double step = kind == 2 ? 1e-8 * random.uniform(2.0, 10.0) : 0.0;
     const double density = bench_noise_rms * bench_noise_rms / (0.5 * bench_rate_hz);
-    const double amplitude = std::sqrt(2.0 * density * critical_band_hz(middle) *
-                                       std::pow(10.0, 0.1 * tone_to_noise_db));
+    const double amplitude =
+        std::sqrt(2.0 * density * critical_band_hz(middle) * std::pow(10.0, 0.1 * tone_to_noise_db));
     double phase = random.uniform(0.0, 6.28), walk = 0.0, speed = 0.0;
     mean_hz = 0.0;
     for (std::size_t n = 0; n < samples; ++n) {
@@ -70,8 +71,8 @@ int main(int argc, char** argv) {
                 const double z = (best->hz - mean_hz) / best->hz_sd;
                 squares += z * z;
             }
-            std::printf("%-18s %+3.0f dB tone-to-noise: found %d, sd of error/hz_sd %.2f\n", kinds[kind], level,
-                        found, std::sqrt(squares / std::max(found, 1)));
+            std::printf("%-18s %+3.0f dB tone-to-noise: found %d, sd of error/hz_sd %.2f\n", kinds[kind], level, found,
+                        std::sqrt(squares / std::max(found, 1)));
             all += squares;
             all_found += found;
         }

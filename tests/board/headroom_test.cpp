@@ -6,13 +6,14 @@
 #include <cmath>
 
 #include "board/headroom.h"
-#include "board/sheet_reader.h"
+#include "board/sheet/sheet_reader.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
 namespace {
 
-BoardSheet board(const std::string& text) {
+BoardSheet made_board(const std::string& text) {
     SheetReading reading = parse_sheet("[board]\nname = \"B\"\n" + text, "b.toml");
     for (const SheetError& error : reading.errors) FAIL_CHECK(error.what);
     REQUIRE(reading.sheet);
@@ -140,7 +141,7 @@ typical_ma = 30
 id = "led"
 rail = "3V0"
 )";
-    const RailSupply supply = supply_of(board(sheet), 0);
+    const RailSupply supply = supply_of(made_board(sheet), 0);
     // 400 mW · (125 - 35)/(125 - 25) = 360 mW; 360 mW / 2 V = 180 mA.
     CHECK(*supply.limits.good_for_ma == Approx(180.0));
     CHECK(supply.limits.t_j_max_assumed);
@@ -160,7 +161,7 @@ rail = "3V0"
     REQUIRE(supply.droops.size() == 1);
     CHECK(supply.droops[0].total_v() == Approx(0.145 * 20.0 / 4.7 + 0.00145));
 
-    BoardSheet warm = board(sheet);
+    BoardSheet warm = made_board(sheet);
     warm.rails[0].ambient_c = 60.0;
     const RailSupply starved = supply_of(warm, 0);
     CHECK(*starved.limits.good_for_ma == Approx(130.0));
@@ -201,12 +202,12 @@ v_out = 1.2
 max_current_ma = 500
 )";
     const std::string core = "[[part]]\nid = \"core\"\nrail = \"1V2\"\ntypical_ma = 110\npeak_ma = 260\n";
-    const RailSupply lossless = supply_of(board(feeding + core), 0);
+    const RailSupply lossless = supply_of(made_board(feeding + core), 0);
     REQUIRE(lossless.states.size() == 1);
     CHECK(lossless.states[0].state == -1);
     CHECK(lossless.states[0].typical_ma == Approx(110.0 * 1.2 / 3.3));
     CHECK(lossless.states[0].loads[0].lossless);
-    const RailSupply lossy = supply_of(board(feeding + "efficiency_percent = 80\n" + core), 0);
+    const RailSupply lossy = supply_of(made_board(feeding + "efficiency_percent = 80\n" + core), 0);
     CHECK(lossy.states[0].peak_ma == Approx(260.0 * 1.2 / 3.3 / 0.8));
     CHECK_FALSE(lossy.states[0].loads[0].lossless);
 }
@@ -223,19 +224,19 @@ TEST_CASE("a converter gets a package limit only from its efficiency") {
 }
 
 TEST_CASE("what cannot be judged is not called fine") {
-    CHECK(supply_of(board("[[rail]]\nid = \"a\"\n[[part]]\nid = \"p\"\nrail = \"a\"\ntypical_ma = 5\n"), 0)
+    CHECK(supply_of(made_board("[[rail]]\nid = \"a\"\n[[part]]\nid = \"p\"\nrail = \"a\"\ntypical_ma = 5\n"), 0)
               .worst()
               .verdict == Supply::unknown);
-    CHECK(supply_of(board("[[rail]]\nid = \"a\"\nmax_current_ma = 5\n[[part]]\nid = \"p\"\nrail = \"a\"\n"), 0)
+    CHECK(supply_of(made_board("[[rail]]\nid = \"a\"\nmax_current_ma = 5\n[[part]]\nid = \"p\"\nrail = \"a\"\n"), 0)
               .worst()
               .verdict == Supply::unknown);
     const RailSupply upwards = supply_of(
-        board("[[rail]]\nid = \"a\"\nregulator = \"linear\"\nv_in = 3.0\nv_out = 3.3\nmax_current_ma = 300\n"), 0);
+        made_board("[[rail]]\nid = \"a\"\nregulator = \"linear\"\nv_in = 3.0\nv_out = 3.3\nmax_current_ma = 300\n"), 0);
     CHECK(upwards.worst().verdict == Supply::starved);
     CHECK_FALSE(upwards.limits.impossible.empty());
-    const RailSupply dropped = supply_of(board("[[rail]]\nid = \"a\"\nregulator = \"linear\"\nv_in = 3.4\nv_out = "
-                                               "3.3\ndropout_v = 0.2\nmax_current_ma = 300\n[[part]]\nid = "
-                                               "\"p\"\nrail = \"a\"\ntypical_ma = 5\n"),
+    const RailSupply dropped = supply_of(made_board("[[rail]]\nid = \"a\"\nregulator = \"linear\"\nv_in = 3.4\nv_out = "
+                                                    "3.3\ndropout_v = 0.2\nmax_current_ma = 300\n[[part]]\nid = "
+                                                    "\"p\"\nrail = \"a\"\ntypical_ma = 5\n"),
                                          0);
     CHECK(dropped.worst().verdict == Supply::starved);
     CHECK(dropped.limits.limited_by == Limit::dropout);

@@ -6,15 +6,15 @@
 
 #include "board/confusable.h"
 #include "board/lines.h"
-#include "board/sheet_reader.h"
+#include "board/sheet/sheet_reader.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
 namespace {
 
 BoardSheet sheet_of(const std::string& rates, const std::string& states = "") {
-    const auto reading =
-        parse_sheet("[board]\nname = \"B\"\n" + states + "\n[[part]]\nid = \"p\"\n" + rates, "s");
+    const auto reading = parse_sheet("[board]\nname = \"B\"\n" + states + "\n[[part]]\nid = \"p\"\n" + rates, "s");
     for (const auto& error : reading.errors) UNSCOPED_INFO(to_sentence(to_error(error)));
     REQUIRE(reading.sheet);
     return *reading.sheet;
@@ -80,9 +80,9 @@ TEST_CASE("a wandering rate has ranges, with the nominal at the geometric mean")
 }
 
 TEST_CASE("sidebands come from slow fixed rates only") {
-    const BoardSheet sheet = sheet_of(
-        rate("a", "hz = 9600\ntolerance_ppm = 10") + rate("b", "hz = 60\ntolerance_ppm = 1000") +
-        rate("c", "hz = 3000") + rate("d", "hz_min = 50\nhz_max = 70"));
+    const BoardSheet sheet =
+        sheet_of(rate("a", "hz = 9600\ntolerance_ppm = 10") + rate("b", "hz = 60\ntolerance_ppm = 1000") +
+                 rate("c", "hz = 3000") + rate("d", "hz_min = 50\nhz_max = 70"));
     const auto bands = of_kind(lines_of(sheet, 0, {}), LineKind::sideband);
     REQUIRE(bands.size() == 8);  // two harmonics in band, orders -2, -1, 1, 2
     for (const Line& line : bands) CHECK(line.other == 1);
@@ -105,9 +105,8 @@ TEST_CASE("images fold at the sample rate and are not told without one") {
 }
 
 TEST_CASE("beats join two inaudible rates") {
-    const BoardSheet sheet =
-        sheet_of(rate("a", "hz = 500000\ntolerance_ppm = 10") +
-                 rate("b", "hz = 503000\ntolerance_ppm = 10") + rate("c", "hz = 1000"));
+    const BoardSheet sheet = sheet_of(rate("a", "hz = 500000\ntolerance_ppm = 10") +
+                                      rate("b", "hz = 503000\ntolerance_ppm = 10") + rate("c", "hz = 1000"));
     const auto beats = of_kind(lines_of(sheet, 0, {}), LineKind::beat);
     REQUIRE(beats.size() == 4);
     CHECK(beats[0].nominal_hz == Approx(3000));
@@ -131,8 +130,8 @@ TEST_CASE("every line's window holds what the formula gives for any permitted ra
             const double hz = 20.0 * std::pow(10.0, 4.8 * uniform(random));
             const std::string id = "r" + std::to_string(i);
             if (uniform(random) < 0.2)
-                rates += rate(id, "hz_min = " + std::to_string(hz) + "\nhz_max = " +
-                                      std::to_string(hz * (1.1 + 4.0 * uniform(random))));
+                rates += rate(id, "hz_min = " + std::to_string(hz) +
+                                      "\nhz_max = " + std::to_string(hz * (1.1 + 4.0 * uniform(random))));
             else
                 rates += rate(id, "hz = " + std::to_string(hz) + "\ntolerance_ppm = " +
                                       std::to_string(std::pow(10.0, 1.0 + 4.0 * uniform(random))));
@@ -167,9 +166,8 @@ TEST_CASE("rates that could pass for one another, and what tells them apart") {
         return confusable_pairs(sheet_of(rates, states), {});
     };
     SECTION("the same rate twice: only a state tells") {
-        const auto pairs =
-            pairs_of(rate("a", "hz = 1000\nactive_in = [\"on\"]") + rate("b", "hz = 1000.05"),
-                     "states = [\"on\", \"off\"]");
+        const auto pairs = pairs_of(rate("a", "hz = 1000\nactive_in = [\"on\"]") + rate("b", "hz = 1000.05"),
+                                    "states = [\"on\", \"off\"]");
         REQUIRE(pairs.size() == 1);
         CHECK(pairs[0].multiple == 1);
         CHECK(pairs[0].at_hz == Approx(1000).epsilon(1e-4));
@@ -177,8 +175,7 @@ TEST_CASE("rates that could pass for one another, and what tells them apart") {
         CHECK(pairs[0].states == std::vector<int>{1});
     }
     SECTION("a rate and its third harmonic: the fundamental tells") {
-        const auto pairs =
-            pairs_of(rate("low", "hz = 3200\ntolerance_percent = 1") + rate("high", "hz = 9600"));
+        const auto pairs = pairs_of(rate("low", "hz = 3200\ntolerance_percent = 1") + rate("high", "hz = 9600"));
         REQUIRE(pairs.size() == 1);
         CHECK(pairs[0].rate == 1);
         CHECK(pairs[0].other == 0);
@@ -196,8 +193,7 @@ TEST_CASE("rates that could pass for one another, and what tells them apart") {
         CHECK(pairs[0].line->order == 2);
     }
     SECTION("shape is the weaker witness") {
-        const auto pairs =
-            pairs_of(rate("a", "hz = 1000\nshape = \"square\"") + rate("b", "hz = 1000"));
+        const auto pairs = pairs_of(rate("a", "hz = 1000\nshape = \"square\"") + rate("b", "hz = 1000"));
         REQUIRE(pairs.size() == 1);
         REQUIRE(pairs[0].line);
         CHECK(pairs[0].line->rate == 1);
@@ -205,8 +201,7 @@ TEST_CASE("rates that could pass for one another, and what tells them apart") {
         CHECK(pairs[0].line->by_shape);
     }
     SECTION("drift tells a wandering rate from a fixed one") {
-        const auto pairs =
-            pairs_of(rate("a", "hz_min = 2000\nhz_max = 20000") + rate("b", "hz = 9600"));
+        const auto pairs = pairs_of(rate("a", "hz_min = 2000\nhz_max = 20000") + rate("b", "hz = 9600"));
         REQUIRE(pairs.size() == 1);
         CHECK(pairs[0].by_drift);
         CHECK(pairs[0].multiple == 1);

@@ -1,4 +1,5 @@
-#include "board/nearest.h"
+#include "board/sheet/nearest.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 

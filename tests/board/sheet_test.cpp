@@ -5,7 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet_reader.h"
+#include "board/sheet/sheet_reader.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -295,18 +296,16 @@ TEST_CASE("what is required and missing is told where it belongs") {
                  {{5, 10, "'b' of rail 'a'"}, {6, 8, "is 0"}});
     check_errors("[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nfed_by = \"b\"\n[[rail]]\nid = \"b\"\nfed_by = \"a\"\n",
                  {{8, 10, "feeds itself"}});
-    check_errors("[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nv_out = 3\n[[rail]]\nid = \"b\"\nfed_by = \"a\"\nv_in = 5\n",
-                 {{8, 10, "not the v_out"}});
+    check_errors(
+        "[board]\nname = \"x\"\n[[rail]]\nid = \"a\"\nv_out = 3\n[[rail]]\nid = \"b\"\nfed_by = \"a\"\nv_in = 5\n",
+        {{8, 10, "not the v_out"}});
 }
 
 TEST_CASE("syntax errors are told in our words, several at once") {
     check_errors(
         "[board]\nname = Heron\nrevision = \"C\"\n[[part]]\nid = \"a\"\n[[part.rate]]\n"
         "id = \"r\"\nhz = 9600 Hz\nhz = 1,5\nactive_in = [\"on\"]\n",
-        {{2, 8, "'name = Heron'"},
-         {8, 11, "'hz = 9600 Hz'"},
-         {9, 7, "'hz = 1,5'"},
-         {10, 14, "'on'"}});
+        {{2, 8, "'name = Heron'"}, {8, 11, "'hz = 9600 Hz'"}, {9, 7, "'hz = 1,5'"}, {10, 14, "'on'"}});
     check_errors("[board]\nname = \"x\"\nname = \"y\"\n", {{3, 8, "a second time"}});
     check_errors("[board\nname = \"x\"\n", {{1, 7, "'[board'"}});
     const auto todo = [](const char* text) { return parse_sheet(text, "s").errors.at(0).todo; };
@@ -322,12 +321,9 @@ TEST_CASE("marks, line ends and odd files") {
     CHECK(parse_sheet(crlf, "crlf").sheet);
     CHECK_THAT(told(parse_sheet("", "e")), Catch::Matchers::Contains("empty"));
     CHECK_THAT(told(parse_sheet("\xEF\xBB\xBF \r\n\t\n", "e")), Catch::Matchers::Contains("empty"));
-    CHECK_THAT(told(parse_sheet(std::string("\xFF\xFE[\0", 4), "e")),
-               Catch::Matchers::Contains("UTF-16"));
-    CHECK_THAT(told(parse_sheet("[board]\nname = \"\xC3\x28\"\n", "e")),
-               Catch::Matchers::Contains("UTF-8"));
-    CHECK_THAT(told(parse_sheet(std::string(2 << 20, '#'), "e")),
-               Catch::Matchers::Contains("1 MB"));
+    CHECK_THAT(told(parse_sheet(std::string("\xFF\xFE[\0", 4), "e")), Catch::Matchers::Contains("UTF-16"));
+    CHECK_THAT(told(parse_sheet("[board]\nname = \"\xC3\x28\"\n", "e")), Catch::Matchers::Contains("UTF-8"));
+    CHECK_THAT(told(parse_sheet(std::string(2 << 20, '#'), "e")), Catch::Matchers::Contains("1 MB"));
     std::string large = heron;
     while (large.size() < 900000) large += "# a long history of changes\n";
     CHECK(parse_sheet(large, "large").sheet);
@@ -349,12 +345,14 @@ TEST_CASE("bytes that the library bears badly are refused before it sees them, a
     CHECK(first("[board]\nhz = 2\"\xCD\xA7\"\n") == "2:8 '\xCD\xA7' stands outside of quotes");
     for (const char* head : {"[=\"]]", "[[=x]]", " [ = 1", "[", "[[", "[ \t#", "[.x]"}) {
         INFO(head);
-        CHECK(first(std::string("[board]\nname = \"B\"\n") + head + "\n").ends_with("a table's name is missing behind the bracket"));
+        CHECK(first(std::string("[board]\nname = \"B\"\n") + head + "\n")
+                  .ends_with("a table's name is missing behind the bracket"));
     }
     // What the library takes for granted of a value is an error at its line too, not undefined.
     CHECK(first("[board]\nname = \"B\"\npart = [ { id = \"p\", rate = [}!\n") == "3:1 this is no TOML");
-    CHECK(parse_sheet("[ board ]\nname = \"B\"\nstates = [\n[]\n]\n[[ part]]\nid = 'p'\n[[ \"part\" . rate ]]\n", "s").errors.at(0).what.find("bracket") ==
-          std::string::npos);
+    CHECK(parse_sheet("[ board ]\nname = \"B\"\nstates = [\n[]\n]\n[[ part]]\nid = 'p'\n[[ \"part\" . rate ]]\n", "s")
+              .errors.at(0)
+              .what.find("bracket") == std::string::npos);
     CHECK(parse_sheet("[board]\nname = \"B\xC3\xB6\" # \xC3\xB6 '''\n[[part]]\nid = 'p'\n", "s").sheet);
     // Several in one go; a text without its closing quote ends with its line.
     CHECK(parse_sheet("a\xC2\xB0 = 1\nb = \"\x01\nc\xC2\xB0 = 1\n", "s").errors.size() == 3);
@@ -393,9 +391,10 @@ TEST_CASE("of very many errors the first are told, briefly, and the others count
     REQUIRE(reading.errors.size() == 51);
     CHECK(reading.errors.back().what == "and 2950 more errors");
     const std::string word(100000, 'x');
-    const auto brief = parse_sheet("[board]\nname = \"B\"\nstates = [\"" + word + " \"]\n" + word + " = 1\n[[part]]\nid = \"p\"\nrail = \"" +
-                                       word + "\"\n[[part.rate]]\nid = \"r\"\nhz = 5\nshape = \"" + word + "\"\nactive_in = [\"" + word + "\"]\n",
-                                   "s");
+    const auto brief = parse_sheet(
+        "[board]\nname = \"B\"\nstates = [\"" + word + " \"]\n" + word + " = 1\n[[part]]\nid = \"p\"\nrail = \"" +
+            word + "\"\n[[part.rate]]\nid = \"r\"\nhz = 5\nshape = \"" + word + "\"\nactive_in = [\"" + word + "\"]\n",
+        "s");
     CHECK(brief.errors.size() == 5);
     for (const SheetError& error : brief.errors) CHECK(error.what.size() + error.todo.size() < 400);
     std::string states = "[board]\nname = \"B\"\nstates = [";
@@ -415,8 +414,7 @@ TEST_CASE("a sheet is read from a file, and a path that is none is told") {
     std::ofstream(file, std::ios::binary) << heron;
     CHECK(read_sheet(utf8(file)).sheet);
     CHECK_THAT(told(read_sheet(utf8(folder))), Catch::Matchers::Contains("folder"));
-    CHECK_THAT(told(read_sheet(utf8(folder / "none.toml"))),
-               Catch::Matchers::Contains("no such file"));
+    CHECK_THAT(told(read_sheet(utf8(folder / "none.toml"))), Catch::Matchers::Contains("no such file"));
     CHECK_FALSE(read_sheet("").sheet);
     fs::remove_all(folder);
 }

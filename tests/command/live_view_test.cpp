@@ -3,16 +3,18 @@
 #include <sstream>
 #include <string>
 
-#include "base/printable.h"
-#include "command/live_view.h"
+#include "base/text/printable.h"
+#include "command/terminal/live_view.h"
 #include "report/sample_findings.h"
-#include "report/utf8.h"
+#include "report/text/columns.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
 namespace {
 
-const std::string hostile = "\x1b]0;t\x07\x1b[1mFORGED\x1b[2J\r\nnew\x9b\xC2\x9B\xE2\x80\xAE\xE2\x80\xA8\xFF 日本 long words of a stranger";
+const std::string hostile =
+    "\x1b]0;t\x07\x1b[1mFORGED\x1b[2J\r\nnew\x9b\xC2\x9B\xE2\x80\xAE\xE2\x80\xA8\xFF 日本 long words of a stranger";
 
 Snapshot moment() {
     Snapshot snapshot;

@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "mutate.h"
+#include "support/names.h"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
 extern "C" long accepted_inputs;  // of the target: how many held sound
@@ -35,12 +36,49 @@ constexpr bool memory_counts = false;  // the sanitizers' own is more
 constexpr bool memory_counts = true;
 #endif
 
-const std::vector<std::uint64_t> numbers = {0, 1, 2, 3, 7, 20, 64, 65, 0x7F, 0x80, 0xFF, 0x100, 4000, 0x7FFF, 0x8000, 0xFFFE, 0xFFFF,
-                                            0x10000, 100000000, 0x7FFFFFFF, 0x80000000, 0xFFFFFFFE, 0xFFFFFFFF,
-                                            0x7FFFFFFFFFFFFFFF, 0xFFFFFFFFFFFFFFFF};
+const std::vector<std::uint64_t> numbers = {0,
+                                            1,
+                                            2,
+                                            3,
+                                            7,
+                                            20,
+                                            64,
+                                            65,
+                                            0x7F,
+                                            0x80,
+                                            0xFF,
+                                            0x100,
+                                            4000,
+                                            0x7FFF,
+                                            0x8000,
+                                            0xFFFE,
+                                            0xFFFF,
+                                            0x10000,
+                                            100000000,
+                                            0x7FFFFFFF,
+                                            0x80000000,
+                                            0xFFFFFFFE,
+                                            0xFFFFFFFF,
+                                            0x7FFFFFFFFFFFFFFF,
+                                            0xFFFFFFFFFFFFFFFF};
 
-const std::vector<std::string> tokens = {"RIFF", "RF64", "WAVE", "fmt ", "data", "ds64", "ftyp", "moov", "mdat", "OggS", "fLaC", "ID3",
-                                         "\xFF\xFB", "\x1A\x45\xDF\xA3", "#!AMR\n", std::string(8, '\0'), std::string(8, '\xFF')};
+const std::vector<std::string> tokens = {"RIFF",
+                                         "RF64",
+                                         "WAVE",
+                                         "fmt ",
+                                         "data",
+                                         "ds64",
+                                         "ftyp",
+                                         "moov",
+                                         "mdat",
+                                         "OggS",
+                                         "fLaC",
+                                         "ID3",
+                                         "\xFF\xFB",
+                                         "\x1A\x45\xDF\xA3",
+                                         "#!AMR\n",
+                                         std::string(8, '\0'),
+                                         std::string(8, '\xFF')};
 
 /// A number of one to eight bytes, of either order, over what stands there: mostly in the head, where sizes stand.
 void write_number(std::string& bytes, std::mt19937& random) {

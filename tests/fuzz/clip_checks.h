@@ -2,7 +2,8 @@
 
 #include <cstdlib>
 
-#include "result.h"
+#include "base/result.h"
+#include "support/names.h"
 
 namespace tattletone {
 

@@ -5,10 +5,11 @@
 
 #include "clip_checks.h"
 #include "memory_file.h"
-#include "sound/clip_errors.h"
-#include "sound/clip_limits.h"
-#include "sound/clip_reader.h"
-#include "sound/decoder_source.h"
+#include "sound/clip/clip_errors.h"
+#include "sound/clip/clip_limits.h"
+#include "sound/clip/clip_reader.h"
+#include "sound/decoder/decoder_source.h"
+#include "support/names.h"
 
 // In this program the decoder is linked in, so that its branches steer the search.
 tattletone::MadeSource tattletone::make_decoder_source(ByteStream stream, const std::string& path) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "logbook/spoil.h"
+#include "support/names.h"
 
 namespace tattletone {
 namespace {
@@ -62,7 +63,8 @@ class Memory {
     std::string bytes() {
         sqlite3_int64 size = 0;
         unsigned char* const raw = sqlite3_serialize(handle_, "main", &size, 0);
-        std::string bytes(raw == nullptr ? "" : reinterpret_cast<const char*>(raw), raw == nullptr ? 0u : static_cast<std::size_t>(size));
+        std::string bytes(raw == nullptr ? "" : reinterpret_cast<const char*>(raw),
+                          raw == nullptr ? 0u : static_cast<std::size_t>(size));
         sqlite3_free(raw);
         return bytes;
     }
@@ -76,23 +78,38 @@ const std::vector<std::pair<std::string, std::vector<std::string>>> columns = {
     {"clip", {"hash", "sample_rate_hz", "seconds", "bytes"}},
     {"unit", {"id", "serial", "sheet", "batch", "firmware", "note", "added_at", "retired_at"}},
     {"measurement",
-     {"number", "id", "unit", "sheet", "measured_at", "measured_by", "firmware", "microphone", "distance_cm", "note", "verdict",
-      "answer", "findings", "label"}},
+     {"number", "id", "unit", "sheet", "measured_at", "measured_by", "firmware", "microphone", "distance_cm", "note",
+      "verdict", "answer", "findings", "label"}},
     {"take", {"measurement", "position", "is_room", "path", "state", "spot", "clip", "gaps", "floor"}},
     {"tone",
-     {"measurement", "id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "origin", "rate", "kind", "line", "other", "probability"}},
+     {"measurement", "id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "origin", "rate", "kind", "line", "other",
+      "probability"}},
     {"suspect", {"measurement", "rate", "probability"}},
     {"opinion", {"id", "unit", "board", "rate", "said", "cause", "fix", "said_by", "said_at"}},
-    {"complaint",
-     {"id", "added_at", "added_by", "text", "unit", "sheet", "path", "file_hash", "clip", "gaps", "floor", "usable_low_hz",
-      "usable_high_hz", "kind", "rate", "answer", "reply", "findings", "triage", "outcome", "closed_at"}},
+    {"complaint", {"id",        "added_at", "added_by", "text",     "unit",          "sheet",          "path",
+                   "file_hash", "clip",     "gaps",     "floor",    "usable_low_hz", "usable_high_hz", "kind",
+                   "rate",      "answer",   "reply",    "findings", "triage",        "outcome",        "closed_at"}},
     {"broken_clip", {"triage", "file_hash", "path", "problem"}},
     {"removed", {"id", "removed_at"}},
     {"sqlite_schema", {"type", "name", "tbl_name", "rootpage", "sql"}}};
 
-const std::vector<std::string> texts = {"", "../../x/y", "'", "\x1b[2J", "\xFF", "9e999", "{}", "[", "2031-01-01T00:00:00.000Z", "zzzz",
-                                        "01234567-89ab-4cde-8f01-23456789abcd", "confirmed", "board", "view", "trigger",
-                                        "CREATE TABLE tone (x)", "CREATE VIEW clip AS SELECT 1 AS hash",
+const std::vector<std::string> texts = {"",
+                                        "../../x/y",
+                                        "'",
+                                        "\x1b[2J",
+                                        "\xFF",
+                                        "9e999",
+                                        "{}",
+                                        "[",
+                                        "2031-01-01T00:00:00.000Z",
+                                        "zzzz",
+                                        "01234567-89ab-4cde-8f01-23456789abcd",
+                                        "confirmed",
+                                        "board",
+                                        "view",
+                                        "trigger",
+                                        "CREATE TABLE tone (x)",
+                                        "CREATE VIEW clip AS SELECT 1 AS hash",
                                         "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef"};
 constexpr double reals[] = {0.0, -1.0, 1e308, -1e308, 1e-320, 0.5, 440.0, -60.0};
 
@@ -135,8 +152,10 @@ void edit_row(Memory& memory, Bytes& input) {
     const std::string& name = names[input.next() % names.size()];
     const std::string row = std::to_string(input.next() % 24);
     // Tables without rowids have few rows, so all of theirs are meant.
-    const bool rows_have_ids = table != "take" && table != "tone" && table != "suspect" && table != "broken_clip" && table != "removed";
-    const std::string which = rows_have_ids ? " WHERE rowid = (SELECT rowid FROM " + table + " LIMIT 1 OFFSET " + row + ")" : "";
+    const bool rows_have_ids =
+        table != "take" && table != "tone" && table != "suspect" && table != "broken_clip" && table != "removed";
+    const std::string which =
+        rows_have_ids ? " WHERE rowid = (SELECT rowid FROM " + table + " LIMIT 1 OFFSET " + row + ")" : "";
     sqlite3_stmt* const statement = memory.prepare("UPDATE " + table + " SET " + name + " = ?" + which);
     if (statement == nullptr) return;
     bind_value(statement, input);
@@ -162,8 +181,9 @@ std::string real_book(const std::string& path) {
     const std::string clip = path + ".wav";
     if (write_clip(clip, whine(3000.0, 0.05), ClipFormat::wav_24) || fill_book(path, "8", clip).empty()) return {};
     std::filesystem::remove(clip);
-    raw_sql(path, "INSERT INTO broken_clip VALUES ('inbox', 'ff', 'b.wav', 'it is empty'); INSERT INTO removed VALUES "
-                  "('01234567-89ab-4cde-8f01-23456789abcd', '2031-01-01T00:00:00.000Z')");
+    raw_sql(path,
+            "INSERT INTO broken_clip VALUES ('inbox', 'ff', 'b.wav', 'it is empty'); INSERT INTO removed VALUES "
+            "('01234567-89ab-4cde-8f01-23456789abcd', '2031-01-01T00:00:00.000Z')");
     settle_book(path);
     std::ifstream file(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(file), {}};
@@ -173,10 +193,12 @@ std::string edited(const std::string& book, std::span<const std::uint8_t> edits)
     static const std::string loose = [&] {
         Memory memory(book);
         memory.run("CREATE TEMP TABLE was AS SELECT name, sql FROM sqlite_schema");
-        memory.run("UPDATE sqlite_schema SET sql = replace(replace(replace(sql, ' STRICT', ' '), ' ,', ' '), 'NOT NULL', '') "
-                   "WHERE type = 'table' AND sql NOT LIKE '%WITHOUT ROWID%'");
-        memory.run("UPDATE sqlite_schema SET sql = replace(replace(sql, 'STRICT, ', ''), 'NOT NULL', '') "
-                   "WHERE sql LIKE '%WITHOUT ROWID%'");
+        memory.run(
+            "UPDATE sqlite_schema SET sql = replace(replace(replace(sql, ' STRICT', ' '), ' ,', ' '), 'NOT NULL', '') "
+            "WHERE type = 'table' AND sql NOT LIKE '%WITHOUT ROWID%'");
+        memory.run(
+            "UPDATE sqlite_schema SET sql = replace(replace(sql, 'STRICT, ', ''), 'NOT NULL', '') "
+            "WHERE sql LIKE '%WITHOUT ROWID%'");
         return memory.bytes();
     }();
     static const std::vector<std::pair<std::string, std::string>> schema = [&] {
@@ -213,7 +235,9 @@ std::string edited(const std::string& book, std::span<const std::uint8_t> edits)
             }
         }
         for (const auto& [name, sql] : schema) {
-            sqlite3_stmt* const put = memory.prepare("UPDATE sqlite_schema SET sql = ? WHERE name = ? AND sql IS NOT ?1 AND sql LIKE 'CREATE TABLE " + name + " %'");
+            sqlite3_stmt* const put = memory.prepare(
+                "UPDATE sqlite_schema SET sql = ? WHERE name = ? AND sql IS NOT ?1 AND sql LIKE 'CREATE TABLE " + name +
+                " %'");
             if (put == nullptr) continue;
             sqlite3_bind_text(put, 1, sql.data(), static_cast<int>(sql.size()), SQLITE_TRANSIENT);
             sqlite3_bind_text(put, 2, name.data(), static_cast<int>(name.size()), SQLITE_TRANSIENT);

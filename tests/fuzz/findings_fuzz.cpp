@@ -6,12 +6,13 @@
 #include <random>
 #include <string>
 
-#include "logbook/kept_floor.h"
-#include "logbook/measurements.h"
+#include "logbook/storage/kept_floor.h"
+#include "logbook/units/measurements.h"
 #include "mutate_json.h"
-#include "report/json.h"
-#include "report/page.h"
-#include "report/text.h"
+#include "report/html/page.h"
+#include "report/json/json.h"
+#include "report/text/text.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -19,12 +20,15 @@ long findings_read = 0;  // for the driver: how many were not refused
 
 namespace {
 
-bool within(double value, double low, double high) { return value >= low && value <= high; }
+bool within(double value, double low, double high) {
+    return value >= low && value <= high;
+}
 
 bool plausible(const UnitTone& tone, std::size_t takes) {
     const Tone& line = tone.tone;
     for (const HeardIn& heard : tone.heard_in)
-        if (heard.take < 0 || static_cast<std::size_t>(heard.take) >= takes || !within(heard.level_dbfs, -1000.0, 1000.0))
+        if (heard.take < 0 || static_cast<std::size_t>(heard.take) >= takes ||
+            !within(heard.level_dbfs, -1000.0, 1000.0))
             return false;
     return within(line.level_dbfs, -1000.0, 1000.0) && within(line.hz, 0.0, 1e10) && within(line.hz_sd, 0.0, 1e10) &&
            within(line.tone_to_noise_db, -1000.0, 1000.0) && within(line.present, 0.0, 1.0);

@@ -9,10 +9,11 @@
 #include <string>
 #include <vector>
 
-#include "logbook/kept_floor.h"
+#include "logbook/storage/kept_floor.h"
 #include "mutate_json.h"
-#include "report/json.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 extern long findings_read;
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
@@ -28,20 +29,53 @@ std::vector<std::string> real_findings() {
     const std::string floor = packed_floor(findings.unit.takes[0].found.floor);
     seeds.push_back(json);
     seeds.push_back(json + '\0' + floor);
-    seeds.push_back(R"({"recordings":[{"path":"a.wav","sample_rate_hz":48000,"seconds":10,"usable_band_hz":[100,20000],)"
-                    R"("notices":["silence: x"],"changed":[{"rate":"a.b","hz":4000}],"off":["c"]}],"verdict":"named",)"
-                    R"("tones":[{"id":1,"hz":3000,"hz_sd":0.1,"level_dbfs":-60,"origin":"board","heard_in":[{"recording":0,)"
-                    R"("level_dbfs":-60}],"explained_by":[{"rate":"a.b","kind":"sideband","order":-2,"other":"c.d",)"
-                    R"("probability":0.9}]}],"suspects":[{"rate":"a.b","probability":0.9,"tones":[1],"reasons":["r"]}]})" +
-                    std::string(1, '\0') + floor);
+    seeds.push_back(
+        R"({"recordings":[{"path":"a.wav","sample_rate_hz":48000,"seconds":10,"usable_band_hz":[100,20000],)"
+        R"("notices":["silence: x"],"changed":[{"rate":"a.b","hz":4000}],"off":["c"]}],"verdict":"named",)"
+        R"("tones":[{"id":1,"hz":3000,"hz_sd":0.1,"level_dbfs":-60,"origin":"board","heard_in":[{"recording":0,)"
+        R"("level_dbfs":-60}],"explained_by":[{"rate":"a.b","kind":"sideband","order":-2,"other":"c.d",)"
+        R"("probability":0.9}]}],"suspects":[{"rate":"a.b","probability":0.9,"tones":[1],"reasons":["r"]}]})" +
+        std::string(1, '\0') + floor);
     return seeds;
 }
 
-const std::vector<std::string> tokens = {"\"recordings\":", "\"tones\":", "\"suspects\":", "\"heard_in\":", "\"explained_by\":",
-                                         "\"usable_band_hz\":[", "\"level_dbfs\":", "\"hz\":", "\"id\":", "\"order\":", "\"kind\":\"beat\"",
-                                         "{", "}", "[", "]", "[[[[[[[[", ",", ":", "\"", "\\u0000", "\\ud800", "null", "true", "-", "1e308",
-                                         "-1e308", "1e999", "-1e999", "1e-320", "9223372036854775808", "2147483648", "-2147483649", "nan",
-                                         "\xFF", std::string(1, '\0'), "\x1b[2J", "<script>"};
+const std::vector<std::string> tokens = {"\"recordings\":",
+                                         "\"tones\":",
+                                         "\"suspects\":",
+                                         "\"heard_in\":",
+                                         "\"explained_by\":",
+                                         "\"usable_band_hz\":[",
+                                         "\"level_dbfs\":",
+                                         "\"hz\":",
+                                         "\"id\":",
+                                         "\"order\":",
+                                         "\"kind\":\"beat\"",
+                                         "{",
+                                         "}",
+                                         "[",
+                                         "]",
+                                         "[[[[[[[[",
+                                         ",",
+                                         ":",
+                                         "\"",
+                                         "\\u0000",
+                                         "\\ud800",
+                                         "null",
+                                         "true",
+                                         "-",
+                                         "1e308",
+                                         "-1e308",
+                                         "1e999",
+                                         "-1e999",
+                                         "1e-320",
+                                         "9223372036854775808",
+                                         "2147483648",
+                                         "-2147483649",
+                                         "nan",
+                                         "\xFF",
+                                         std::string(1, '\0'),
+                                         "\x1b[2J",
+                                         "<script>"};
 
 }  // namespace
 

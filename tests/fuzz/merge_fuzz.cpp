@@ -7,10 +7,11 @@
 #include <string>
 
 #include "edited_book.h"
-#include "logbook/check.h"
-#include "logbook/copies.h"
-#include "logbook/recurrence.h"
 #include "logbook/spoil.h"
+#include "logbook/storage/check.h"
+#include "logbook/storage/copies.h"
+#include "logbook/units/recurrence.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -97,8 +98,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
         if (merged) {
             ++merges_taken;
             const auto again = merge(*mine, place.other);
-            demand(again && again->units + again->measurements + again->opinions + again->complaints + again->clips == 0,
-                   "merging again changes nothing");
+            demand(
+                again && again->units + again->measurements + again->opinions + again->complaints + again->clips == 0,
+                "merging again changes nothing");
         } else {
             demand(merged.error().where == place.other, merged.error().where.c_str());
             demand(!merged.error().what.empty() && !merged.error().todo.empty(), "an error says what to do");

@@ -11,6 +11,7 @@
 
 #include "edited_book.h"
 #include "mutate.h"
+#include "support/names.h"
 
 extern long merges_taken;
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
@@ -50,7 +51,8 @@ int main(int count, char** words) {
         std::string input(1, '\1');
         if (below(random, 4) == 0) {
             input = '\0' + book;
-            for (std::size_t i = 0; i <= below(random, 20); ++i) input[1 + below(random, book.size())] = static_cast<char>(random());
+            for (std::size_t i = 0; i <= below(random, 20); ++i)
+                input[1 + below(random, book.size())] = static_cast<char>(random());
             if (below(random, 8) == 0) input.resize(below(random, input.size()) + 1);
         } else {
             for (std::size_t k = 1 + below(random, 60); k-- > 0;) input += static_cast<char>(random());

@@ -28,8 +28,7 @@ void mutate(std::string& text, const std::vector<std::string>& seeds, const std:
             if (at < text.size()) text[at] = static_cast<char>(random());
             break;
         case 3:
-            text.insert(below(random, text.size() + 1),
-                        text.substr(std::min(at, text.size()), 4 * length));
+            text.insert(below(random, text.size() + 1), text.substr(std::min(at, text.size()), 4 * length));
             break;
         case 4:
             text.resize(at);

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "mutate.h"
+#include "support/names.h"
 
 namespace tattletone {
 
@@ -11,10 +12,38 @@ namespace tattletone {
 /// doubled. Bytes changed anywhere nearly always end in what is refused at the first look.
 template <class Random>
 void mutate_json(std::string& text, Random& random) {
-    static const std::vector<std::string> values = {"0", "-1", "1", "2", "7", "1e308", "-1e308", "1e999", "-1e999", "1e-320", "0.5", "-60.25",
-                                                    "3000", "1e10", "48000", "2147483648", "-2147483649", "9223372036854775807",
-                                                    "99999999999999999999", "null", "true", "false", "\"\"", "\"x\"", "\"\\u0000\"",
-                                                    "\"\\ud800\"", "\"<b>\"", "\"\\u001b[2J\"", "{}", "[]", "[{}]", "[[1,2],{\"a\":3}]"};
+    static const std::vector<std::string> values = {"0",
+                                                    "-1",
+                                                    "1",
+                                                    "2",
+                                                    "7",
+                                                    "1e308",
+                                                    "-1e308",
+                                                    "1e999",
+                                                    "-1e999",
+                                                    "1e-320",
+                                                    "0.5",
+                                                    "-60.25",
+                                                    "3000",
+                                                    "1e10",
+                                                    "48000",
+                                                    "2147483648",
+                                                    "-2147483649",
+                                                    "9223372036854775807",
+                                                    "99999999999999999999",
+                                                    "null",
+                                                    "true",
+                                                    "false",
+                                                    "\"\"",
+                                                    "\"x\"",
+                                                    "\"\\u0000\"",
+                                                    "\"\\ud800\"",
+                                                    "\"<b>\"",
+                                                    "\"\\u001b[2J\"",
+                                                    "{}",
+                                                    "[]",
+                                                    "[{}]",
+                                                    "[[1,2],{\"a\":3}]"};
     struct Piece {
         std::size_t begin, end;
     };
@@ -29,7 +58,9 @@ void mutate_json(std::string& text, Random& random) {
             const bool key = at < text.size() && text[at] == ':';
             if (!key && at <= text.size()) pieces.push_back({begin, at});
         } else if ((c >= '0' && c <= '9') || c == '-' || (c >= 'a' && c <= 'z')) {
-            while (at < text.size() && std::string("+-.0123456789abcdefghijklmnopqrstuvwxyzE").find(text[at]) != std::string::npos) ++at;
+            while (at < text.size() &&
+                   std::string("+-.0123456789abcdefghijklmnopqrstuvwxyzE").find(text[at]) != std::string::npos)
+                ++at;
             pieces.push_back({begin, at});
         } else {
             if (c == '{') open.push_back(at);

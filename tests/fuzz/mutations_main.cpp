@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "mutate.h"
+#include "support/names.h"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
 
@@ -106,7 +107,8 @@ int main(int count, char** words) {
     std::mt19937 random(seed);
     for (long round = 0; round < rounds; ++round) {
         // The seeds themselves come first, then one change to each as often as several.
-        std::string text = seeds[round < std::ssize(seeds) ? static_cast<std::size_t>(round) : tattletone::below(random, seeds.size())];
+        std::string text = seeds[round < std::ssize(seeds) ? static_cast<std::size_t>(round)
+                                                           : tattletone::below(random, seeds.size())];
         std::size_t changes = round < std::ssize(seeds) ? 0 : random() % 2 == 0 ? 1 : 1 + tattletone::below(random, 8);
         while (changes-- > 0) tattletone::mutate(text, seeds, tokens, random);
         last.keep(text);

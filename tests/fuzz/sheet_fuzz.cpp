@@ -3,7 +3,8 @@
 #include <string_view>
 
 #include "board/confusable.h"
-#include "board/sheet_reader.h"
+#include "board/sheet/sheet_reader.h"
+#include "support/names.h"
 
 extern "C" {
 long fuzz_inputs_refused = 0;
@@ -13,8 +14,7 @@ long fuzz_inputs_refused = 0;
 // sheet's indices hold for everything that reads it.
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace tattletone;
-    const SheetReading reading =
-        parse_sheet(std::string_view(reinterpret_cast<const char*>(data), size), "fuzz.toml");
+    const SheetReading reading = parse_sheet(std::string_view(reinterpret_cast<const char*>(data), size), "fuzz.toml");
     if (reading.sheet.has_value() == !reading.errors.empty()) std::abort();
     for (const SheetError& error : reading.errors)
         if (error.what.empty() || error.todo.empty() || error.line < 0 || to_sentence(to_error(error)).size() > 2000)

@@ -6,8 +6,9 @@
 #include <cstdlib>
 #include <string>
 
-#include "sound/trace_file.h"
-#include "tones/trace_rate.h"
+#include "scope/trace_file.h"
+#include "scope/trace_rate.h"
+#include "support/names.h"
 
 extern "C" {
 long fuzz_inputs_refused = 0;

@@ -5,8 +5,9 @@
 
 #include "clip_checks.h"
 #include "memory_file.h"
-#include "sound/wav_header.h"
-#include "sound/wav_source.h"
+#include "sound/clip/wav_header.h"
+#include "sound/clip/wav_source.h"
+#include "support/names.h"
 
 extern "C" long accepted_inputs;
 long accepted_inputs = 0;

@@ -5,7 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "logbook/statistics.h"
+#include "logbook/units/statistics.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -19,10 +20,10 @@ std::vector<double> list() {
 }
 
 void print(const std::optional<MeanDifference>& found) {
-    if (!found) std::cout << "none\n";
+    if (!found)
+        std::cout << "none\n";
     else
-        std::cout << found->t << ' ' << found->p << ' ' << found->interval.low << ' '
-                  << found->interval.high << '\n';
+        std::cout << found->t << ' ' << found->p << ' ' << found->interval.low << ' ' << found->interval.high << '\n';
 }
 }  // namespace
 

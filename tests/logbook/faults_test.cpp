@@ -2,14 +2,15 @@
 
 #include <thread>
 
-#include "logbook/complaints.h"
-#include "logbook/copies.h"
-#include "logbook/check.h"
+#include "logbook/complaints/complaints.h"
 #include "logbook/folder.h"
-#include "logbook/recurrence.h"
-#include "logbook/sha256.h"
-#include "report/json.h"
+#include "logbook/storage/check.h"
+#include "logbook/storage/copies.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/recurrence.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -35,8 +36,8 @@ Unit add(Logbook& logbook, const std::string& serial) {
 Result<std::string> store(Logbook& logbook, const Unit& unit, const std::string& clip) {
     const Findings findings = sample::named();
     const PrintedFindings printed{&findings, findings_json(findings), "", "named"};
-    return store_measurement(logbook, unit, &sheet, printed, {},
-                             {{clip, false, &findings.unit.takes[0].found}}, !clip.empty());
+    return store_measurement(logbook, unit, &sheet, printed, {}, {{clip, false, &findings.unit.takes[0].found}},
+                             !clip.empty());
 }
 
 std::string complain(Logbook& logbook, const std::string& clip) {
@@ -171,7 +172,8 @@ TEST_CASE("tones recur by relation and by frequency") {
     std::vector<HeardTone> tones;
     for (std::size_t unit = 0; unit < 10; ++unit) {
         tones.push_back({unit, 9600.0 + 0.1 * static_cast<double>(unit), 0.01,
-                         unit == 3 ? -40.0 : -60.0 - 0.1 * static_cast<double>(unit), "ranger.frame", "harmonic", "", 1});
+                         unit == 3 ? -40.0 : -60.0 - 0.1 * static_cast<double>(unit), "ranger.frame", "harmonic", "",
+                         1});
         if (unit == 6) tones.push_back({unit, 5000.0, 0.01, -70.0, "", "", "", 0});
         if (unit == 7) tones.push_back({unit, 5100.0, 0.01, -70.0, "", "", "", 0});
     }
@@ -196,7 +198,8 @@ TEST_CASE("in the design: nine in ten, one frequency: what two clocks of 200 ppm
     CHECK(in_of_20(17) == Recurs::between);  // though Wilson's interval, .640 to .948, lies above one half
     CHECK(in_of_20(4) == Recurs::in_assembly);
     const auto lines_at = [](double hz, double other_hz) {
-        return recurring_tones({{0, hz, 0.01, -60.0, "", "", "", 0}, {1, other_hz, 0.01, -60.0, "", "", "", 0}}, 2).size();
+        return recurring_tones({{0, hz, 0.01, -60.0, "", "", "", 0}, {1, other_hz, 0.01, -60.0, "", "", "", 0}}, 2)
+            .size();
     };
     CHECK(lines_at(10000.0, 10001.9) == 1);
     CHECK(lines_at(10000.0, 10002.2) == 2);

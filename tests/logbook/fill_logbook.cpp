@@ -1,6 +1,6 @@
-// Fills a logbook and compares what its lists cost then with what they cost at a tenth of the units; prints how long they
-// take: `fill_logbook FOLDER [UNITS] [PER_UNIT]`. Status 1: the work grows more than it may.
-// Batches of 100 units; every measurement has the four tones and two takes of sample_findings.h.
+// Fills a logbook and compares what its lists cost then with what they cost at a tenth of the units; prints how long
+// they take: `fill_logbook FOLDER [UNITS] [PER_UNIT]`. Status 1: the work grows more than it may. Batches of 100 units;
+// every measurement has the four tones and two takes of sample_findings.h.
 
 #include <sqlite3.h>
 
@@ -11,12 +11,13 @@
 #include <filesystem>
 #include <string>
 
-#include "logbook/recurrence.h"
-#include "logbook/measurements.h"
-#include "logbook/opinions.h"
-#include "logbook/sha256.h"
-#include "report/json.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/measurements.h"
+#include "logbook/units/opinions.h"
+#include "logbook/units/recurrence.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -71,9 +72,10 @@ bool grows_at_most(const char* what, const Work& few, const Work& many, double s
     const double more_steps = static_cast<double>(many.steps) / static_cast<double>(few.steps);
     const double more_seconds = many.seconds / few.seconds;
     const bool good = few.done && many.done && few.steps > 0 && more_steps <= steps && more_seconds <= seconds;
-    std::printf("%s: %.4f s and %ld steps of SQLite; %.2f times the steps (at most %.1f) and %.2f times the processor time "
-                "(at most %.0f) of a tenth of the units%s\n",
-                what, many.seconds, many.steps, more_steps, steps, more_seconds, seconds, good ? "" : ": WRONG");
+    std::printf(
+        "%s: %.4f s and %ld steps of SQLite; %.2f times the steps (at most %.1f) and %.2f times the processor time "
+        "(at most %.0f) of a tenth of the units%s\n",
+        what, many.seconds, many.steps, more_steps, steps, more_seconds, seconds, good ? "" : ": WRONG");
     return good;
 }
 
@@ -90,7 +92,7 @@ int main(int count, char** words) {
     const Findings findings = sample::named();
     const KeptSheet sheet{sha256_of("[board]\n"), "Heron", "C", "[board]\n"};
     const PrintedFindings printed{&findings, findings_json(findings), "ranger.frame is singing.", "named"};
-    database.script("PRAGMA synchronous = OFF");   // for filling only
+    database.script("PRAGMA synchronous = OFF");  // for filling only
     Lists few;
     for (int i = 0; i < units; ++i) {
         if (i == units / 10) few = work_of_lists(*logbook, i);
@@ -106,14 +108,15 @@ int main(int count, char** words) {
                                    false))
                 return 1;
     }
-    if (auto row = database.query("PRAGMA wal_checkpoint(TRUNCATE)"); row.step()) {}
+    if (auto row = database.query("PRAGMA wal_checkpoint(TRUNCATE)"); row.step()) {
+    }
     const double bytes = static_cast<double>(std::filesystem::file_size(path));
     std::printf("%d units, %d measurements, %.0f bytes a measurement without clips\n", units, units * per_unit,
                 bytes / (units * per_unit));
     const Lists many = work_of_lists(*logbook, units);
-    // One unit and one batch cost what they hold, whatever else there is; the list of all costs ten times as much. Steps do not
-    // depend on the machine. Processor time counts what is not SQLite's, with room for other programs in its caches: work that
-    // grew by the square would need a hundred times as much.
+    // One unit and one batch cost what they hold, whatever else there is; the list of all costs ten times as much.
+    // Steps do not depend on the machine. Processor time counts what is not SQLite's, with room for other programs in
+    // its caches: work that grew by the square would need a hundred times as much.
     const bool good[] = {grows_at_most("unit show", few.show, many.show, 1.5, 5.0),
                          grows_at_most("batch show of 100 units", few.batch, many.batch, 1.5, 5.0),
                          grows_at_most("list of all units", few.all, many.all, 11.0, 40.0)};

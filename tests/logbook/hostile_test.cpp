@@ -4,15 +4,16 @@
 #include <functional>
 #include <iterator>
 
-#include "logbook/check.h"
-#include "logbook/copies.h"
-#include "logbook/kept_floor.h"
-#include "logbook/schema.h"
+#include "base/text/number.h"
 #include "logbook/spoil.h"
-#include "report/line_pictures.h"
-#include "report/number.h"
-#include "report/page.h"
-#include "report/page_picture.h"
+#include "logbook/storage/check.h"
+#include "logbook/storage/copies.h"
+#include "logbook/storage/kept_floor.h"
+#include "logbook/storage/schema.h"
+#include "report/html/line_pictures.h"
+#include "report/html/page.h"
+#include "report/html/page_picture.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -29,7 +30,9 @@ Spoiling by_sql(const std::string& sql, bool opens = false) {
     return {sql, [sql](const std::string& path) { raw_sql(path, sql); }, opens};
 }
 
-OutputFile copy_at(const std::string& path) { return {OutputKind::logbook_copy, path}; }
+OutputFile copy_at(const std::string& path) {
+    return {OutputKind::logbook_copy, path};
+}
 
 void make_utf16(const std::string& path) {
     std::filesystem::remove(path);
@@ -71,7 +74,8 @@ std::vector<Spoiling> spoilings() {
         {"another encoding", make_utf16},
         {"nothing in it", [](const std::string& path) { write_bytes(path, ""); }, true},
         {"a text", [](const std::string& path) { write_bytes(path, "Dear diary " + std::string(4000, '.')); }},
-        {"cut after the first page", [](const std::string& path) { write_bytes(path, bytes_of(path).substr(0, 4096)); }},
+        {"cut after the first page",
+         [](const std::string& path) { write_bytes(path, bytes_of(path).substr(0, 4096)); }},
         {"cut in the middle", [](const std::string& path) { write_bytes(path, bytes_of(path).substr(0, 50001)); }},
         {"noise after the magic",
          [](const std::string& path) {
@@ -157,8 +161,8 @@ TEST_CASE("page sizes and modes that SQLite allows are no reason to refuse a log
     const Folder folder;
     REQUIRE_FALSE(fill_book(folder.file("good"), "8", "").empty());
     settle_book(folder.file("good"));
-    for (const char* sql : {"PRAGMA page_size = 512; VACUUM", "PRAGMA page_size = 65536; VACUUM", "PRAGMA auto_vacuum = FULL; VACUUM",
-                            "PRAGMA journal_mode = WAL; ANALYZE"}) {
+    for (const char* sql : {"PRAGMA page_size = 512; VACUUM", "PRAGMA page_size = 65536; VACUUM",
+                            "PRAGMA auto_vacuum = FULL; VACUUM", "PRAGMA journal_mode = WAL; ANALYZE"}) {
         INFO(sql);
         const std::string other = folder.file("other"), mine = folder.file("mine");
         for (const std::string& path : {other, mine}) std::filesystem::remove(path);
@@ -279,7 +283,8 @@ TEST_CASE("a query that would never end fails in a sentence, and others go on") 
     auto logbook = Logbook::open(folder.file("book"), Logbook::Mode::create);
     REQUIRE(logbook);
     Database& database = logbook->database();
-    CHECK(database.number("WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT count(*) FROM n") == 0);
+    CHECK(database.number("WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT count(*) FROM n") ==
+          0);
     REQUIRE(database.failed());
     CHECK_THAT(to_sentence(database.take_error()), Contains("would never come to an end"));
     // Row by row as well.
@@ -296,8 +301,9 @@ TEST_CASE("a query that would never end fails in a sentence, and others go on") 
 
 TEST_CASE("the place of a logbook is an ordinary file") {
     const Folder folder;
-    for (const std::string& path : {std::string(":memory:"), std::string(":memory:x"), std::string("file::memory:"), std::string(),
-                                    std::string("file:book?mode=memory"), folder.path.string(), std::string("/dev/null")}) {
+    for (const std::string& path :
+         {std::string(":memory:"), std::string(":memory:x"), std::string("file::memory:"), std::string(),
+          std::string("file:book?mode=memory"), folder.path.string(), std::string("/dev/null")}) {
         INFO(path);
         const auto opened = Logbook::open(path, Logbook::Mode::create);
         REQUIRE_FALSE(opened);
@@ -332,7 +338,8 @@ TEST_CASE("a journal beside a logbook cannot have another file deleted") {
     std::uint32_t sum = 0;
     for (const char c : victim) sum += static_cast<std::uint32_t>(static_cast<signed char>(c));
     // The lock page, which never is in a journal, marks the record of the name.
-    journal += number(0x40000000 / 4096 + 1) + victim + number(static_cast<std::uint32_t>(victim.size())) + number(sum) + magic;
+    journal += number(0x40000000 / 4096 + 1) + victim + number(static_cast<std::uint32_t>(victim.size())) +
+               number(sum) + magic;
     write_bytes(book + "-journal", journal);
     std::filesystem::copy_file(book, folder.file("raw"));
     std::filesystem::copy_file(book + "-journal", folder.file("raw-journal"));

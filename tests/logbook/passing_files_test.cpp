@@ -3,15 +3,18 @@
 #include <algorithm>
 #include <set>
 
-#include "logbook/check.h"
-#include "logbook/copies.h"
 #include "logbook/spoil.h"
+#include "logbook/storage/check.h"
+#include "logbook/storage/copies.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
 namespace {
 
-OutputFile copy_at(const std::string& path) { return {OutputKind::logbook_copy, path}; }
+OutputFile copy_at(const std::string& path) {
+    return {OutputKind::logbook_copy, path};
+}
 
 }  // namespace
 
@@ -23,15 +26,19 @@ TEST_CASE("half-made files of the dead are told and taken away, those of the liv
     auto logbook = Logbook::open(book, Logbook::Mode::existing);
     REQUIRE(logbook);
     const std::string id = "01234567-89ab-4cde-8f01-23456789abcd";
-    const std::set<std::string> left = {"book.merge-" + id, "book.merge-" + id + "-wal", "book.part-" + id,
-                                        "book.part-" + id + "-journal", "book.clips/incoming-" + id + ".flac",
+    const std::set<std::string> left = {"book.merge-" + id,
+                                        "book.merge-" + id + "-wal",
+                                        "book.part-" + id,
+                                        "book.part-" + id + "-journal",
+                                        "book.clips/incoming-" + id + ".flac",
                                         "book.at-work-0123456789abcdef"};
     const std::set<std::string> users = {"book.merge-notes.txt", "book.part-2", "other.part-" + id};
     const auto write_all = [&] {
         for (const std::string& name : left) write_bytes(folder.file(name), "half");
     };
     const auto all_there = [&] {
-        return std::all_of(left.begin(), left.end(), [&](const auto& name) { return std::filesystem::exists(folder.file(name)); });
+        return std::all_of(left.begin(), left.end(),
+                           [&](const auto& name) { return std::filesystem::exists(folder.file(name)); });
     };
     for (const std::string& name : users) write_bytes(folder.file(name), "mine");
     write_all();
@@ -47,7 +54,8 @@ TEST_CASE("half-made files of the dead are told and taken away, those of the liv
         write_all();
         const auto also = ClipGuard::take(*logbook, ClipGuard::Purpose::storing);
         REQUIRE(also);
-        const auto at_work = FileLock::take(folder.file("book.at-work-0123456789abcdef"), FileLock::Kind::exclusive, 0.0);
+        const auto at_work =
+            FileLock::take(folder.file("book.at-work-0123456789abcdef"), FileLock::Kind::exclusive, 0.0);
         REQUIRE(at_work);
         CHECK(all_there());
         CHECK(check_logbook(*logbook, false, {})->half_made.empty());

@@ -3,9 +3,10 @@
 #include <fstream>
 
 #include "logbook/folder.h"
-#include "logbook/measurements.h"
-#include "logbook/schema.h"
-#include "logbook/sha256.h"
+#include "logbook/storage/schema.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/measurements.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -31,8 +32,7 @@ void write_version_1(const std::string& path) {
     database->script(schema_steps()[0]);
     database->script(rows_of_version_1);
     database->script(
-        ("PRAGMA user_version = 1; PRAGMA application_id = " + std::to_string(logbook_application_id))
-            .c_str());
+        ("PRAGMA user_version = 1; PRAGMA application_id = " + std::to_string(logbook_application_id)).c_str());
     REQUIRE_FALSE(database->failed());
 }
 
@@ -54,8 +54,7 @@ TEST_CASE("a logbook of version 1 opens, keeps what it has and takes what is new
     write_version_1(path);
     auto logbook = Logbook::open(path, Logbook::Mode::existing);
     REQUIRE(logbook);
-    CHECK(logbook->database().number("PRAGMA user_version") ==
-          static_cast<std::int64_t>(schema_steps().size()));
+    CHECK(logbook->database().number("PRAGMA user_version") == static_cast<std::int64_t>(schema_steps().size()));
     const auto unit = find_unit(*logbook, "7");
     REQUIRE(unit);
     CHECK(unit->batch == "B1");
@@ -67,8 +66,9 @@ TEST_CASE("a logbook of version 1 opens, keeps what it has and takes what is new
     CHECK((*measurements)[0].circumstances.label.empty());
     CHECK(logbook->database().number("SELECT count(*) FROM opinion") == 0);
     CHECK(logbook->database().number("PRAGMA foreign_keys") == 1);
-    CHECK_FALSE(logbook->database().run("INSERT INTO opinion VALUES ('x', 'nobody', 'Heron', "
-                                        "'ranger.frame', 'confirmed', '', '', '', '')"));
+    CHECK_FALSE(
+        logbook->database().run("INSERT INTO opinion VALUES ('x', 'nobody', 'Heron', "
+                                "'ranger.frame', 'confirmed', '', '', '', '')"));
     CHECK(logbook->database().failed());
 }
 
@@ -109,8 +109,7 @@ TEST_CASE("what is no logbook is left alone and told") {
     CHECK_THAT(complaint_on(folder.file("other.db")), Contains("this file is no logbook"));
     CHECK_THAT(complaint_on(folder.path.string()), Contains("this is a folder"));
     CHECK_THAT(complaint_on(folder.file("none/new")), Contains("its folder does not exist"));
-    CHECK_THAT(complaint_on(folder.file("none"), Logbook::Mode::existing),
-               Contains("there is no logbook"));
+    CHECK_THAT(complaint_on(folder.file("none"), Logbook::Mode::existing), Contains("there is no logbook"));
     CHECK_FALSE(std::filesystem::exists(folder.file("none")));
 }
 

@@ -1,7 +1,8 @@
 #include <catch2/catch.hpp>
 
-#include "logbook/identity.h"
-#include "logbook/sha256.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/identity.h"
+#include "support/names.h"
 
 #include <regex>
 #include <set>
@@ -16,16 +17,14 @@ TEST_CASE("SHA-256 of the published examples") {
     CHECK(sha256_of("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
           "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
     CHECK(sha256_of("") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
-    CHECK(sha256_of(std::string(1'000'000, 'a')) ==
-          "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
+    CHECK(sha256_of(std::string(1'000'000, 'a')) == "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
 }
 
 TEST_CASE("SHA-256 does not depend on the pieces") {
     const std::string text(1000, 'x');
     for (const std::size_t piece : {1U, 3U, 55U, 56U, 63U, 64U, 65U, 127U, 200U}) {
         Sha256 hash;
-        for (std::size_t at = 0; at < text.size(); at += piece)
-            hash.add(std::string_view(text).substr(at, piece));
+        for (std::size_t at = 0; at < text.size(); at += piece) hash.add(std::string_view(text).substr(at, piece));
         INFO("pieces of " << piece);
         CHECK(hash.finish() == sha256_of(text));
     }

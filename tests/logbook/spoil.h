@@ -9,12 +9,13 @@
 #include <string>
 #include <vector>
 
-#include "logbook/complaints.h"
+#include "logbook/complaints/complaints.h"
 #include "logbook/folder.h"
-#include "logbook/measurements.h"
-#include "logbook/sha256.h"
-#include "report/json.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/measurements.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 /// Logbooks with something in them, and what a stranger can do to such a file: SQLite as it comes, with none
 /// of the program's own care.
@@ -74,15 +75,18 @@ inline void write_bytes(const std::string& path, const std::string& bytes) {
 }
 
 /// One file, without a write-ahead log, so that it can be copied and cut.
-inline void settle_book(const std::string& path) { raw_sql(path, "PRAGMA journal_mode = DELETE"); }
+inline void settle_book(const std::string& path) {
+    raw_sql(path, "PRAGMA journal_mode = DELETE");
+}
 
 /// Everything that the file's tables hold.
 inline std::string content_of(tattletone::Database& database) {
     std::string content;
-    for (const char* table : {"sheet", "clip", "unit", "measurement", "take", "tone", "suspect", "opinion",
-                              "complaint", "broken_clip", "removed", "conflict"}) {
+    for (const char* table : {"sheet", "clip", "unit", "measurement", "take", "tone", "suspect", "opinion", "complaint",
+                              "broken_clip", "removed", "conflict"}) {
         auto row = database.query(("SELECT * FROM " + std::string(table) + " ORDER BY 1, 2").c_str());
-        const auto columns = static_cast<int>(database.number(("SELECT count(*) FROM pragma_table_info('" + std::string(table) + "')").c_str()));
+        const auto columns = static_cast<int>(
+            database.number(("SELECT count(*) FROM pragma_table_info('" + std::string(table) + "')").c_str()));
         while (row.step()) {
             content += table;
             for (int i = 0; i < columns; ++i) content += '|' + row.text(i);

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
-#include "logbook/statistics.h"
+#include "logbook/units/statistics.h"
+#include "support/names.h"
 
 #include <array>
 

@@ -6,10 +6,11 @@
 #include <filesystem>
 #include <string>
 
-#include "logbook/measurements.h"
-#include "logbook/sha256.h"
-#include "report/json.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/measurements.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 

@@ -3,13 +3,14 @@
 #include <fstream>
 
 #include "logbook/folder.h"
-#include "logbook/measurements.h"
-#include "logbook/sha256.h"
-#include "sound/clip_reader.h"
-#include "report/json.h"
-#include "report/page_picture.h"
-#include "report/words.h"
+#include "logbook/storage/sha256.h"
+#include "logbook/units/measurements.h"
+#include "report/html/page_picture.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "report/words.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -45,8 +46,7 @@ std::size_t clips_of(const Logbook& logbook) {
 TEST_CASE("units are added, found, listed by number, renamed and retired") {
     const Folder folder;
     Logbook logbook = new_logbook(folder);
-    for (const char* serial : {"10", "9", "A2", "A10", "007"})
-        REQUIRE(add_unit(logbook, wanted(serial), sheet));
+    for (const char* serial : {"10", "9", "A2", "A10", "007"}) REQUIRE(add_unit(logbook, wanted(serial), sheet));
     const auto again = add_unit(logbook, wanted("9"), sheet);
     REQUIRE_FALSE(again);
     CHECK_THAT(to_sentence(again.error()), Contains("unit '9': there is a unit with this serial number"));
@@ -87,8 +87,8 @@ TEST_CASE("a measurement comes back as it was printed") {
                                   verdict_word(findings.verdict)};
     std::vector<TakeToStore> takes;
     for (const Take& take : findings.unit.takes) takes.push_back({clip, false, &take.found});
-    REQUIRE(store_measurement(logbook, *unit, &sheet, printed,
-                              {"ada", "1.3", "laptop", "lid open", "before", 3.0}, takes, true));
+    REQUIRE(store_measurement(logbook, *unit, &sheet, printed, {"ada", "1.3", "laptop", "lid open", "before", 3.0},
+                              takes, true));
     const auto list = list_measurements(logbook, unit->id);
     REQUIRE(list);
     REQUIRE(list->size() == 1);

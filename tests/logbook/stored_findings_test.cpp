@@ -3,13 +3,14 @@
 #include <cmath>
 #include <limits>
 
-#include "logbook/kept_floor.h"
+#include "base/text/number.h"
 #include "logbook/spoil.h"
-#include "report/line_pictures.h"
-#include "report/number.h"
-#include "report/page.h"
-#include "report/page_picture.h"
-#include "report/text.h"
+#include "logbook/storage/kept_floor.h"
+#include "report/html/line_pictures.h"
+#include "report/html/page.h"
+#include "report/html/page_picture.h"
+#include "report/text/text.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -43,8 +44,10 @@ TEST_CASE("stored findings that are no object are told, and the logbook can be u
 }
 
 TEST_CASE("stored numbers are brought within what a measurement can give, and the page comes to an end") {
-    for (const char* key : {"level_dbfs", "hz", "hz_sd", "tone_to_noise_db", "prominence_db", "present", "start_hz", "end_hz", "id", "faint"})
-        for (const char* value : {"1e308", "-1e308", "9e999", "-9e999", "1e-320", "null", "\"text\"", "[]", "99999999999999999999", "-1"}) {
+    for (const char* key : {"level_dbfs", "hz", "hz_sd", "tone_to_noise_db", "prominence_db", "present", "start_hz",
+                            "end_hz", "id", "faint"})
+        for (const char* value :
+             {"1e308", "-1e308", "9e999", "-9e999", "1e-320", "null", "\"text\"", "[]", "99999999999999999999", "-1"}) {
             INFO(key << " " << value);
             const auto findings = read(tone_with(key, value));
             REQUIRE(findings);
@@ -59,18 +62,21 @@ TEST_CASE("stored numbers are brought within what a measurement can give, and th
 }
 
 TEST_CASE("stored findings refer to nothing that is not there") {
-    const std::string entries = R"([{"recording":-5,"level_dbfs":1},{"recording":2147483647,"level_dbfs":1},{"recording":0,"level_dbfs":-50},7])";
+    const std::string entries =
+        R"([{"recording":-5,"level_dbfs":1},{"recording":2147483647,"level_dbfs":1},{"recording":0,"level_dbfs":-50},7])";
     const auto findings = read(tone_with("heard_in", entries));
     REQUIRE(findings);
     REQUIRE(findings->unit.tones.size() == 1);
     REQUIRE(findings->unit.tones[0].heard_in.size() == 1);
     CHECK(findings->unit.tones[0].heard_in[0].level_dbfs == -50.0);
-    const auto explained = read(tone_with("explained_by", R"([{"rate":"a.b","kind":"yodel","order":1},{"rate":"a.b","kind":"image","order":-9e18}])"));
+    const auto explained = read(tone_with(
+        "explained_by", R"([{"rate":"a.b","kind":"yodel","order":1},{"rate":"a.b","kind":"image","order":-9e18}])"));
     REQUIRE(explained);
     REQUIRE(explained->explained_by.at(1).size() == 1);
     CHECK(explained->explained_by.at(1)[0].kind == LineKind::image);
     CHECK(read(tone_with("origin", "\"moon\""))->unit.tones[0].tone.origin == Origin::board);
-    CHECK(read(R"({"tones":[{"id":1,"origin":"moon"}],"verdict":"moon"})")->unit.tones[0].tone.origin == Origin::unsure);
+    CHECK(read(R"({"tones":[{"id":1,"origin":"moon"}],"verdict":"moon"})")->unit.tones[0].tone.origin ==
+          Origin::unsure);
 }
 
 TEST_CASE("stored findings without end are cut, and that is told") {
@@ -81,14 +87,16 @@ TEST_CASE("stored findings without end are cut, and that is told") {
     REQUIRE(findings->suspects.size() == 1);
     CHECK(findings->suspects[0].reasons.size() == 200'000 - 2);
     REQUIRE(findings->unit.takes[0].found.notices.size() == 1);
-    CHECK_THAT(findings->unit.takes[0].found.notices[0], Contains("more than 200000 entries, and the rest is not shown"));
+    CHECK_THAT(findings->unit.takes[0].found.notices[0],
+               Contains("more than 200000 entries, and the rest is not shown"));
 }
 
 TEST_CASE("pictures of impossible levels come to an end") {
     const double most = std::numeric_limits<double>::max(), inf = std::numeric_limits<double>::infinity();
     for (const double level : {1e308, -1e308, most, -most, inf, -inf, std::nan(""), 1e17, -60.0}) {
         INFO(level);
-        const std::vector<LevelMark> marks = {{"a", true, true, -60.0}, {"b", true, true, level}, {"c", false, true, -level}};
+        const std::vector<LevelMark> marks = {
+            {"a", true, true, -60.0}, {"b", true, true, level}, {"c", false, true, -level}};
         CHECK(history_svg("t", marks).size() < 20'000);
         CHECK(sides_svg("t", "a", "b", marks, marks, true).size() < 20'000);
         CHECK(sides_svg("t", "a", "b", marks, marks, false).size() < 20'000);
@@ -105,8 +113,9 @@ TEST_CASE("the lines of a grid are few and never without end") {
     CHECK(multiples_between(-95.0, -15.0, 20.0) == std::vector<double>{-80.0, -60.0, -40.0, -20.0});
     CHECK(multiples_between(0.0, 1.0, 0.25).size() == 5);
     const double inf = std::numeric_limits<double>::infinity();
-    for (const auto& [low, high] : {std::pair{-1e308, 1e308}, std::pair{1e308, 1.1e308}, std::pair{0.0, inf}, std::pair{-inf, inf},
-                                    std::pair{std::nan(""), 1.0}, std::pair{1e17, 1e17 + 16.0}, std::pair{0.0, 1e300}, std::pair{5.0, -5.0}})
+    for (const auto& [low, high] :
+         {std::pair{-1e308, 1e308}, std::pair{1e308, 1.1e308}, std::pair{0.0, inf}, std::pair{-inf, inf},
+          std::pair{std::nan(""), 1.0}, std::pair{1e17, 1e17 + 16.0}, std::pair{0.0, 1e300}, std::pair{5.0, -5.0}})
         CHECK(multiples_between(low, high, 10.0).size() <= 52);
 }
 

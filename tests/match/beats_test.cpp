@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -8,7 +9,9 @@ using namespace tattletone::cases;
 namespace {
 
 /// Two converters whose difference is audible: 500 kHz and 503.2 kHz from crystals.
-Board converters() { return Board().rate("core.switching", 500000, 10).rate("io.switching", 503200, 10); }
+Board converters() {
+    return Board().rate("core.switching", 500000, 10).rate("io.switching", 503200, 10);
+}
 
 }  // namespace
 

@@ -7,8 +7,9 @@
 #include <random>
 
 #include "match/cases.h"
-#include "match/parameters.h"
-#include "match/take_set.h"
+#include "match/model/parameters.h"
+#include "match/model/take_set.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -31,15 +32,16 @@ const Board rivals = Board()
                          .rate("c", 9599, 200, Shape::square, {1})
                          .wandering("d", 900, 1100);
 
-/// Takes of one unit whose lines lie so near each other, in steps of what may still be one line, that which
-/// of them are joined depends on the order in which they are compared.
+/// Takes of one unit whose lines lie so near each other, in steps of what may still be one line, that which of them are
+/// joined depends on the order in which they are compared.
 std::vector<Take> many_takes(std::size_t count, std::mt19937& random) {
     std::vector<Take> takes;
     std::uniform_real_distribution<double> share(0.0, 1.0);
     for (std::size_t i = 0; i < count; ++i) {
         std::vector<Tone> tones;
         const auto add = [&](double hz, double chance) {
-            if (share(random) < chance) tones.push_back(tone(hz, 6.0 + 10.0 * share(random), Origin::board, 0.002 + 0.01 * share(random)));
+            if (share(random) < chance)
+                tones.push_back(tone(hz, 6.0 + 10.0 * share(random), Origin::board, 0.002 + 0.01 * share(random)));
         };
         add(9600.0 + 0.02 * static_cast<double>(i % 5), 0.7);
         add(976.5651 + 0.002 * static_cast<double>(i % 3), i % 2 == 0 ? 0.8 : 0.2);
@@ -94,7 +96,8 @@ TEST_CASE("the last of many takes counts as the first does") {
 }
 
 TEST_CASE("in a state beyond the 16th take a line speaks as in the first") {
-    const auto board = Board().states({"on", "off"}).rate("a", 5000, 300, Shape::pulse, {0}).rate("b", 5000.5, 300, Shape::pulse, {1});
+    const auto board =
+        Board().states({"on", "off"}).rate("a", 5000, 300, Shape::pulse, {0}).rate("b", 5000.5, 300, Shape::pulse, {1});
     std::vector<Take> takes;
     for (int i = 0; i < 20; ++i) takes.push_back(take({tone(5000.2, 12)}));
     for (int i = 0; i < 4; ++i) takes.push_back(take({tone(5000.2, 12)}, "on"));
@@ -126,9 +129,10 @@ TEST_CASE("the order in which takes are given changes nothing in the answer") {
                 REQUIRE(same.heard_in.size() == one.heard_in.size());
                 for (const HeardIn& in : one.heard_in) {
                     const std::string& path = given.unit.takes[static_cast<std::size_t>(in.take)].path;
-                    const auto there = std::find_if(same.heard_in.begin(), same.heard_in.end(), [&](const HeardIn& candidate) {
-                        return takes[static_cast<std::size_t>(candidate.take)].path == path;
-                    });
+                    const auto there =
+                        std::find_if(same.heard_in.begin(), same.heard_in.end(), [&](const HeardIn& candidate) {
+                            return takes[static_cast<std::size_t>(candidate.take)].path == path;
+                        });
                     REQUIRE(there != same.heard_in.end());
                     CHECK(there->heard == in.heard);
                     CHECK(there->level_dbfs == in.level_dbfs);
@@ -146,7 +150,8 @@ TEST_CASE("the order in which takes are given changes nothing in the answer") {
 }
 
 TEST_CASE("a rate whose multiples end inside the band is told of, others are not") {
-    const auto board = Board().rate("backlight.refresh", 31.25, 50).rate("bus.clock", 9600, 50).wandering("slow", 20, 400);
+    const auto board =
+        Board().rate("backlight.refresh", 31.25, 50).rate("bus.clock", 9600, 50).wandering("slow", 20, 400);
     const Findings findings = diagnose(&board.sheet(), one_take({tone(9600.1)}));
     REQUIRE(findings.notices.size() == 1);
     CHECK(told(findings, "first 64 multiples"));

@@ -5,9 +5,10 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 #include "match/diagnose.h"
-#include "tones/unit_tones.h"
+#include "support/names.h"
+#include "tones/join/unit_tones.h"
 
 namespace tattletone::cases {
 
@@ -89,7 +90,9 @@ inline Take take(std::vector<Tone> tones, const std::string& state = "", Band us
     return take;
 }
 
-inline UnitTones one_take(std::vector<Tone> tones) { return unite({take(std::move(tones))}, nullptr); }
+inline UnitTones one_take(std::vector<Tone> tones) {
+    return unite({take(std::move(tones))}, nullptr);
+}
 
 inline double probability(const Findings& findings, const std::string& rate) {
     for (const Suspect& suspect : findings.suspects)

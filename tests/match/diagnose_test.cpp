@@ -1,7 +1,8 @@
 #include <catch2/catch.hpp>
 
-#include "match/parameters.h"
 #include "match/cases.h"
+#include "match/model/parameters.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -50,8 +51,9 @@ TEST_CASE("three harmonics of a wide window that agree on one deviation are stro
     const auto agree = diagnose(&board.sheet(), one_take({tone(f), tone(3 * f), tone(5 * f)}));
     INFO(reasons(agree, "pump.drive"));
     CHECK(probability(agree, "pump.drive") > 0.9);
-    CHECK(reasons(agree, "pump.drive").find("3 lines (1st, 3rd and 5th harmonic) agree on one deviation of +1.2 %, "
-                                            "inside the declared 3 %") != std::string::npos);
+    CHECK(reasons(agree, "pump.drive")
+              .find("3 lines (1st, 3rd and 5th harmonic) agree on one deviation of +1.2 %, "
+                    "inside the declared 3 %") != std::string::npos);
     // Each inside its window, but on three different deviations.
     const auto stray = diagnose(&board.sheet(), one_take({tone(f), tone(3 * f * 1.008), tone(5 * f * 0.991)}));
     CHECK(probability(stray, "pump.drive") < 0.6);
@@ -104,8 +106,7 @@ TEST_CASE("a rate whose setting is not in effect is told as such") {
     const auto findings = diagnose(&board.sheet(), one_take({tone(f), tone(2 * f), tone(3 * f)}));
     CHECK(probability(findings, "lamp.dimming") > 0.01);
     CHECK(probability(findings, "lamp.dimming") < 0.9);
-    CHECK(reasons(findings, "lamp.dimming").find("fit only at +2 %: outside the declared 50 ppm") !=
-          std::string::npos);
+    CHECK(reasons(findings, "lamp.dimming").find("fit only at +2 %: outside the declared 50 ppm") != std::string::npos);
 }
 
 TEST_CASE("states are evidence in both directions") {
@@ -136,14 +137,15 @@ TEST_CASE("states are evidence in both directions") {
     // Runs in both and is missing in one, where it would have been found.
     const auto both = Board().states({"idle", "ranging"}).rate("a.frame", 4800, 30000);
     const auto in_one = diagnose(&both.sheet(), unite({take({tone(4800, 30)}, "idle"), take({}, "ranging")}, nullptr));
-    const auto in_two = diagnose(
-        &both.sheet(), unite({take({tone(4800, 30)}, "idle"), take({tone(4800, 30)}, "ranging")}, nullptr));
+    const auto in_two =
+        diagnose(&both.sheet(), unite({take({tone(4800, 30)}, "idle"), take({tone(4800, 30)}, "ranging")}, nullptr));
     CHECK(probability(in_one, "a.frame") < probability(in_two, "a.frame"));
 }
 
 TEST_CASE("a wandering family is the converter's, a wandering tone no crystal's") {
     const auto board = Board().wandering("regulator.burst", 2000, 40000).rate("ranger.frame", 5000, 50);
-    const auto family = diagnose(&board.sheet(), one_take({moving(5000, -0.06), moving(10000, -0.06), moving(15000, -0.06)}));
+    const auto family =
+        diagnose(&board.sheet(), one_take({moving(5000, -0.06), moving(10000, -0.06), moving(15000, -0.06)}));
     INFO(reasons(family, "regulator.burst"));
     CHECK(probability(family, "regulator.burst") > 0.8);
     CHECK(probability(family, "ranger.frame") < 0.1);
@@ -153,7 +155,8 @@ TEST_CASE("a wandering family is the converter's, a wandering tone no crystal's"
     CHECK(probability(lone, "regulator.burst") > 0.01);
     CHECK(probability(lone, "regulator.burst") < 0.5);
     // Paths that go different ways are not one source's.
-    const auto apart = diagnose(&board.sheet(), one_take({moving(5000, -0.06), moving(10000, 0.05), moving(15000, 0.01)}));
+    const auto apart =
+        diagnose(&board.sheet(), one_take({moving(5000, -0.06), moving(10000, 0.05), moving(15000, 0.01)}));
     CHECK(probability(apart, "regulator.burst") < probability(family, "regulator.burst"));
 }
 

@@ -3,9 +3,10 @@
 #include <cmath>
 
 #include "match/cases.h"
-#include "match/experiments.h"
-#include "match/parameters.h"
-#include "match/trials.h"
+#include "match/experiments/experiments.h"
+#include "match/experiments/trials.h"
+#include "match/model/parameters.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -31,7 +32,9 @@ BoardSheet twins() {
     return sheet;
 }
 
-UnitTones heard_when_ranging() { return unite({take({tone(3906.3, 20)}, "ranging")}, nullptr); }
+UnitTones heard_when_ranging() {
+    return unite({take({tone(3906.3, 20)}, "ranging")}, nullptr);
+}
 
 }  // namespace
 
@@ -45,15 +48,15 @@ TEST_CASE("the next experiment: what is possible, and what it predicts") {
     const Experiment* move = find(findings, Trial::moved_rate);
     REQUIRE(move);
     CHECK(move->option == "--changed lamp.dimming=4297:FILE");
-    CHECK(!find(findings, Trial::moved_rate, "ranger.frame"));    // not adjustable
+    CHECK(!find(findings, Trial::moved_rate, "ranger.frame"));  // not adjustable
     REQUIRE(move->predictions.size() >= 2);
     for (const Forecast& prediction : move->predictions) {
         if (prediction.rate == "lamp.dimming") {
-            CHECK(prediction.fate == Forecast::Fate::moves);
+            CHECK(prediction.effect == Forecast::Effect::moves);
             // 3906.3 + 3906.25 (4297 / 3906.25 - 1)
             CHECK(prediction.hz == Approx(4297.05).margin(0.01));
         } else {
-            CHECK(prediction.fate == Forecast::Fate::stays);
+            CHECK(prediction.effect == Forecast::Effect::stays);
         }
         CHECK(prediction.after > prediction.probability);
     }
@@ -63,7 +66,8 @@ TEST_CASE("the next experiment: what is possible, and what it predicts") {
         CHECK(experiment.sure_after >= experiment.sure_now - 1e-9);
         CHECK(experiment.sure_after <= 1.0);
         CHECK(experiment.minutes == effort_minutes(experiment.kind));
-        const bool hands = experiment.kind == Trial::press || experiment.kind == Trial::warm || experiment.kind == Trial::load;
+        const bool hands =
+            experiment.kind == Trial::press || experiment.kind == Trial::warm || experiment.kind == Trial::load;
         CHECK(experiment.caution.empty() != hands);
     }
     for (std::size_t i = 1; i < findings.next.size(); ++i)
@@ -78,19 +82,19 @@ TEST_CASE("the expected drop of entropy, by hand") {
     BoardSheet sheet = twins();
     Findings findings;
     findings.unit = heard_when_ranging();
-    findings.ways = {{0.5, {{1, 0, LineKind::harmonic, 1, -1, 3906.25, 0.0}}},
-                     {0.5, {{1, 1, LineKind::harmonic, 1, -1, 3906.25, 0.0}}}};
+    findings.attributions = {{0.5, {{1, 0, LineKind::harmonic, 1, -1, 3906.25, 0.0}}},
+                             {0.5, {{1, 1, LineKind::harmonic, 1, -1, 3906.25, 0.0}}}};
     MatchParameters parameters = fitted_parameters();
     parameters.sings_when_active = 0.95;
     parameters.state_error = 0.003;
     findings.next = next_experiments(sheet, findings, parameters);
     const Experiment* state = find(findings, Trial::state);
     REQUIRE(state);
-    CHECK(state->bits == Approx(0.8405).margin(0.02));    // outcomes outside the model have 0.002 each
+    CHECK(state->bits == Approx(0.8405).margin(0.02));  // outcomes outside the model have 0.002 each
     CHECK(state->sure_now == Approx(0.5));
     CHECK(state->sure_after == Approx(0.475 + 0.4985).margin(0.005));
     // Certain from the start: nothing is left to tell.
-    findings.ways = {{1.0, findings.ways[0].made}};
+    findings.attributions = {{1.0, findings.attributions[0].made}};
     CHECK(next_experiments(sheet, findings, parameters).empty());
 }
 
@@ -140,7 +144,7 @@ TEST_CASE("an image is told by the sample rate, a burst by load, an oscillator b
     for (const Forecast& prediction : rate->predictions)
         if (prediction.rate == "motor.drive") {
             told = true;
-            CHECK(prediction.fate == Forecast::Fate::moves);
+            CHECK(prediction.effect == Forecast::Effect::moves);
             CHECK(prediction.hz == Approx(12727.451).margin(0.1));
         }
     CHECK((told || probability(image, "motor.drive") < 0.05));

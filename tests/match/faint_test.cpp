@@ -1,12 +1,13 @@
-#include "match/faint.h"
+#include "match/model/faint.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 
 #include "match/cases.h"
+#include "support/names.h"
 #include "support/random.h"
-#include "tones/steady.h"
+#include "tones/detect/steady.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -20,7 +21,8 @@ FaintLine faint(double hz, double statistic) {
     line.hz = hz;
     line.hz_sd = std::sqrt(6.0 / statistic) / (2.0 * std::numbers::pi * seconds);
     line.level_dbfs = threshold_dbfs + 10.0 * std::log10(statistic / threshold);
-    line.log_noise_density = std::log(noise_peaks_a_bin(statistic, 0.0) * seconds * statistic * 0.1 * std::numbers::ln10);
+    line.log_noise_density =
+        std::log(noise_peaks_a_bin(statistic, 0.0) * seconds * statistic * 0.1 * std::numbers::ln10);
     return line;
 }
 
@@ -67,15 +69,21 @@ TEST_CASE("faint harmonics that agree say together what none says alone") {
 TEST_CASE("the same faint line in two takes is more than in one") {
     const auto board = Board().rate("ranger.frame", 9600, 50);
     const double once = probability(ask(board, {with({faint(9600.1, 9.0)}), with({})}), "ranger.frame");
-    const double twice = probability(ask(board, {with({faint(9600.1, 9.0)}), with({faint(9600.11, 9.0)})}), "ranger.frame");
+    const double twice =
+        probability(ask(board, {with({faint(9600.1, 9.0)}), with({faint(9600.11, 9.0)})}), "ranger.frame");
     INFO(once << " and " << twice);
     CHECK(twice > 0.9);
     CHECK(once < 0.6);
 }
 
 TEST_CASE("noise alone is as often accused by faint lines as the probabilities say") {
-    const auto board = Board().rate("ranger.frame", 9600, 50).rate("lamp.dimming", 976.5625, 50).rate("bus.frame", 1000, 500)
-                           .rate("screen.line", 15734.266, 60).rate("clock.tick", 1024, 20).rate("video.line", 267, 50);
+    const auto board = Board()
+                           .rate("ranger.frame", 9600, 50)
+                           .rate("lamp.dimming", 976.5625, 50)
+                           .rate("bus.frame", 1000, 500)
+                           .rate("screen.line", 15734.266, 60)
+                           .rate("clock.tick", 1024, 20)
+                           .rate("video.line", 267, 50);
     scenes::Random random(4);
     constexpr int units = 300;
     int accused = 0;
@@ -85,7 +93,8 @@ TEST_CASE("noise alone is as often accused by faint lines as the probabilities s
         // Peaks as noise makes them: at Rice's rate over 7, exponential from there on.
         const double expected = 20000.0 * seconds * noise_peaks_a_bin(7.0, 0.0);
         for (double at = 0.0; (at -= std::log(random.uniform(1e-12, 1.0))) < expected;)
-            lines.push_back(faint(40.0 + 19900.0 * at / expected, std::min(7.0 - std::log(random.uniform(1e-12, 1.0)), threshold)));
+            lines.push_back(
+                faint(40.0 + 19900.0 * at / expected, std::min(7.0 - std::log(random.uniform(1e-12, 1.0)), threshold)));
         const Findings found = ask(board, {with(std::move(lines))});
         if (found.verdict == Verdict::named) ++accused;
         for (const Suspect& suspect : found.suspects) sum += suspect.probability;

@@ -3,14 +3,15 @@
 #include <numbers>
 
 #include "match/cases.h"
-#include "match/deviation_prior.h"
-#include "match/parameters.h"
+#include "match/model/deviation_prior.h"
+#include "match/model/parameters.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
 
 // The reference: the model as design.md section 6 states it, summed by brute force on grids of the part's
-// deviation and the card's error, with none of the match's code (no closed forms, no modes).
+// deviation and the card's error, with none of the match's code (no closed forms, no assignments).
 namespace {
 
 constexpr double ppm = 1e-6;
@@ -18,7 +19,9 @@ constexpr double ppm = 1e-6;
 double normal(double x, double sd) {
     return std::exp(-0.5 * x * x / (sd * sd)) / (sd * std::sqrt(2.0 * std::numbers::pi));
 }
-double below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
+double below(double z) {
+    return 0.5 * std::erfc(-z / std::sqrt(2.0));
+}
 
 struct Heard {
     double hz, sd_hz, over_db;
@@ -34,7 +37,8 @@ double brute_odds(double hz, double tolerance, const std::vector<Heard>& tones, 
     // Density of the sum x of deviation and card error.
     std::vector<double> density(static_cast<std::size_t>(2 * reach + 1), 0.0);
     double part_total = 0.0;
-    for (int j = -reach_part; j <= reach_part; ++j) part_total += normal(j * step, 0.5 * tolerance) * (std::abs(j) == reach_part ? 0.5 : 1.0);
+    for (int j = -reach_part; j <= reach_part; ++j)
+        part_total += normal(j * step, 0.5 * tolerance) * (std::abs(j) == reach_part ? 0.5 : 1.0);
     for (int i = -reach; i <= reach; ++i) {
         double sum = 0.0;
         for (int j = -reach_part; j <= reach_part; ++j)
@@ -104,7 +108,7 @@ TEST_CASE("the match agrees with a brute-force sum") {
         {7000, 50 * ppm, {{7000.0, 0.02, 8}, {11111.0, 0.02, 8}}},
     };
     MatchParameters p = fitted_parameters();
-    p.round_share = 0.0;   // the sum below knows a smooth background only
+    p.round_share = 0.0;  // the sum below knows a smooth background only
     for (const Case& each : cases) {
         const double odds = brute_odds(each.hz, each.tolerance, each.tones, p);
         for (const double expected : {0.2, 0.5, 0.8}) {

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -24,15 +25,18 @@ TEST_CASE("a rate that is moved takes its lines with it") {
     const auto before = diagnose(&board.sheet(), one_take({tone(3906.3), tone(11718.9)}));
     CHECK(probability(before, "lamp.dimming") == Approx(probability(before, "pump.drive")).margin(1e-6));
     // 4297 / 3906.25 = 1.100032: the third harmonic goes to 12891.0 Hz.
-    const auto moves = diagnose(
-        &board.sheet(), unite({take({tone(3906.3), tone(11718.9)}),
-                               changed(take({tone(4297.06), tone(12891.2)}), "lamp.dimming", 4297)}, nullptr));
+    const auto moves =
+        diagnose(&board.sheet(), unite({take({tone(3906.3), tone(11718.9)}),
+                                        changed(take({tone(4297.06), tone(12891.2)}), "lamp.dimming", 4297)},
+                                       nullptr));
     INFO(reasons(moves, "lamp.dimming"));
     CHECK(probability(moves, "lamp.dimming") > 0.99);
     CHECK(probability(moves, "pump.drive") < 0.05);
-    CHECK(reasons(moves, "lamp.dimming").find(
-              "with lamp.dimming at 4297.0 Hz, the tones at 3906.3 Hz and 11719 Hz moved to 4297.1 Hz and 12891 Hz, "
-              "as its lines would") != std::string::npos);
+    CHECK(
+        reasons(moves, "lamp.dimming")
+            .find(
+                "with lamp.dimming at 4297.0 Hz, the tones at 3906.3 Hz and 11719 Hz moved to 4297.1 Hz and 12891 Hz, "
+                "as its lines would") != std::string::npos);
     REQUIRE(moves.outcomes.size() == 1);
     const int moved_id = 2;
     REQUIRE(moves.explained_by.count(moved_id) == 1);
@@ -40,8 +44,9 @@ TEST_CASE("a rate that is moved takes its lines with it") {
     CHECK(moves.explained_by.at(moved_id)[0].expected_hz == Approx(4297.0));
 
     const auto stays = diagnose(
-        &board.sheet(), unite({take({tone(3906.3), tone(11718.9)}),
-                               changed(take({tone(3906.3), tone(11718.9)}), "lamp.dimming", 4297)}, nullptr));
+        &board.sheet(),
+        unite({take({tone(3906.3), tone(11718.9)}), changed(take({tone(3906.3), tone(11718.9)}), "lamp.dimming", 4297)},
+              nullptr));
     INFO(reasons(stays, "pump.drive"));
     CHECK(probability(stays, "pump.drive") > 0.95);
     CHECK(probability(stays, "lamp.dimming") < 0.05);
@@ -51,20 +56,22 @@ TEST_CASE("a rate that is moved takes its lines with it") {
 
 TEST_CASE("a moved rate's divider need not make exactly what was asked for") {
     const auto board = lamp_and_pump();
-    const auto findings = diagnose(&board.sheet(), unite({take({tone(3906.3)}),
-                               changed(take({tone(4297.0 * 1.0008)}), "lamp.dimming", 4297)}, nullptr));
+    const auto findings =
+        diagnose(&board.sheet(),
+                 unite({take({tone(3906.3)}), changed(take({tone(4297.0 * 1.0008)}), "lamp.dimming", 4297)}, nullptr));
     CHECK(probability(findings, "lamp.dimming") > 0.9);
-    const auto far = diagnose(&board.sheet(), unite({take({tone(3906.3)}),
-                               changed(take({tone(4297.0 * 1.02)}), "lamp.dimming", 4297)}, nullptr));
+    const auto far =
+        diagnose(&board.sheet(),
+                 unite({take({tone(3906.3)}), changed(take({tone(4297.0 * 1.02)}), "lamp.dimming", 4297)}, nullptr));
     CHECK(probability(far, "lamp.dimming") < probability(findings, "lamp.dimming") - 0.3);
 }
 
 TEST_CASE("a moved line that is nowhere to be found counts against the rate") {
     const auto board = lamp_and_pump();
-    const auto loud = diagnose(&board.sheet(), unite({take({tone(3906.3, 35)}),
-                                                      changed(take({}), "lamp.dimming", 4297)}, nullptr));
-    const auto faint = diagnose(&board.sheet(), unite({take({tone(3906.3, 2)}),
-                                                       changed(take({}), "lamp.dimming", 4297)}, nullptr));
+    const auto loud =
+        diagnose(&board.sheet(), unite({take({tone(3906.3, 35)}), changed(take({}), "lamp.dimming", 4297)}, nullptr));
+    const auto faint =
+        diagnose(&board.sheet(), unite({take({tone(3906.3, 2)}), changed(take({}), "lamp.dimming", 4297)}, nullptr));
     // Gone, so it was the lamp's rather than the pump's, which did not change; the more so the fainter it was.
     CHECK(probability(loud, "lamp.dimming") < probability(faint, "lamp.dimming"));
 }
@@ -79,7 +86,7 @@ TEST_CASE("a part that is off takes its lines with it") {
     CHECK(probability(gone, "pump.drive") > 0.85);
     CHECK(probability(gone, "lamp.dimming") < 0.2);
     CHECK(probability(stays, "lamp.dimming") > 0.95);
-    CHECK(probability(stays, "pump.drive") < 0.2);     // as far as it may sing unnoticed beside the lamp
+    CHECK(probability(stays, "pump.drive") < 0.2);  // as far as it may sing unnoticed beside the lamp
     CHECK(gone.outcomes.at(0).find("with pump.drive off, the tone at 3906.3 Hz is gone") != std::string::npos);
 }
 
@@ -91,8 +98,10 @@ TEST_CASE("an image moves with the sample rate, a true tone stays") {
         made.found.sample_rate_hz = rate;
         return made;
     };
-    const auto moves = diagnose(&board.sheet(), unite({at({tone(16627.45)}, 48000), at({tone(12727.45)}, 44100)}, nullptr));
-    const auto stays = diagnose(&board.sheet(), unite({at({tone(16627.45)}, 48000), at({tone(16627.45)}, 44100)}, nullptr));
+    const auto moves =
+        diagnose(&board.sheet(), unite({at({tone(16627.45)}, 48000), at({tone(12727.45)}, 44100)}, nullptr));
+    const auto stays =
+        diagnose(&board.sheet(), unite({at({tone(16627.45)}, 48000), at({tone(16627.45)}, 44100)}, nullptr));
     INFO(reasons(moves, "motor.drive"));
     CHECK(probability(moves, "motor.drive") > 0.9);
     CHECK(probability(moves, "valve.hold") < 0.3);
@@ -103,7 +112,7 @@ TEST_CASE("an image moves with the sample rate, a true tone stays") {
 TEST_CASE("two takes without a change are the same evidence as ever") {
     const auto board = lamp_and_pump();
     auto odd = take({tone(3906.3)});
-    odd.changes.push_back({"lamp.dimming", 3906.25});   // set to what it is
+    odd.changes.push_back({"lamp.dimming", 3906.25});  // set to what it is
     const auto plain = diagnose(&board.sheet(), unite({take({tone(3906.3)}), take({tone(3906.3)})}, nullptr));
     const auto same = diagnose(&board.sheet(), unite({take({tone(3906.3)}), odd}, nullptr));
     for (const char* name : {"lamp.dimming", "pump.drive"})

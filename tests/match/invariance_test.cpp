@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -14,8 +15,10 @@ std::vector<Tone> some_tones() {
 }  // namespace
 
 TEST_CASE("the order of the rates does not matter") {
-    const auto forward = Board().rate("a", 976.5625, 50).rate("b", 9600, 50).rate("c", 8192, 20000).rate("d", 1000, 500);
-    const auto backward = Board().rate("d", 1000, 500).rate("c", 8192, 20000).rate("b", 9600, 50).rate("a", 976.5625, 50);
+    const auto forward =
+        Board().rate("a", 976.5625, 50).rate("b", 9600, 50).rate("c", 8192, 20000).rate("d", 1000, 500);
+    const auto backward =
+        Board().rate("d", 1000, 500).rate("c", 8192, 20000).rate("b", 9600, 50).rate("a", 976.5625, 50);
     const auto one = diagnose(&forward.sheet(), one_take(some_tones()));
     const auto two = diagnose(&backward.sheet(), one_take(some_tones()));
     for (const char* name : {"a", "b", "c", "d"})

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -65,8 +66,9 @@ TEST_CASE("how far a line moves tells a timer from a converter that follows its 
 TEST_CASE("the reasons say how a line drifts, where that is known") {
     const auto board = Board().rate("pump.drive", 8192, 20000).rate("ranger.frame", 9600, 50);
     CHECK(reasons(ask(board, {drifting(8250.0, 60.0)}), "pump.drive").find("drifts by +60 ppm") != std::string::npos);
-    CHECK(reasons(ask(board, {drifting(8250.0, 0.5)}), "pump.drive").find("keeps its frequency to 8 ppm") != std::string::npos);
-    CHECK(reasons(ask(board, {drifting(9600.1, -90.0)}), "ranger.frame").find("which a crystal or a resonator seldom does") !=
+    CHECK(reasons(ask(board, {drifting(8250.0, 0.5)}), "pump.drive").find("keeps its frequency to 8 ppm") !=
           std::string::npos);
+    CHECK(reasons(ask(board, {drifting(9600.1, -90.0)}), "ranger.frame")
+              .find("which a crystal or a resonator seldom does") != std::string::npos);
     CHECK(reasons(ask(board, {drifting(8250.0, 60.0, 50.0)}), "pump.drive").find("drift") == std::string::npos);
 }

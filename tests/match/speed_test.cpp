@@ -6,6 +6,7 @@
 #include <random>
 
 #include "match/cases.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 using namespace tattletone;
@@ -13,7 +14,9 @@ using namespace tattletone::cases;
 
 namespace {
 
-double processor_milliseconds() { return 1e3 * static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
+double processor_milliseconds() {
+    return 1e3 * static_cast<double>(std::clock()) / CLOCKS_PER_SEC;
+}
 
 struct Question {
     Board board;
@@ -39,7 +42,8 @@ Question question(int rates, int tones) {
         else
             board.rate(name, hz, i % 4 == 3 ? 20000.0 : 50.0, static_cast<Shape>(i % 3));
     }
-    const double first = board.sheet().rates[0].hz, second = board.sheet().rates[static_cast<std::size_t>(rates / 2)].hz;
+    const double first = board.sheet().rates[0].hz,
+                 second = board.sheet().rates[static_cast<std::size_t>(rates / 2)].hz;
     std::vector<Tone> list;
     for (int i = 0; i < tones; ++i) {
         const double stray = 90.0 * std::pow(200.0, (i + 0.5) / tones);
@@ -66,8 +70,8 @@ Recording ten_seconds() {
 }  // namespace
 
 TEST_CASE("a diagnosis keeps up with live listening") {
-    // Twice a second, right after the tone finder: usually a small part of what that costs, and for the largest boards of
-    // the same size. Measured 0.09 and 0.9. The least of several turns.
+    // Twice a second, right after the tone finder: usually a small part of what that costs, and for the largest boards
+    // of the same size. Measured 0.09 and 0.9. The least of several turns.
     Question usual = question(12, 20), large = question(30, 60);
     const Recording recording = ten_seconds();
     double finding = 1e9;

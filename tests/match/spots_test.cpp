@@ -3,7 +3,8 @@
 #include <cmath>
 
 #include "match/cases.h"
-#include "match/spots.h"
+#include "match/model/spots.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -19,16 +20,16 @@ Take over(const std::string& spot, std::vector<Tone> tones) {
 }  // namespace
 
 TEST_CASE("a level's uncertainty is the Cramér-Rao bound of an amplitude") {
-    // Kay I, 3.11: var(A) >= 2 sigma²/N. A = 1, sigma = 1, 48000 samples of 1 s: relative sd sqrt(2/48000)
-    // = 6.4550e-3, 0.05607 dB. In dB: 0 dBFS is A = 1; density of white noise of variance 1 over 24 kHz against
-    // a full-scale sine's power of 1/2: 10 lg(1 / 24000 / 0.5) = -40.7918.
+    // Kay I, 3.11: var(A) >= 2 sigma²/N. A = 1, sigma = 1, 48000 samples of 1 s: relative sd sqrt(2/48000) = 6.4550e-3,
+    // 0.05607 dB. In dB: 0 dBFS is A = 1; density of white noise of variance 1 over 24 kHz against a full-scale sine's
+    // power of 1/2: 10 lg(1 / 24000 / 0.5) = -40.7918.
     CHECK(level_sd_db(0.0, -40.7918, 1.0) == Approx(0.05607).epsilon(1e-3));
     CHECK(level_sd_db(-20.0, -40.7918, 100.0) == Approx(0.05607).epsilon(1e-3));
 }
 
 TEST_CASE("the loudest spot, and whether it means anything") {
-    const auto unit = unite({over("coil", {tone(4800, 32)}), over("lens", {tone(4800, 12)}), over("coil", {tone(4800, 30)})},
-                            nullptr);
+    const auto unit = unite(
+        {over("coil", {tone(4800, 32)}), over("lens", {tone(4800, 12)}), over("coil", {tone(4800, 30)})}, nullptr);
     const auto spots = compare_spots(unit, unit.tones[0], 4.0);
     REQUIRE(spots.levels.size() == 2);
     CHECK(spots.levels[0].spot == "coil");
@@ -47,8 +48,8 @@ TEST_CASE("the loudest spot, and whether it means anything") {
 
 TEST_CASE("a part's spot counts, within a bound") {
     const auto comparison = [](double coil_over_lens_db) {
-        const auto unit = unite({over("By the coil", {tone(4800, 40)}), over("lens", {tone(4800, 40 - coil_over_lens_db)})},
-                                nullptr);
+        const auto unit =
+            unite({over("By the coil", {tone(4800, 40)}), over("lens", {tone(4800, 40 - coil_over_lens_db)})}, nullptr);
         return compare_spots(unit, unit.tones[0], 4.0);
     };
     // exp((6 d - 18) / 128): d = 20 dB gives 2.219, d = -20 dB 0.340, d = 3 dB 1.
@@ -68,7 +69,7 @@ TEST_CASE("a part's spot counts, within a bound") {
     const double a = probability(findings, "a.frame"), b = probability(findings, "b.frame");
     INFO(reasons(findings, "a.frame"));
     CHECK(a > b + 0.2);
-    CHECK(b > 0.08);                     // 2.219 / 0.340 = 6.5 to 1, and no more
+    CHECK(b > 0.08);  // 2.219 / 0.340 = 6.5 to 1, and no more
     CHECK(reasons(findings, "a.frame").find("loudest over its own spot 'coil', which multiplies its odds by 2.2") !=
           std::string::npos);
     REQUIRE(findings.spots.count(1) == 1);

@@ -3,10 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "match/deviation_prior.h"
-#include "match/gauss.h"
-#include "match/parameters.h"
+#include "match/model/deviation_prior.h"
+#include "match/model/gauss.h"
+#include "match/model/parameters.h"
 #include "match/trace_match.h"
+#include "support/names.h"
 #include "support/random.h"
 
 #include "cases.h"
@@ -16,7 +17,7 @@ using namespace tattletone::cases;
 
 namespace {
 
-BoardSheet board() {
+BoardSheet made_board() {
     BoardSheet sheet;
     sheet.name = "Test";
     sheet.rails = {Rail(), Rail()};
@@ -51,8 +52,7 @@ TraceLine line(double hz, int rail, double sd = 0.05) {
     return line;
 }
 
-double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& seen,
-            const std::string& rate) {
+double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& seen, const std::string& rate) {
     TraceJoin join;
     join.line = seen;
     return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), {}, join), rate);
@@ -64,9 +64,7 @@ double odds(double p) {
 
 }  // namespace
 
-TEST_CASE(
-    "the prior of a rate that a trace has seen is a density and agrees with its numeric "
-    "convolution") {
+TEST_CASE("the prior of a rate that a trace has seen is a density and agrees with its numeric convolution") {
     for (const bool uniform : {false, true}) {
         DeviationPrior prior;
         prior.uniform = uniform;
@@ -92,10 +90,8 @@ TEST_CASE(
             double convolved = 0.0;
             for (double x = -0.1; x < 0.1; x += step) {
                 const double base = smeared_density(unseen, x, 1e-5, 0.0);
-                const double seen =
-                    base * std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd)) / norm;
-                convolved += step * (0.4 * base + 0.6 * seen) *
-                             std::exp(log_normal_density(mean - card, x, sd));
+                const double seen = base * std::exp(log_normal_density(prior.seen_x, x, prior.seen_sd)) / norm;
+                convolved += step * (0.4 * base + 0.6 * seen) * std::exp(log_normal_density(mean - card, x, sd));
             }
             INFO(mean);
             CHECK(smeared_density(prior, mean, sd, card) == Approx(convolved).epsilon(0.01));
@@ -104,7 +100,7 @@ TEST_CASE(
 }
 
 TEST_CASE("a trace tells which declared rate it shows, by its frequency and its rail") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     const auto tight = causes_of(sheet, line(3200.1, 0), fitted_parameters());
     REQUIRE(!tight.empty());
     CHECK(tight[0].rate == "sounder.r");
@@ -118,8 +114,8 @@ TEST_CASE("a trace tells which declared rate it shows, by its frequency and its 
     CHECK(causes_of(sheet, line(6570.0, -1), fitted_parameters()).at(0).probability < 0.6);
     // The rate's double: two dips a period.
     const auto doubled = causes_of(sheet, line(6400.1, 0), fitted_parameters());
-    const auto found = std::find_if(doubled.begin(), doubled.end(),
-                                    [](const TraceCause& c) { return c.rate == "sounder.r"; });
+    const auto found =
+        std::find_if(doubled.begin(), doubled.end(), [](const TraceCause& c) { return c.rate == "sounder.r"; });
     REQUIRE(found != doubled.end());
     CHECK(found->multiple == 2.0);
     double sum = 0.0;
@@ -131,7 +127,7 @@ TEST_CASE("a trace tells which declared rate it shows, by its frequency and its 
 }
 
 TEST_CASE("the culprit's trace raises it, by frequency, and says the tone is the same") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     const auto unit = one_take({tone(6573.2)});
     const double alone = probability(diagnose(&sheet, unit), "valve.r");
     TraceJoin join;
@@ -143,18 +139,16 @@ TEST_CASE("the culprit's trace raises it, by frequency, and says the tone is the
     CHECK(join.without.at("valve.r") == Approx(alone));
     REQUIRE(join.tones.size() == 1);
     CHECK(join.tones[0].same);
-    CHECK(join.tones[0].sd_hz == Approx(std::hypot(std::hypot(0.05, 0.004, 6573.1 * 50e-6),
-                                                   6573.2 * fitted_parameters().card_sd_ppm * 1e-6))
-                                     .epsilon(0.01));
+    CHECK(join.tones[0].sd_hz ==
+          Approx(std::hypot(std::hypot(0.05, 0.004, 6573.1 * 50e-6), 6573.2 * fitted_parameters().card_sd_ppm * 1e-6))
+              .epsilon(0.01));
     // By the rail that it is not on, the trace makes the other one of the two likelier.
-    CHECK(with(sheet, unit, line(6573.1, 1), "valve.r") <
-          with(sheet, unit, line(6573.1, 0), "valve.r"));
-    CHECK(with(sheet, unit, line(6573.1, 1), "pump.r") >
-          probability(diagnose(&sheet, unit), "pump.r"));
+    CHECK(with(sheet, unit, line(6573.1, 1), "valve.r") < with(sheet, unit, line(6573.1, 0), "valve.r"));
+    CHECK(with(sheet, unit, line(6573.1, 1), "pump.r") > probability(diagnose(&sheet, unit), "pump.r"));
 }
 
 TEST_CASE("an innocent rate that dips does not become the singer of another one's tone") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     const auto unit = one_take({tone(4320.1), tone(8640.2)});
     const double alone = probability(diagnose(&sheet, unit), "screen.r");
     CHECK(alone > 0.9);
@@ -164,23 +158,21 @@ TEST_CASE("an innocent rate that dips does not become the singer of another one'
 }
 
 TEST_CASE("a trace of the suspect that is off its tone speaks against it, within its bound") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     const auto unit = one_take({tone(6573.2), tone(13146.4)});
     const double alone = probability(diagnose(&sheet, unit), "valve.r");
     const double against = with(sheet, unit, line(6450.0, 0), "valve.r");
     INFO("alone " << alone << ", against " << against);
     CHECK(against < alone);
     CHECK(odds(against) > odds(alone) * fitted_parameters().trace_astray / 2.0);
-    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add
-    // nothing.
+    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add nothing.
     const auto quiet = one_take({tone(9999.0)});
     CHECK(with(sheet, quiet, line(3200.0, 0), "sounder.r") <=
           fitted_parameters().trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
 }
 
 TEST_CASE("tones beside the trace: the same, off by so many standard deviations, half, multiples") {
-    const auto unit =
-        one_take({tone(4800.1), tone(9599.8), tone(9640.0), tone(19200.2), tone(7000.0)});
+    const auto unit = one_take({tone(4800.1), tone(9599.8), tone(9640.0), tone(19200.2), tone(7000.0)});
     const auto beside = tones_beside(unit, line(9600.3, 0, 0.4), 50.0);
     REQUIRE(beside.size() == 4);
     CHECK(beside[0].multiple == 0.5);
@@ -188,8 +180,7 @@ TEST_CASE("tones beside the trace: the same, off by so many standard deviations,
     CHECK(beside[1].multiple == 1.0);
     CHECK(beside[1].same);
     CHECK(beside[1].difference_hz == Approx(-0.5));
-    CHECK(beside[1].sd_hz ==
-          Approx(std::sqrt(0.4 * 0.4 + 0.004 * 0.004 + 2.0 * 0.48 * 0.48)).epsilon(1e-3));
+    CHECK(beside[1].sd_hz == Approx(std::sqrt(0.4 * 0.4 + 0.004 * 0.004 + 2.0 * 0.48 * 0.48)).epsilon(1e-3));
     CHECK(!beside[2].same);
     CHECK(beside[3].multiple == 2.0);
     CHECK(beside[3].same);
@@ -198,7 +189,7 @@ TEST_CASE("tones beside the trace: the same, off by so many standard deviations,
 }
 
 TEST_CASE("rails are found in the names of columns") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     CHECK(rail_named(sheet, "3V3") == 0);
     CHECK(rail_named(sheet, "3v3 ripple") == 0);
     CHECK(rail_named(sheet, "CH1") == std::nullopt);
@@ -206,15 +197,15 @@ TEST_CASE("rails are found in the names of columns") {
 }
 
 TEST_CASE("simulated benches: traces make the answer better and keep it honest") {
-    const BoardSheet sheet = board();
+    const BoardSheet sheet = made_board();
     scenes::Random random(2026);
     double brier_alone = 0.0, brier_with = 0.0, said = 0.0;
     int sung = 0;
     constexpr int trials = 120;
     const MatchParameters parameters = fitted_parameters();
     for (int trial = 0; trial < trials; ++trial) {
-        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of
-        // the valve's rail and shows the valve, or of the sounder.
+        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of the valve's rail and
+        // shows the valve, or of the sounder.
         const double valve = 6500.0 * (1.0 + 0.02 * random.cut_normal(2.0)),
                      pump = 6600.0 * (1.0 + 0.02 * random.cut_normal(2.0));
         const double card = 1.0 + parameters.card_sd_ppm * 1e-6 * random.normal();
@@ -233,8 +224,8 @@ TEST_CASE("simulated benches: traces make the answer better and keep it honest")
         said += both;
         sung += which < 0.4;
     }
-    INFO("Brier score " << brier_alone << " alone, " << brier_with << " with traces; said " << said
-                        << ", sung " << sung << " of " << trials);
+    INFO("Brier score " << brier_alone << " alone, " << brier_with << " with traces; said " << said << ", sung " << sung
+                        << " of " << trials);
     CHECK(brier_with < 0.75 * brier_alone);
     CHECK(std::abs(said - sung) < 4.0 * std::sqrt(0.25 * trials));
 }

@@ -1,14 +1,15 @@
 #include <catch2/catch.hpp>
 
 #include "match/cases.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
 
 TEST_CASE("one line in two takes is one tone, from the take that knows it best") {
-    const auto unit = unite({take({tone(9600.000, 20, Origin::board, 0.02), tone(500)}),
-                             take({tone(9600.010, 12, Origin::board, 0.004)})},
-                            nullptr);
+    const auto unit = unite(
+        {take({tone(9600.000, 20, Origin::board, 0.02), tone(500)}), take({tone(9600.010, 12, Origin::board, 0.004)})},
+        nullptr);
     REQUIRE(unit.tones.size() == 2);
     CHECK(unit.tones[0].id == 1);
     CHECK(unit.tones[1].id == 2);
@@ -48,7 +49,7 @@ TEST_CASE("lines of the room recording are the room's, unless far louder with th
     const auto unit = unite({take({tone(1000.001, 14), tone(2000, 10), tone(3000.001, 30)})}, &room);
     REQUIRE(unit.tones.size() == 3);
     CHECK(unit.tones[0].tone.origin == Origin::room);
-    CHECK(!unit.tones[0].tone.doubt.empty());
+    CHECK(!unit.tones[0].tone.rejection.empty());
     CHECK(unit.tones[1].tone.origin == Origin::board);
     CHECK(unit.tones[2].tone.origin == Origin::unsure);
 }
@@ -60,8 +61,11 @@ TEST_CASE("a fan keeps no frequency between takes, a crystal does") {
     CHECK(unit.tones[0].tone.origin == Origin::room);
     CHECK(unit.tones[1].tone.origin == Origin::board);
     // The mains of two takes is one line.
-    const auto hum = unite({take({tone(100.0157, 20, Origin::mains, 0.001)}), take({tone(100.0199, 20, Origin::mains, 0.001)})}, nullptr);
+    const auto hum = unite(
+        {take({tone(100.0157, 20, Origin::mains, 0.001)}), take({tone(100.0199, 20, Origin::mains, 0.001)})}, nullptr);
     CHECK(hum.tones.size() == 1);
 }
 
-TEST_CASE("no takes, no tones") { CHECK(unite({}, nullptr).tones.empty()); }
+TEST_CASE("no takes, no tones") {
+    CHECK(unite({}, nullptr).tones.empty());
+}

@@ -4,8 +4,9 @@
 #include <cstdio>
 #include <cstdlib>
 
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
 #include "spectrum/periodogram.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 int main(int argc, char** argv) {
@@ -29,7 +30,8 @@ int main(int argc, char** argv) {
     std::printf("], \"tones\": [");
     comma = "";
     for (const auto& tone : tones.tones) {
-        std::printf("%s{\"hz\": %.9f, \"hz_sd\": %.9g, \"level_dbfs\": %.6f}", comma, tone.hz, tone.hz_sd, tone.level_dbfs);
+        std::printf("%s{\"hz\": %.9f, \"hz_sd\": %.9g, \"level_dbfs\": %.6f}", comma, tone.hz, tone.hz_sd,
+                    tone.level_dbfs);
         comma = ", ";
     }
     std::printf("], \"floor\": [");

@@ -16,10 +16,11 @@
 #include <vector>
 
 #include "match/diagnose.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 #include "support/skip.h"
 #include "tones/find_tones.h"
-#include "tones/unit_tones.h"
+#include "tones/join/unit_tones.h"
 
 using namespace tattletone;
 namespace fs = std::filesystem;
@@ -53,7 +54,7 @@ BoardSheet five_rates() {
 }
 
 struct Answer {
-    std::set<std::string> accused;       ///< at 0.5 or more
+    std::set<std::string> accused;  ///< at 0.5 or more
     std::string top;
     bool readable = false;
 };
@@ -131,7 +132,8 @@ TEST_CASE("rooms, animals, rain and engines: the line rate is named, nobody else
             const Answer answer = ask(folder / file);
             ++holding;
             named += answer.accused.count("screen.line") != 0;
-            if (answer.accused.count("screen.line") == 0) std::cout << "  not named: " << file << ": " << answer.top << std::endl;
+            if (answer.accused.count("screen.line") == 0)
+                std::cout << "  not named: " << file << ": " << answer.top << std::endl;
             continue;
         }
         tallies[group].count(folder / file, {});

@@ -6,12 +6,14 @@
 #include <cmath>
 
 #include "board/rate_supply.h"
-#include "board/sheet_reader.h"
-#include "match/supply_reason.h"
+#include "board/sheet/sheet_reader.h"
+#include "cause/mechanism.h"
+#include "match/explain/supply_reason.h"
 #include "report/headroom.h"
 #include "report/hearing.h"
-#include "report/mechanism.h"
+#include "report/mechanism_words.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -65,9 +67,10 @@ TEST_CASE("the second line of a square law with bias stands v / 4 V_0 below the 
 }
 
 TEST_CASE("a suspect on a starved rail says what its bursts do to it") {
-    const auto sheet = sheet_of("regulator = \"linear\"\nv_in = 5.7\nv_out = 3.0\nmax_current_ma = 300\nmax_dissipation_mw = "
-                                "400\nambient_c = 35\n",
-                                "typical_ma = 60\npeak_ma = 145\n" + frame);
+    const auto sheet = sheet_of(
+        "regulator = \"linear\"\nv_in = 5.7\nv_out = 3.0\nmax_current_ma = 300\nmax_dissipation_mw = "
+        "400\nambient_c = 35\n",
+        "typical_ma = 60\npeak_ma = 145\n" + frame);
     // 400 mW · 90/100 / 2.7 V = 133 mA
     const auto supply = supply_of_rate(sheet, 0, {});
     REQUIRE(supply);
@@ -100,8 +103,9 @@ TEST_CASE("a line at the rate on a linear rail speaks for a capacitor and agains
     CHECK(cause.mechanisms[0].id == "capacitor");
     CHECK(cause.mechanisms[0].likelihood == "likely");
     CHECK(cause.mechanisms[1].likelihood == "unlikely");
-    const auto moved = std::find_if(cause.cures.begin(), cause.cures.end(),
-                                    [](const Cure& cure) { return cure.what.find("out of the audible") != std::string::npos; });
+    const auto moved = std::find_if(cause.cures.begin(), cause.cures.end(), [](const Cure& cure) {
+        return cure.what.find("out of the audible") != std::string::npos;
+    });
     REQUIRE(moved != cause.cures.end());
     CHECK_THAT(moved->what, Contains("3 times as fast is 28.8 kHz"));
     const std::string text = cause_text(findings, sheet, 80, false);
@@ -113,7 +117,8 @@ TEST_CASE("a line at the rate on a linear rail speaks for a capacitor and agains
 }
 
 TEST_CASE("a line at 2f without one at f speaks for a coil's core") {
-    const auto sheet = sheet_of("regulator = \"buck\"\nv_in = 5\nv_out = 3\n", "[[part.rate]]\nid = \"frame\"\nhz = 3000\n");
+    const auto sheet =
+        sheet_of("regulator = \"buck\"\nv_in = 5\nv_out = 3\n", "[[part.rate]]\nid = \"frame\"\nhz = 3000\n");
     const Findings findings = heard({{LineKind::harmonic, 2.0}}, 3000.0);
     const Cause cause = cause_of(findings, sheet, findings.suspects[0]);
     CHECK(cause.mechanisms[0].id == "coil");
@@ -127,7 +132,8 @@ TEST_CASE("a line at 2f without one at f speaks for a coil's core") {
 TEST_CASE("a moving tone speaks for a converter at light load, also where the match calls it a half") {
     const auto sheet = sheet_of("regulator = \"buck\"\nv_in = 3.3\nv_out = 1.2\n",
                                 "[[part.rate]]\nid = \"frame\"\nhz_min = 2500\nhz_max = 30000\n");
-    Findings findings = heard({{LineKind::subharmonic, 0.5}, {LineKind::harmonic, 1.0}, {LineKind::harmonic, 2.0}}, 6000.0);
+    Findings findings =
+        heard({{LineKind::subharmonic, 0.5}, {LineKind::harmonic, 1.0}, {LineKind::harmonic, 2.0}}, 6000.0);
     for (UnitTone& tone : findings.unit.tones) {
         tone.tone.steady = false;
         tone.tone.start_hz = 1.04 * tone.tone.hz;
@@ -161,7 +167,7 @@ TEST_CASE("who hears a tone: the difference of ages, and beyond the tables only 
     const auto line = hearing_sentences(findings, {});
     REQUIRE(line.size() == 1);
     CHECK_THAT(line[0], Contains("11 (women) to 15 (men) dB more than one of 22"));
-    HearingWish one;
+    HearingOptions one;
     one.listeners = {{60.0, Sex::male}};
     one.asked = true;
     const auto more = hearing_sentences(findings, one);
@@ -178,26 +184,28 @@ TEST_CASE("a calibrated level is compared with thresholds") {
     Findings findings = sample::unknown(true);
     findings.unit.tones[0].tone.hz = 8000.0;
     findings.unit.tones[0].tone.level_dbfs = -95.0;
-    HearingWish wish;
-    wish.asked = true;
-    wish.spl_at_0_dbfs = 120.0;
-    wish.calibrated_by = "94 dB SPL shows -26.0 dBFS";
-    wish.listeners = {{50.0, Sex::male}, {50.0, Sex::female}};
-    const auto sentences = hearing_sentences(findings, wish);
-    // A lone 25 dB SPL tone at 8 kHz: the median man of 50 (28.7 dB SPL) does not hear it, the median woman (24.5) just does.
+    HearingOptions chosen;
+    chosen.asked = true;
+    chosen.spl_at_0_dbfs = 120.0;
+    chosen.calibrated_by = "94 dB SPL shows -26.0 dBFS";
+    chosen.listeners = {{50.0, Sex::male}, {50.0, Sex::female}};
+    const auto sentences = hearing_sentences(findings, chosen);
+    // A lone 25 dB SPL tone at 8 kHz: the median man of 50 (28.7 dB SPL) does not hear it, the median woman (24.5) just
+    // does.
     REQUIRE(sentences.size() > 3);
     CHECK_THAT(sentences[1], Contains("25 dB SPL where the microphone was, 12 dB over"));
     CHECK_THAT(sentences[2], Contains("median threshold 29 dB SPL") && Contains("fewer than half of them hear it"));
     CHECK_THAT(sentences[3], Contains("median threshold 24 dB SPL") && Contains("half of them or more hear it"));
-    const Json json = Json::parse(hearing_json(findings, wish));
+    const Json json = Json::parse(hearing_json(findings, chosen));
     CHECK(json["tones"][0]["level_db_spl"] == 25.0);
     CHECK(json["tones"][0]["listeners"][0]["more_than_at_18_db"].get<double>() == Approx(16.1).margin(0.051));
 }
 
 TEST_CASE("headroom is worked out so that a reader can check it") {
-    const auto sheet = sheet_of("regulator = \"linear\"\nv_in = 5.7\nv_out = 3.0\nmax_current_ma = 300\nmax_dissipation_mw = "
-                                "400\nambient_c = 35\noutput_capacitance_uf = 10\n",
-                                "typical_ma = 60\npeak_ma = 145\n" + frame);
+    const auto sheet = sheet_of(
+        "regulator = \"linear\"\nv_in = 5.7\nv_out = 3.0\nmax_current_ma = 300\nmax_dissipation_mw = "
+        "400\nambient_c = 35\noutput_capacitance_uf = 10\n",
+        "typical_ma = 60\npeak_ma = 145\n" + frame);
     const std::string text = headroom_text(sheet, {});
     CHECK(text.starts_with("3V0 is starved: good for 133 mA (by heat at 35 °C)"));
     CHECK_THAT(text, Contains("360 mW / (5.7 V - 3 V) = 133 mA"));

@@ -5,8 +5,9 @@
 
 #include <nlohmann/json.hpp>
 
-#include "report/json.h"
+#include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Json = nlohmann::ordered_json;
@@ -28,18 +29,15 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     const std::string text = findings_json(sample::named());
     CHECK(text.find('\n') == std::string::npos);
     const Json json = Json::parse(text);
-    CHECK(keys(json) == Keys{"format", "recordings", "tones", "suspects", "verdict", "sound_card",
-                              "notices", "outcomes", "next"});
+    CHECK(keys(json) ==
+          Keys{"format", "recordings", "tones", "suspects", "verdict", "sound_card", "notices", "outcomes", "next"});
     CHECK(json["format"] == "tattletone findings 1");
     CHECK(keys(json["recordings"][0]) ==
-          Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices",
-               "changed", "off"});
-    CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db",
-                                         "prominence_db", "prominent", "faint", "present", "start_hz",
-                                         "end_hz", "drift_hz", "drift_hz_sd", "origin", "heard_in",
-                                         "explained_by", "spots"});
-    CHECK(keys(json["tones"][1]["heard_in"][0]) ==
-          Keys{"recording", "level_dbfs", "tone_to_noise_db"});
+          Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices", "changed", "off"});
+    CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db",
+                                         "prominent", "faint", "present", "start_hz", "end_hz", "drift_hz",
+                                         "drift_hz_sd", "origin", "heard_in", "explained_by", "spots"});
+    CHECK(keys(json["tones"][1]["heard_in"][0]) == Keys{"recording", "level_dbfs", "tone_to_noise_db"});
     CHECK(keys(json["tones"][1]["heard_in"][1]) == Keys{"recording", "below_dbfs"});
     CHECK(keys(json["tones"][1]["explained_by"][0]) ==
           Keys{"rate", "kind", "order", "other", "expected_hz", "offset_hz", "probability"});

@@ -2,9 +2,10 @@
 
 #include <nlohmann/json.hpp>
 
-#include "report/next.h"
 #include "report/sample_findings.h"
+#include "report/text/next.h"
 #include "report/words.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -22,10 +23,10 @@ Findings with_a_move() {
     move.bits = 0.8;
     move.sure_now = 0.5;
     move.sure_after = 0.97;
-    using Fate = Forecast::Fate;
-    move.predictions = {{"lamp.dimming", 0.5, 2, 3906.3, Fate::moves, 4297.05, 0.99},
-                        {"ranger.frame", 0.3, 2, 3906.3, Fate::stays, 0.0, 0.7},
-                        {"", 0.2, 2, 3906.3, Fate::stays, 0.0, 0.3}};
+    using Effect = Forecast::Effect;
+    move.predictions = {{"lamp.dimming", 0.5, 2, 3906.3, Effect::moves, 4297.05, 0.99},
+                        {"ranger.frame", 0.3, 2, 3906.3, Effect::stays, 0.0, 0.7},
+                        {"", 0.2, 2, 3906.3, Effect::stays, 0.0, 0.3}};
     findings.next = {move};
     return findings;
 }
@@ -73,5 +74,6 @@ TEST_CASE("the sound card's error is told with what it is from") {
     findings.card_error_ppm_sd = 8.04;
     findings.card_error_from = {"screen.line"};
     CHECK(card_words(findings) ==
-          "The sound card reads frequencies 37.2 ± 8.0 ppm high, from screen.line; this narrows the windows of all rates.");
+          "The sound card reads frequencies 37.2 ± 8.0 ppm high, from screen.line; this narrows the windows of all "
+          "rates.");
 }

@@ -4,9 +4,10 @@
 #include <fstream>
 #include <vector>
 
-#include "board/sheet_reader.h"
-#include "report/page.h"
+#include "board/sheet/sheet_reader.h"
+#include "report/html/page.h"
 #include "report/sample_findings.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -56,8 +57,7 @@ std::string first_unbalanced(const std::string& html) {
 
 std::size_t count(const std::string& text, const std::string& what) {
     std::size_t found = 0;
-    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1))
-        ++found;
+    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++found;
     return found;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include "match/findings.h"
+#include "support/names.h"
 
 // Findings made by hand: what a report is written from, without any analysis.
 namespace sample {
@@ -43,34 +44,32 @@ inline Findings named() {
     findings.unit.takes[1].found.notices = {
         "The level follows the signal: automatic gain is on, so levels of this "
         "recording say little. Switch it off and record again."};
-    findings.unit.tones = {tone(1, 50.0, 0.003, Origin::mains), tone(2, 9599.8304, 0.0042),
-                           tone(3, 14987.3, 12.4), tone(4, 19199.6608, 0.0113)};
-    findings.unit.tones[0].tone.doubt = "one of a family at multiples of 50 Hz";
+    findings.unit.tones = {tone(1, 50.0, 0.003, Origin::mains), tone(2, 9599.8304, 0.0042), tone(3, 14987.3, 12.4),
+                           tone(4, 19199.6608, 0.0113)};
+    findings.unit.tones[0].tone.rejection = "one of a family at multiples of 50 Hz";
     findings.unit.tones[2].tone.steady = false;
     findings.unit.tones[2].tone.start_hz = 15630.0;
     findings.unit.tones[2].tone.end_hz = 14211.0;
-    findings.suspects = {
-        {"ranger.frame",
-         "Time-of-flight ranger",
-         0.983,
-         {2, 4},
-         {"Two lines agree on one deviation of -17.7 ppm, inside the declared 50 ppm.",
-          "It is there in ranging and gone in idle, as the sheet says."}},
-        {"core-regulator.burst",
-         "Core buck regulator",
-         0.62,
-         {3},
-         {"One line lies between its limits and drifts as a whole."}},
-        {"lamp.dimming", "Lamp", 0.014, {}, {}}};
+    findings.suspects = {{"ranger.frame",
+                          "Time-of-flight ranger",
+                          0.983,
+                          {2, 4},
+                          {"Two lines agree on one deviation of -17.7 ppm, inside the declared 50 ppm.",
+                           "It is there in ranging and gone in idle, as the sheet says."}},
+                         {"core-regulator.burst",
+                          "Core buck regulator",
+                          0.62,
+                          {3},
+                          {"One line lies between its limits and drifts as a whole."}},
+                         {"lamp.dimming", "Lamp", 0.014, {}, {}}};
     findings.explained_by[2] = {{"ranger.frame", LineKind::harmonic, 1, "", 9600.0, -0.1696, 0.97}};
-    findings.explained_by[3] = {
-        {"core-regulator.burst", LineKind::harmonic, 2, "", 17888.5438, -2901.2438, 0.61},
-        {"ranger.frame", LineKind::sideband, -2, "lamp.dimming", 14980.1, 7.2, 0.07}};
-    findings.explained_by[4] = {
-        {"ranger.frame", LineKind::harmonic, 2, "", 19200.0, -0.3392, 0.98}};
+    findings.explained_by[3] = {{"core-regulator.burst", LineKind::harmonic, 2, "", 17888.5438, -2901.2438, 0.61},
+                                {"ranger.frame", LineKind::sideband, -2, "lamp.dimming", 14980.1, 7.2, 0.07}};
+    findings.explained_by[4] = {{"ranger.frame", LineKind::harmonic, 2, "", 19200.0, -0.3392, 0.98}};
     findings.verdict = Verdict::named;
     findings.undeclared_probability = 0.31;
-    findings.notices = {"Only the first 64 multiples of a rate are compared: of lamp.dimming (120.00 Hz) up to 7680.0 Hz."};
+    findings.notices = {
+        "Only the first 64 multiples of a rate are compared: of lamp.dimming (120.00 Hz) up to 7680.0 Hz."};
     findings.card_error_ppm = -14.2;
     findings.card_error_ppm_sd = 18.0;
     return findings;

@@ -4,12 +4,13 @@
 #include <iostream>
 #include <sstream>
 
-#include "report/number.h"
+#include "base/text/number.h"
 #include "report/sample_findings.h"
-#include "report/text.h"
-#include "report/utf8.h"
+#include "report/text/columns.h"
+#include "report/text/text.h"
+#include "report/text/wrap.h"
 #include "report/words.h"
-#include "report/wrap.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -76,8 +77,7 @@ TEST_CASE("the other answers say what to do") {
                           "declared rates\nexplains it.\n"));
     CHECK_THAT(findings_text(sample::unknown(false)), Contains("--board"));
     if (std::getenv("TATTLETONE_SHOW"))
-        std::cout << findings_text(sample::quiet()) << "-----\n"
-                  << findings_text(sample::unknown(true));
+        std::cout << findings_text(sample::quiet()) << "-----\n" << findings_text(sample::unknown(true));
 }
 
 TEST_CASE("a faint line is no tone that was found, unless it is named") {
@@ -98,8 +98,7 @@ TEST_CASE("a faint line is no tone that was found, unless it is named") {
 TEST_CASE("lines keep to the terminal's width, whatever the names") {
     Findings findings = sample::named();
     findings.unit.takes[0].path =
-        std::string(300, 'x') +
-        "/日本語日本語日本語日本語日本語日本語日本語日本語日本語日本語.flac";
+        std::string(300, 'x') + "/日本語日本語日本語日本語日本語日本語日本語日本語日本語日本語.flac";
     findings.suspects[0].part_name = std::string(120, 'n');
     for (const int columns : {40, 57, 76, 77, 80, 132}) {
         TextStyle style;
@@ -130,7 +129,8 @@ TEST_CASE("text is cleaned and measured by character") {
     CHECK(clean_utf8("é€😀\n") == "é€😀\n");
     CHECK(printable("a\tb\x7F") == "a\\tb\\x7f");
     CHECK(display_columns("é€") == 2);
-    for (const char* odd : {"\x1b[2Jx\n", "日本\xE2\x80\xAE", "\xF0\x9F\x91\xA9\xE2\x80\x8D\xF0\x9F\x92\xBB", "e\xCC\x81\xFF"}) {
+    for (const char* odd :
+         {"\x1b[2Jx\n", "日本\xE2\x80\xAE", "\xF0\x9F\x91\xA9\xE2\x80\x8D\xF0\x9F\x92\xBB", "e\xCC\x81\xFF"}) {
         CHECK(display_columns(left_in(odd, 30)) == 30);
         CHECK(display_columns(right_in(odd, 30)) == 30);
         CHECK(left_in(odd, 30).find('\n') == std::string::npos);

@@ -8,15 +8,16 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet_reader.h"
+#include "board/sheet/sheet_reader.h"
 #include "match/diagnose.h"
-#include "sound/clip_reader.h"
-#include "match/parameters.h"
+#include "match/model/parameters.h"
 #include "match/trace_match.h"
-#include "sound/trace_file.h"
+#include "scope/trace_file.h"
+#include "scope/trace_rate.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
-#include "tones/trace_rate.h"
-#include "tones/unit_tones.h"
+#include "tones/join/unit_tones.h"
 
 namespace fs = std::filesystem;
 
@@ -24,7 +25,9 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
     const fs::path made = fs::temp_directory_path() / ("tattletone-samples-" + std::to_string(std::rand()));
     fs::create_directories(made);
     const fs::path rows_file = made / "rows.md";
-    REQUIRE(std::system((std::string("\"") + MAKE_SAMPLES + "\" \"" + made.string() + "\" > \"" + rows_file.string() + "\"").c_str()) == 0);
+    REQUIRE(
+        std::system((std::string("\"") + MAKE_SAMPLES + "\" \"" + made.string() + "\" > \"" + rows_file.string() + "\"")
+                        .c_str()) == 0);
 
     const fs::path shipped = fs::path(TATTLETONE_SOURCE_DIR) / "samples";
     std::ifstream manifest_file(shipped / "README.md");
@@ -46,8 +49,8 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
         CHECK(ours->sample_rate_hz == 48000.0);
         REQUIRE(ours->samples.size() == again->samples.size());
         REQUIRE(ours->samples.size() == 384000);
-        // Equal to the bit on one machine. Another C library may round log, sin and cos in the last digit,
-        // which shows where a sample falls on the edge between two steps: one step, and rarely.
+        // Equal to the bit on one machine. Another C library may round log, sin and cos in the last digit, which shows
+        // where a sample falls on the edge between two steps: one step, and rarely.
         std::size_t different = 0;
         double worst = 0.0;
         for (std::size_t i = 0; i < ours->samples.size(); ++i) {
@@ -66,8 +69,9 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
     REQUIRE(again->rows() == 5000);
     double worst = 0.0;
     for (std::size_t i = 0; i < ours->rows(); ++i)
-        worst = std::max(worst, std::abs(static_cast<double>(ours->columns[0].values[i]) - static_cast<double>(again->columns[0].values[i])));
-    CHECK(worst < 0.0011);   // one step of the last digit
+        worst = std::max(worst, std::abs(static_cast<double>(ours->columns[0].values[i]) -
+                                         static_cast<double>(again->columns[0].values[i])));
+    CHECK(worst < 0.0011);  // one step of the last digit
     fs::remove_all(made);
 }
 
@@ -79,7 +83,8 @@ TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {
     REQUIRE(trace);
     REQUIRE(trace->columns.size() == 1);
     CHECK(trace->columns[0].name == "3V3");
-    const auto shape = tattletone::analyse_trace(trace->columns[0].values, trace->increment_seconds, trace->increment_sd);
+    const auto shape =
+        tattletone::analyse_trace(trace->columns[0].values, trace->increment_seconds, trace->increment_sd);
     REQUIRE(shape.repetition);
     CHECK(std::abs(shape.repetition->hz - 3199.926) < 4.0 * shape.repetition->hz_sd);
     CHECK(shape.repetition->hz_sd < 0.2);
@@ -92,7 +97,8 @@ TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {
     const auto clip = tattletone::read_clip((shipped / "clear.flac").string());
     REQUIRE(clip);
     const auto findings = tattletone::diagnose_with_trace(
-        &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr), tattletone::fitted_parameters(), {}, join);
+        &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr),
+        tattletone::fitted_parameters(), {}, join);
     REQUIRE(!join.causes.empty());
     CHECK(join.causes[0].rate == "sounder.frame");
     CHECK(join.causes[0].probability > 0.95);
@@ -133,8 +139,8 @@ TEST_CASE("each shipped recording gets the answer that its manifest gives, and i
             for (const auto& tone : findings.unit.tones)
                 if (tone.tone.origin == tattletone::Origin::board) {
                     const auto explained = findings.explained_by.find(tone.id);
-                    unexplained += explained == findings.explained_by.end() ||
-                                   explained->second.front().probability < 0.5;
+                    unexplained +=
+                        explained == findings.explained_by.end() || explained->second.front().probability < 0.5;
                 }
             CHECK(unexplained == answer.board_tones_without_suspect);
         }

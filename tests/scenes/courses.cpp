@@ -8,7 +8,8 @@
 #include <thread>
 
 #include "match/diagnose.h"
-#include "match/experiments.h"
+#include "match/experiments/experiments.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 namespace tattletone::scenes {
@@ -89,8 +90,7 @@ class Sitting {
             }
         else
             possible = everything();
-        if (by_states)
-            std::erase_if(possible, [](const Experiment& e) { return e.kind != Trial::state; });
+        if (by_states) std::erase_if(possible, [](const Experiment& e) { return e.kind != Trial::state; });
         if (possible.empty()) return std::nullopt;
         return policy_ == Policy::random ? random_.pick(possible) : possible[0];
     }
@@ -123,21 +123,32 @@ class Sitting {
         const BoardSheet& sheet = unit_.sheet();
         Condition condition = base_;
         switch (experiment.kind) {
-            case Trial::state: condition.state = sheet.state_index(experiment.what); break;
-            case Trial::part_off: condition.part_off = part_named(sheet, experiment.what); break;
-            case Trial::load: condition.rate_off = rate_named(sheet, experiment.what); break;
+            case Trial::state:
+                condition.state = sheet.state_index(experiment.what);
+                break;
+            case Trial::part_off:
+                condition.part_off = part_named(sheet, experiment.what);
+                break;
+            case Trial::load:
+                condition.rate_off = rate_named(sheet, experiment.what);
+                break;
             case Trial::moved_rate:
                 condition.changed_rate = rate_named(sheet, experiment.what);
                 condition.changed_hz = experiment.hz;
                 break;
-            case Trial::sample_rate: condition.sample_rate_hz = experiment.hz; break;
-            case Trial::longer: condition.seconds = 30.0; break;
+            case Trial::sample_rate:
+                condition.sample_rate_hz = experiment.hz;
+                break;
+            case Trial::longer:
+                condition.seconds = 30.0;
+                break;
             case Trial::room:
                 condition.board_unpowered = true;
                 room_ = heard(unit_, condition, 77);
                 return;
             case Trial::press:
-            case Trial::warm: return;
+            case Trial::warm:
+                return;
         }
         add(condition);
     }
@@ -158,7 +169,9 @@ const char* name_of(Policy policy) {
     return names[static_cast<int>(policy)];
 }
 
-Course follow(const AmbiguousUnit& unit, Policy policy) { return Sitting(unit, policy).run(); }
+Course follow(const AmbiguousUnit& unit, Policy policy) {
+    return Sitting(unit, policy).run();
+}
 
 std::vector<Condition> once(const AmbiguousUnit& unit) {
     Condition condition;
@@ -198,7 +211,8 @@ CourseScore score_courses(std::uint64_t first_seed, int units, Policy policy) {
     std::atomic<int> next{0};
     const auto work = [&] {
         for (int i = next++; i < units; i = next++)
-            courses[static_cast<std::size_t>(i)] = follow(AmbiguousUnit(first_seed + static_cast<std::uint64_t>(i)), policy);
+            courses[static_cast<std::size_t>(i)] =
+                follow(AmbiguousUnit(first_seed + static_cast<std::uint64_t>(i)), policy);
     };
     {
         std::jthread other(work);

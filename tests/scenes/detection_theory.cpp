@@ -1,4 +1,5 @@
 #include "scenes/detection_theory.h"
+#include "support/names.h"
 
 #include <cmath>
 

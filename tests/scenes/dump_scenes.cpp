@@ -7,6 +7,7 @@
 #include <fstream>
 #include <string>
 
+#include "support/names.h"
 #include "support/scene.h"
 #include "support/wave_file.h"
 
@@ -44,9 +45,12 @@ int main(int argc, char** argv) {
     std::uint64_t scenes = 20, seed = 1;
     for (int i = 1; i < argc; ++i) {
         const std::string word = argv[i];
-        if (word == "--scenes" && i + 1 < argc) scenes = std::strtoull(argv[++i], nullptr, 10);
-        else if (word == "--seed" && i + 1 < argc) seed = std::strtoull(argv[++i], nullptr, 10);
-        else folder = word;
+        if (word == "--scenes" && i + 1 < argc)
+            scenes = std::strtoull(argv[++i], nullptr, 10);
+        else if (word == "--seed" && i + 1 < argc)
+            seed = std::strtoull(argv[++i], nullptr, 10);
+        else
+            folder = word;
     }
     if (folder.empty() || folder[0] == '-') {
         std::fprintf(stderr, "usage: dump_scenes FOLDER [--scenes N] [--seed S]\n");
@@ -55,7 +59,8 @@ int main(int argc, char** argv) {
     std::filesystem::create_directories(folder);
     for (std::uint64_t i = 0; i < scenes; ++i) {
         if (!dump(make_scene(seed + i), folder)) {
-            std::fprintf(stderr, "dump_scenes: %s: cannot be written. Is there space, and may you write there?\n", folder.c_str());
+            std::fprintf(stderr, "dump_scenes: %s: cannot be written. Is there space, and may you write there?\n",
+                         folder.c_str());
             return 1;
         }
     }

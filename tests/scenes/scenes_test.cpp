@@ -4,6 +4,7 @@
 
 #include "scenes/detection_theory.h"
 #include "scenes/score.h"
+#include "support/names.h"
 
 using namespace tattletone::scenes;
 

@@ -8,8 +8,9 @@
 
 #include "match/diagnose.h"
 #include "scenes/detection_theory.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
-#include "tones/unit_tones.h"
+#include "tones/join/unit_tones.h"
 
 namespace tattletone::scenes {
 
@@ -35,9 +36,8 @@ void count_steady_lines(const Scene& scene, const Findings& findings, Judged& ju
         judged.steady_expected += periodogram_detection(line.carrier_to_density_db_hz, line.seconds,
                                                         recording.sample_rate_hz, found.false_alarm_rate);
         const double near_hz = std::max(1.0 / line.seconds, 1e-5 * line.hz);
-        judged.steady_found += std::any_of(found.tones.begin(), found.tones.end(), [&](const Tone& tone) {
-            return std::abs(tone.hz - line.hz) < near_hz;
-        });
+        judged.steady_found += std::any_of(found.tones.begin(), found.tones.end(),
+                                           [&](const Tone& tone) { return std::abs(tone.hz - line.hz) < near_hz; });
     }
 }
 
@@ -45,8 +45,10 @@ double chance_of_a_line(const Scene& scene, double false_alarm_rate) {
     double none = 1.0;
     for (const TrueLine& line : scene.lines)
         if (scene.is_singing(line.rate))
-            none *= 1.0 - periodogram_detection(line.carrier_to_density_db_hz, line.seconds,
-                                                scene.takes[static_cast<std::size_t>(line.take)].recording.sample_rate_hz, false_alarm_rate);
+            none *=
+                1.0 - periodogram_detection(line.carrier_to_density_db_hz, line.seconds,
+                                            scene.takes[static_cast<std::size_t>(line.take)].recording.sample_rate_hz,
+                                            false_alarm_rate);
     return 1.0 - none;
 }
 
@@ -63,15 +65,16 @@ std::string compare_with_truth(const Scene& scene, const Findings& findings) {
     std::string text;
     char line[240];
     for (const TrueLine& truth : scene.lines) {
-        std::snprintf(line, sizeof line, "    take %d x%-4g %11.3f Hz %+6.1f dB %5.1f dB-Hz:", truth.take + 1, truth.multiple,
-                      truth.hz, truth.tone_to_noise_db, truth.carrier_to_density_db_hz);
+        std::snprintf(line, sizeof line, "    take %d x%-4g %11.3f Hz %+6.1f dB %5.1f dB-Hz:", truth.take + 1,
+                      truth.multiple, truth.hz, truth.tone_to_noise_db, truth.carrier_to_density_db_hz);
         text += line;
         const double near_hz = truth.steady ? 1.0 : std::max(2.0, 0.01 * truth.hz);
         for (const UnitTone& unit : findings.unit.tones) {
             const Tone& tone = unit.tone;
             if (std::abs(tone.hz - truth.hz) > near_hz) continue;
-            std::snprintf(line, sizeof line, " %.3f±%.3f %s%s %s", tone.hz, tone.hz_sd, tone.steady ? "steady " : "moving ",
-                          origins[static_cast<int>(tone.origin)], tone.doubt.c_str());
+            std::snprintf(line, sizeof line, " %.3f±%.3f %s%s %s", tone.hz, tone.hz_sd,
+                          tone.steady ? "steady " : "moving ", origins[static_cast<int>(tone.origin)],
+                          tone.rejection.c_str());
             text += line;
             const auto explained = findings.explained_by.find(unit.id);
             if (explained == findings.explained_by.end() || explained->second.empty()) continue;
@@ -111,7 +114,7 @@ Judged judge(const Scene& scene) {
     for (std::size_t i = 0; i < scene.sheet.rates.size(); ++i) {
         const bool sings = scene.is_singing(static_cast<int>(i));
         const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(),
-            [&](const Suspect& s) { return s.rate == scene.sheet.rates[i].full_name; });
+                                          [&](const Suspect& s) { return s.rate == scene.sheet.rates[i].full_name; });
         const double probability = suspect == findings.suspects.end() ? 0.0 : suspect->probability;
         judged.forecasts.push_back({probability, sings});
         const bool is_top = suspect == findings.suspects.begin() && suspect != findings.suspects.end();
@@ -132,7 +135,8 @@ std::vector<Judged> judge_scenes(std::uint64_t first_seed, int count, const Assu
     std::atomic<int> next{0};
     const auto work = [&] {
         for (int i = next++; i < count; i = next++)
-            judged[static_cast<std::size_t>(i)] = judge(make_scene(first_seed + static_cast<std::uint64_t>(i), assumptions));
+            judged[static_cast<std::size_t>(i)] =
+                judge(make_scene(first_seed + static_cast<std::uint64_t>(i), assumptions));
     };
     std::jthread other(work);
     work();
@@ -150,7 +154,8 @@ Score summarise(const std::vector<Judged>& judged) {
             score.named.add(one.named);
             score.listed_first.add(one.listed_first);
             score.audible += one.audible;
-            const auto culprits = std::count_if(one.forecasts.begin(), one.forecasts.end(), [](const auto& f) { return f.second; });
+            const auto culprits =
+                std::count_if(one.forecasts.begin(), one.forecasts.end(), [](const auto& f) { return f.second; });
             if (culprits == 2)
                 score.both_named.add(std::all_of(one.forecasts.begin(), one.forecasts.end(),
                                                  [](const auto& f) { return !f.second || f.first >= 0.5; }));
@@ -207,7 +212,8 @@ std::string to_text(const Score& score) {
     text += line;
     for (const Bin& bin : score.bins) {
         if (bin.count == 0) continue;
-        std::snprintf(line, sizeof line, "      said %.3f, came true %.3f  (%d)\n", bin.mean_forecast, bin.share_true, bin.count);
+        std::snprintf(line, sizeof line, "      said %.3f, came true %.3f  (%d)\n", bin.mean_forecast, bin.share_true,
+                      bin.count);
         text += line;
     }
     std::snprintf(line, sizeof line, "  %-28s %.3f\n", "steady lines found/expected", score.steady_found_over_expected);
@@ -218,9 +224,11 @@ std::string to_json(const Score& score) {
     char text[460];
     std::snprintf(text, sizeof text,
                   "{\"named_first\": %.4f, \"with_culprit\": %d, \"false_accusations\": %.4f, \"without_culprit\": %d, "
-                  "\"brier\": %.5f, \"rates\": %d, \"calibration_error\": %.5f, \"audible_at_most\": %.4f, \"steady_found_over_expected\": %.4f}\n",
+                  "\"brier\": %.5f, \"rates\": %d, \"calibration_error\": %.5f, \"audible_at_most\": %.4f, "
+                  "\"steady_found_over_expected\": %.4f}\n",
                   score.named.value(), score.named.of, score.false_accusations.value(), score.false_accusations.of,
-                  score.brier, score.forecasts, score.calibration_error, score.audible, score.steady_found_over_expected);
+                  score.brier, score.forecasts, score.calibration_error, score.audible,
+                  score.steady_found_over_expected);
     return text;
 }
 

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "support/names.h"
 #include "support/scene.h"
 
 namespace tattletone::scenes {
@@ -15,17 +16,17 @@ struct Judged {
     std::uint64_t seed = 0;
     SceneKind kind = SceneKind::culprit;
     bool has_culprit = false;
-    Timing timing = Timing::crystal;     ///< of the first culprit
+    Timing timing = Timing::crystal;  ///< of the first culprit
     double strongest_db = 0.0;
-    bool named = false;                  ///< the top suspect sings and has 0.5 or more
-    bool listed_first = false;           ///< the top suspect sings, however sure
-    bool accused_falsely = false;        ///< quiet or undeclared, and some rate has 0.5 or more
-    std::vector<std::pair<double, bool>> forecasts;   ///< of every declared rate: probability, does it sing
-    double steady_found = 0.0;           ///< true steady lines found
-    double steady_expected = 0.0;        ///< those that the full-length periodogram would find, on average
-    double audible = 0.0;                ///< chance that it would find a line of a culprit, were all of them steady
-    std::string complaint;               ///< one line where something went wrong
-    std::string details;                 ///< the true lines, and what was found near each and made of it
+    bool named = false;                              ///< the top suspect sings and has 0.5 or more
+    bool listed_first = false;                       ///< the top suspect sings, however sure
+    bool accused_falsely = false;                    ///< quiet or undeclared, and some rate has 0.5 or more
+    std::vector<std::pair<double, bool>> forecasts;  ///< of every declared rate: probability, does it sing
+    double steady_found = 0.0;                       ///< true steady lines found
+    double steady_expected = 0.0;                    ///< those that the full-length periodogram would find, on average
+    double audible = 0.0;   ///< chance that it would find a line of a culprit, were all of them steady
+    std::string complaint;  ///< one line where something went wrong
+    std::string details;    ///< the true lines, and what was found near each and made of it
 };
 
 Judged judge(const Scene& scene);
@@ -46,14 +47,14 @@ struct Bin {
 };
 
 struct Score {
-    Share named, both_named, listed_first, false_accusations;   ///< both: of scenes with two culprits
+    Share named, both_named, listed_first, false_accusations;  ///< both: of scenes with two culprits
     std::map<std::string, Share> named_by_timing, named_by_level, false_by_kind;
     double brier = 0.0;
     int forecasts = 0;
     std::array<Bin, 10> bins;
-    double calibration_error = 0.0;      ///< mean over forecasts of |mean forecast - share true| of their bin
+    double calibration_error = 0.0;  ///< mean over forecasts of |mean forecast - share true| of their bin
     double steady_found_over_expected = 0.0;
-    double audible = 0.0;                ///< mean over scenes with a culprit: nobody can be named without a line
+    double audible = 0.0;  ///< mean over scenes with a culprit: nobody can be named without a line
 };
 
 Score summarise(const std::vector<Judged>& judged);

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "scenes/courses.h"
+#include "support/names.h"
 #include "support/scene.h"
 
 int main(int argc, char** argv) {
@@ -37,10 +38,11 @@ int main(int argc, char** argv) {
     std::fflush(stdout);
     for (const Policy policy : {Policy::next, Policy::random, Policy::states}) {
         const CourseScore score = score_courses(seed, units, policy);
-        std::printf("  %-15s culprit at 0.95 in %.3f, somebody else in %.3f; experiments: mean %.2f, median %.0f "
-                    "(unsolved as %d); minutes of the solved: %.1f\n",
-                    name_of(policy), static_cast<double>(score.solved) / units, static_cast<double>(score.wrong) / units,
-                    score.mean_experiments, score.median_experiments, most_experiments + 1, score.mean_minutes);
+        std::printf(
+            "  %-15s culprit at 0.95 in %.3f, somebody else in %.3f; experiments: mean %.2f, median %.0f "
+            "(unsolved as %d); minutes of the solved: %.1f\n",
+            name_of(policy), static_cast<double>(score.solved) / units, static_cast<double>(score.wrong) / units,
+            score.mean_experiments, score.median_experiments, most_experiments + 1, score.mean_minutes);
         std::fflush(stdout);
     }
     return 0;

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "scenes/score.h"
+#include "support/names.h"
 
 namespace {
 
@@ -24,7 +25,7 @@ constexpr const char* usage =
     "  --wander X --resonance-db X --card-ppm-sd X --card-ppm-mean X --deviation X --rates N --codec NAME\n"
     "  --automatic-gain --pair-ratio X (of two culprits' rates; with --kind two-culprits)\n";
 
-struct Wishes {
+struct Options {
     int scenes = 150;
     std::uint64_t seed = first_checking_seed;
     bool json = false, list_errors = false, explain = false;
@@ -41,54 +42,79 @@ bool choose(std::optional<Enum>& into, const std::string& word, int values) {
     return false;
 }
 
-bool read(int argc, char** argv, Wishes& wishes) {
-    Assumptions& a = wishes.assumptions;
+bool read(int argc, char** argv, Options& options) {
+    Assumptions& a = options.assumptions;
     for (int i = 1; i < argc; ++i) {
         const std::string word = argv[i];
-        if (word == "--json") { wishes.json = true; continue; }
-        if (word == "--list-errors") { wishes.list_errors = true; continue; }
-        if (word == "--explain") { wishes.list_errors = wishes.explain = true; continue; }
-        if (word == "--automatic-gain") { a.automatic_gain = true; continue; }
+        if (word == "--json") {
+            options.json = true;
+            continue;
+        }
+        if (word == "--list-errors") {
+            options.list_errors = true;
+            continue;
+        }
+        if (word == "--explain") {
+            options.list_errors = options.explain = true;
+            continue;
+        }
+        if (word == "--automatic-gain") {
+            a.automatic_gain = true;
+            continue;
+        }
         if (i + 1 >= argc) return false;
         const std::string value = argv[++i];
         const double number = std::strtod(value.c_str(), nullptr);
-        if (word == "--scenes") wishes.scenes = static_cast<int>(number);
-        else if (word == "--seed") wishes.seed = std::strtoull(value.c_str(), nullptr, 10);
-        else if (word == "--kind") { if (!choose(a.kind, value, 5)) return false; }
-        else if (word == "--culprit") { if (!choose(a.culprit, value, 4)) return false; }
-        else if (word == "--wander") a.wander_scale = number;
-        else if (word == "--resonance-db") a.resonance_sd_db = number;
-        else if (word == "--card-ppm-sd") a.card_ppm_sd = number;
-        else if (word == "--card-ppm-mean") a.card_ppm_mean = number;
-        else if (word == "--deviation") a.deviation_scale = number;
-        else if (word == "--rates") a.fewest_rates = a.most_rates = static_cast<int>(number);
-        else if (word == "--codec") a.codec = value;
-        else if (word == "--pair-ratio") a.pair_ratio = number;
-        else return false;
+        if (word == "--scenes")
+            options.scenes = static_cast<int>(number);
+        else if (word == "--seed")
+            options.seed = std::strtoull(value.c_str(), nullptr, 10);
+        else if (word == "--kind") {
+            if (!choose(a.kind, value, 5)) return false;
+        } else if (word == "--culprit") {
+            if (!choose(a.culprit, value, 4)) return false;
+        } else if (word == "--wander")
+            a.wander_scale = number;
+        else if (word == "--resonance-db")
+            a.resonance_sd_db = number;
+        else if (word == "--card-ppm-sd")
+            a.card_ppm_sd = number;
+        else if (word == "--card-ppm-mean")
+            a.card_ppm_mean = number;
+        else if (word == "--deviation")
+            a.deviation_scale = number;
+        else if (word == "--rates")
+            a.fewest_rates = a.most_rates = static_cast<int>(number);
+        else if (word == "--codec")
+            a.codec = value;
+        else if (word == "--pair-ratio")
+            a.pair_ratio = number;
+        else
+            return false;
     }
-    return wishes.scenes > 0;
+    return options.scenes > 0;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-    Wishes wishes;
-    if (!read(argc, argv, wishes)) {
+    Options options;
+    if (!read(argc, argv, options)) {
         std::fputs(usage, stderr);
         return 2;
     }
-    const std::vector<Judged> judged = judge_scenes(wishes.seed, wishes.scenes, wishes.assumptions);
-    if (wishes.list_errors)
+    const std::vector<Judged> judged = judge_scenes(options.seed, options.scenes, options.assumptions);
+    if (options.list_errors)
         for (const Judged& one : judged)
             if (!one.complaint.empty())
                 std::printf("%llu: %s\n%s", static_cast<unsigned long long>(one.seed), one.complaint.c_str(),
-                            wishes.explain ? one.details.c_str() : "");
+                            options.explain ? one.details.c_str() : "");
     const Score score = summarise(judged);
-    if (wishes.json) {
+    if (options.json) {
         std::fputs(to_json(score).c_str(), stdout);
     } else {
-        std::printf("%d scenes from seed %llu (%s)\n%s", wishes.scenes, static_cast<unsigned long long>(wishes.seed),
-                    wishes.seed < first_checking_seed ? "fitting" : "checking", to_text(score).c_str());
+        std::printf("%d scenes from seed %llu (%s)\n%s", options.scenes, static_cast<unsigned long long>(options.seed),
+                    options.seed < first_checking_seed ? "fitting" : "checking", to_text(score).c_str());
     }
     return 0;
 }

@@ -4,11 +4,12 @@
 #include <numbers>
 #include <random>
 
-#include "decibels.h"
-#include "match/spots.h"
-#include "session/before_after.h"
-#include "session/follow_meter.h"
-#include "session/tone_tracks.h"
+#include "base/decibels.h"
+#include "match/model/spots.h"
+#include "session/live/follow_meter.h"
+#include "session/live/tone_tracks.h"
+#include "session/sitting/before_after.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -27,8 +28,7 @@ Tones window_with(double hz, double drift_hz, bool steady = true) {
     found.seconds = 10.0;
     Tone tone = steady_tone(hz);
     tone.steady = steady;
-    for (int i = 0; i < 10; ++i)
-        tone.history.push_back({i + 0.5, hz + drift_hz * (i + 0.5) / 10.0, -60.0});
+    for (int i = 0; i < 10; ++i) tone.history.push_back({i + 0.5, hz + drift_hz * (i + 0.5) / 10.0, -60.0});
     found.tones.push_back(tone);
     return found;
 }
@@ -59,8 +59,7 @@ TEST_CASE("the followed level stands against its start, and the highest is held"
     CHECK_FALSE(meter.name_spot("too soon"));
     double seconds = 0.0;
     const auto hold = [&](double dbfs, double time) {
-        for (int i = 0; i < static_cast<int>(std::lround(time / 0.1)); ++i)
-            meter.add(seconds += 0.1, dbfs);
+        for (int i = 0; i < static_cast<int>(std::lround(time / 0.1)); ++i) meter.add(seconds += 0.1, dbfs);
     };
     hold(-60.0, 2.0);
     CHECK(*meter.db() == Approx(0.0).margin(0.01));
@@ -77,8 +76,7 @@ TEST_CASE("the followed level stands against its start, and the highest is held"
     CHECK(meter.loudest() == 1);
 }
 
-TEST_CASE(
-    "a step of the level is half shown after 0.35 s: smoothing with a time constant of 0.5 s") {
+TEST_CASE("a step of the level is half shown after 0.35 s: smoothing with a time constant of 0.5 s") {
     FollowMeter meter(3200.0);
     double seconds = 0.0;
     for (int i = 0; i < 300; ++i) meter.add(seconds += 0.01, -60.0);
@@ -107,8 +105,7 @@ TEST_CASE("successive windows make one track, each moment once") {
     for (int i = 0; i < 20; ++i) tracks.add(window_with(5000.0, 0.0), 10.0 + 0.5 * i);
     REQUIRE(tracks.tracks().size() == 1);
     const auto& points = tracks.tracks()[0].points;
-    for (std::size_t i = 1; i < points.size(); ++i)
-        CHECK(points[i].seconds > points[i - 1].seconds);
+    for (std::size_t i = 1; i < points.size(); ++i) CHECK(points[i].seconds > points[i - 1].seconds);
     CHECK(points.back().seconds == Approx(19.0).margin(0.51));
     tracks.add(window_with(5200.0, 0.0), 30.0);
     CHECK(tracks.tracks().size() == 2);
@@ -131,8 +128,7 @@ TEST_CASE("a tone that sinks by 10 % in a minute stays one track, memory is boun
     for (int i = 0; i < 120; ++i, hz *= 0.9991)
         tracks.add(window_with(hz * 1.0175, -0.0175 * hz, false), 10.0 + 0.5 * i);
     CHECK(tracks.tracks().size() == 1);
-    for (int i = 0; i < 20000; ++i)
-        tracks.add(window_with(100.0 + (i % 400) * 40.0, 0.0), 100.0 + 0.5 * i);
+    for (int i = 0; i < 20000; ++i) tracks.add(window_with(100.0 + (i % 400) * 40.0, 0.0), 100.0 + 0.5 * i);
     CHECK(tracks.tracks().size() <= 200);
     for (const ToneTrack& track : tracks.tracks()) CHECK(track.points.size() <= 2000);
 }
@@ -155,8 +151,7 @@ TEST_CASE("before and after: what stayed, with its uncertainties, what went, wha
     CHECK(changes[2].db_change.value() == Approx(35.0));
 }
 
-TEST_CASE(
-    "before and after: levels are compared in one state, and absence counts in one state only") {
+TEST_CASE("before and after: levels are compared in one state, and absence counts in one state only") {
     const UnitTones before = unit_of({steady_tone(3200.0, -60.0), steady_tone(7000.0)}, "idle");
     const auto other = changes_between(before, unit_of({steady_tone(3200.0, -80.0)}, "ranging"));
     REQUIRE(other.size() == 2);

@@ -1,4 +1,4 @@
-#include "session/kept_sound.h"
+#include "session/sitting/kept_sound.h"
 
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -15,7 +15,8 @@
 #include <string>
 #include <vector>
 
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -23,8 +24,7 @@ namespace {
 
 struct Folder {
     Folder() {
-        std::string pattern =
-            (std::filesystem::temp_directory_path() / "tattletone-kept-XXXXXX").string();
+        std::string pattern = (std::filesystem::temp_directory_path() / "tattletone-kept-XXXXXX").string();
         REQUIRE(mkdtemp(pattern.data()) != nullptr);
         path = pattern;
     }
@@ -32,7 +32,9 @@ struct Folder {
     std::string path;
 };
 
-OutputFile at(const std::string& path) { return {OutputKind::recording, path}; }
+OutputFile at(const std::string& path) {
+    return {OutputKind::recording, path};
+}
 
 std::vector<float> hiss(std::size_t samples) {
     std::vector<float> noise(samples);
@@ -42,7 +44,9 @@ std::vector<float> hiss(std::size_t samples) {
     return noise;
 }
 
-void write_text(const std::string& path, const std::string& text) { std::ofstream(path) << text; }
+void write_text(const std::string& path, const std::string& text) {
+    std::ofstream(path) << text;
+}
 
 }  // namespace
 

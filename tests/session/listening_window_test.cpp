@@ -1,4 +1,5 @@
-#include "session/listening_window.h"
+#include "session/live/listening_window.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -19,8 +20,7 @@ TEST_CASE("the window holds the newest samples, whatever the size of the pieces"
         }
         const auto held = window.samples();
         REQUIRE(held.size() == 1000);
-        for (std::size_t i = 0; i < 1000; ++i)
-            REQUIRE(held[i] == next - 1000.0f + static_cast<float>(i));
+        for (std::size_t i = 0; i < 1000; ++i) REQUIRE(held[i] == next - 1000.0f + static_cast<float>(i));
         CHECK(static_cast<float>(window.frames_heard()) == next);
     }
 }
@@ -40,8 +40,7 @@ TEST_CASE("levels: a full-scale sine is 0 dBFS, a square 3.01 dB more (AES17, IE
     CHECK(window.level(0.5).rms_dbfs == -400.0);
     std::vector<float> sine(48000), square(48000);
     for (std::size_t i = 0; i < sine.size(); ++i) {
-        sine[i] = static_cast<float>(
-            std::sin(2.0 * std::numbers::pi * 1000.0 * static_cast<double>(i) / 48000.0));
+        sine[i] = static_cast<float>(std::sin(2.0 * std::numbers::pi * 1000.0 * static_cast<double>(i) / 48000.0));
         square[i] = i % 48 < 24 ? 1.0f : -1.0f;
     }
     window.add(sine, false);

@@ -1,4 +1,4 @@
-#include "session/live_ear.h"
+#include "session/live/live_ear.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -9,6 +9,7 @@
 #include <optional>
 
 #include "scripted_source.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using namespace std::chrono_literals;
@@ -44,8 +45,7 @@ struct Rig {
     std::shared_ptr<ScriptedSource::Script> script = std::make_shared<ScriptedSource::Script>();
     std::unique_ptr<LiveEar> ear;
     explicit Rig(LiveEar::Analysis analysis = echo, const LiveOptions& options = {}) {
-        auto started =
-            LiveEar::start(std::make_unique<ScriptedSource>(script), std::move(analysis), options);
+        auto started = LiveEar::start(std::make_unique<ScriptedSource>(script), std::move(analysis), options);
         REQUIRE(started);
         ear = std::move(*started);
     }
@@ -98,8 +98,7 @@ std::vector<double> intervals_of(double processor_seconds, std::size_t most, dou
             if (last) intervals.push_back(std::chrono::duration<double>(begin - *last).count());
             last = begin;
         }
-        const auto until =
-            std::clock() + static_cast<std::clock_t>(processor_seconds * CLOCKS_PER_SEC);
+        const auto until = std::clock() + static_cast<std::clock_t>(processor_seconds * CLOCKS_PER_SEC);
         while (std::clock() < until) {
         }
         return echo(r);
@@ -135,8 +134,7 @@ TEST_CASE("the state of the device is told by itself, and old snapshots stay as 
     rig.script->say(constant(0.1f, 8000));
     const auto before = wait_until(*rig.ear, [](const Snapshot& s) { return s.tones != nullptr; });
     rig.script->become(DeviceState::vanished, "gone");
-    const auto snapshot =
-        wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
+    const auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.state == DeviceState::vanished; });
     CHECK(snapshot->message == "gone");
     CHECK(before->state == DeviceState::running);
     CHECK(before->message.empty());
@@ -154,9 +152,8 @@ TEST_CASE("the last seconds are kept, as many as are asked for, up to half a min
     wait_until(*rig.ear, [](const Snapshot& s) { return s.seconds_heard == 40.0; });
     for (const std::size_t seconds : {5u, 20u, 30u}) {
         const int number = rig.ear->keep_past(static_cast<double>(seconds));
-        const auto snapshot = wait_until(*rig.ear, [&](const Snapshot& s) {
-            return !s.kept.empty() && s.kept.back().first == number;
-        });
+        const auto snapshot =
+            wait_until(*rig.ear, [&](const Snapshot& s) { return !s.kept.empty() && s.kept.back().first == number; });
         const std::vector<float>& samples = snapshot->kept.back().second->samples;
         REQUIRE(samples.size() == seconds * 8000);
         CHECK(samples.front() == ramp[ramp.size() - seconds * 8000]);
@@ -176,8 +173,7 @@ TEST_CASE("the live spectrum gets finer on request: two lines 2 Hz apart come ap
                                       0.1 * std::sin(2.0 * M_PI * 1002.0 * seconds));
     }
     rig.script->say(lines);
-    auto snapshot = wait_until(
-        *rig.ear, [](const Snapshot& s) { return s.seconds_heard == 12.0 && s.spectrum; });
+    auto snapshot = wait_until(*rig.ear, [](const Snapshot& s) { return s.seconds_heard == 12.0 && s.spectrum; });
     const auto at = [&](double hz) {
         const auto bin = static_cast<std::size_t>(std::lround(hz / snapshot->spectrum->bin_hz));
         return snapshot->spectrum->dbfs_per_hz[bin];

@@ -6,7 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "sound/sound_source.h"
+#include "sound/capture/sound_source.h"
+#include "support/names.h"
 
 /// A microphone that gives what the test puts in.
 class ScriptedSource final : public tattletone::SoundSource {

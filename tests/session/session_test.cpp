@@ -7,7 +7,8 @@
 #include <thread>
 
 #include "session/session_wait.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 using namespace tattletone;
@@ -21,8 +22,7 @@ struct Folder {
     fs::path path;
     Folder()
         : path(fs::temp_directory_path() /
-               ("tattletone-session-" +
-                std::to_string(std::chrono::steady_clock::now().time_since_epoch().count()))) {
+               ("tattletone-session-" + std::to_string(std::chrono::steady_clock::now().time_since_epoch().count()))) {
         fs::create_directories(path);
     }
     ~Folder() { fs::remove_all(path); }
@@ -42,8 +42,7 @@ bool settled(const SessionState& state) {
 
 }  // namespace
 
-TEST_CASE(
-    "recordings with a sheet and the room are diagnosed, roles and removal change the answer") {
+TEST_CASE("recordings with a sheet and the room are diagnosed, roles and removal change the answer") {
     Session session{SessionOptions()};
     session.open_sheet(samples + "limpet.toml");
     session.add_recordings({{samples + "sounding.flac", "sounding", "", false},
@@ -60,16 +59,13 @@ TEST_CASE(
     }
     const int reading = state->recordings[1].id;
     session.remove_recording(reading);
-    state = wait(session, [](const SessionState& s) {
-        return s.findings && s.findings->unit.takes.size() == 1;
-    });
+    state = wait(session, [](const SessionState& s) { return s.findings && s.findings->unit.takes.size() == 1; });
     CHECK(state->findings->verdict != Verdict::named);  // the lamp is off while it sounds
 }
 
 TEST_CASE("what cannot be read is told, and does not stop the rest") {
     Session session{SessionOptions()};
-    session.add_recordings(
-        {{"/nonexistent/a.flac", "", "", false}, {samples + "clear.flac", "", "", false}});
+    session.add_recordings({{"/nonexistent/a.flac", "", "", false}, {samples + "clear.flac", "", "", false}});
     const auto state = wait(session, settled);
     CHECK(state->recordings[0].trouble.find("/nonexistent/a.flac") != std::string::npos);
     CHECK(state->findings->verdict == Verdict::unknown);  // without a sheet nobody is named
@@ -80,16 +76,14 @@ TEST_CASE(
     "changes") {
     const Folder folder;
     const std::string path = (folder.path / "board.toml").string();
-    std::ofstream(path)
-        << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = -5\n";
+    std::ofstream(path) << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = -5\n";
     Session session{SessionOptions()};
     session.open_sheet(path);
     auto state = wait(session, [](const SessionState& s) { return !s.sheet_errors.empty(); });
     CHECK(state->sheet_errors[0].line == 7);
     CHECK(state->sheet == nullptr);
     std::this_thread::sleep_for(50ms);
-    std::ofstream(path)
-        << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = 500\n";
+    std::ofstream(path) << "[board]\nname = \"X\"\n[[part]]\nid = \"a\"\n[[part.rate]]\nid = \"r\"\nhz = 500\n";
     state = wait(session, [](const SessionState& s) { return s.sheet != nullptr; });
     CHECK(state->sheet_errors.empty());
 }
@@ -97,25 +91,22 @@ TEST_CASE(
 TEST_CASE("an earlier session keeps its states and its room, and changes of role count") {
     Session session{SessionOptions()};
     session.open_sheet(samples + "limpet.toml");
-    session.add_recordings(
-        {{samples + "reading.flac", "reading", "", false}, {samples + "room.flac", "", "", true}});
+    session.add_recordings({{samples + "reading.flac", "reading", "", false}, {samples + "room.flac", "", "", true}});
     wait(session, [](const SessionState& s) { return settled(s) && s.room_given; });
     session.set_aside();
     session.add_before({{samples + "sounding.flac", "", "", false}});
-    auto state = wait(session, [](const SessionState& s) {
-        return s.before_tones && s.before_tones->takes.size() == 2;
-    });
+    auto state =
+        wait(session, [](const SessionState& s) { return s.before_tones && s.before_tones->takes.size() == 2; });
     CHECK(state->recordings.empty());
     CHECK_FALSE(state->findings);
     CHECK(state->before_tones->takes[0].state == "reading");
     // The fan near 374 Hz stands in the room recording (make_samples.cpp).
     const auto& tones = state->before_tones->tones;
-    CHECK(std::any_of(tones.begin(), tones.end(),
-                      [](const UnitTone& tone) { return tone.tone.origin == Origin::room; }));
+    CHECK(
+        std::any_of(tones.begin(), tones.end(), [](const UnitTone& tone) { return tone.tone.origin == Origin::room; }));
     const int late = state->before[2].id;
     session.set_role(late, "sounding", false);
-    wait(session,
-         [](const SessionState& s) { return s.before_tones->takes[1].state == "sounding"; });
+    wait(session, [](const SessionState& s) { return s.before_tones->takes[1].state == "sounding"; });
     session.remove_recording(late);
     wait(session, [](const SessionState& s) { return s.before_tones->takes.size() == 1; });
     session.forget_before();
@@ -128,8 +119,7 @@ TEST_CASE("the demo is heard as if live, what is kept stands in a file and says 
     Session session(keeping_in((folder.path / "kept").string()));
     session.play_demo(samples + "clear.flac", samples + "room.flac", samples + "limpet.toml");
     auto state = wait(session, [](const SessionState& s) {
-        return s.live && s.live->tones && s.findings && s.live_counts &&
-               s.findings->verdict == Verdict::named;
+        return s.live && s.live->tones && s.findings && s.live_counts && s.findings->verdict == Verdict::named;
     });
     CHECK(state->findings->suspects[0].rate == "sounder.frame");
     CHECK(state->live->spectrum != nullptr);
@@ -162,9 +152,7 @@ TEST_CASE("a guided step keeps the next seconds without a gap, and can be called
     CHECK(state->live_state == "sounding");
     session.cancel_step();
     session.begin_step({true, "", 1.0});
-    state = wait(session, [](const SessionState& s) {
-        return !s.recordings.empty() && s.recordings[0].picture;
-    });
+    state = wait(session, [](const SessionState& s) { return !s.recordings.empty() && s.recordings[0].picture; });
     CHECK(state->recordings[0].room);
     CHECK_FALSE(state->step);
     CHECK(state->recordings[0].picture->found.seconds == Approx(1.0).margin(1e-4));

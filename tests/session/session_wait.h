@@ -8,7 +8,8 @@
 
 #include <catch2/catch.hpp>
 
-#include "session/session.h"
+#include "session/sitting/session.h"
+#include "support/names.h"
 
 namespace tattletone {
 

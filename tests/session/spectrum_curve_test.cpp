@@ -5,11 +5,12 @@
 #include <random>
 #include <vector>
 
-#include "decibels.h"
-#include "session/clip_analysis.h"
-#include "session/spectrogram.h"
-#include "session/spectrum_curve.h"
-#include "session/tone_level.h"
+#include "base/decibels.h"
+#include "session/live/spectrogram.h"
+#include "session/live/spectrum_curve.h"
+#include "session/live/tone_level.h"
+#include "session/sitting/clip_analysis.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -28,8 +29,8 @@ std::vector<float> white(std::size_t count, double sd, unsigned seed) {
 std::vector<float> sine(std::size_t count, double hz, double amplitude) {
     std::vector<float> samples(count);
     for (std::size_t i = 0; i < count; ++i)
-        samples[i] = static_cast<float>(
-            amplitude * std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz));
+        samples[i] =
+            static_cast<float>(amplitude * std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz));
     return samples;
 }
 
@@ -58,8 +59,7 @@ TEST_CASE("pieces of any size give the curve of the whole") {
     const auto samples = white(200000, 0.02, 5);
     const SpectrumCurve whole = spectrum_of(samples, rate_hz, 8192);
     SpectrumMeter meter(rate_hz, 8192);
-    for (std::size_t at = 0; at < samples.size(); at += 1000)
-        meter.add(std::span(samples).subspan(at, 1000));
+    for (std::size_t at = 0; at < samples.size(); at += 1000) meter.add(std::span(samples).subspan(at, 1000));
     const SpectrumCurve pieces = meter.curve();
     REQUIRE(pieces.dbfs_per_hz.size() == whole.dbfs_per_hz.size());
     for (std::size_t bin = 0; bin < whole.dbfs_per_hz.size(); bin += 37)
@@ -76,8 +76,7 @@ TEST_CASE("a gap joins nothing: two halves give as much as each alone, and too l
 }
 
 TEST_CASE("cells of the spectrogram keep a density to a third of a dB") {
-    for (double db = -179.0; db < -11.0; db += 0.7)
-        CHECK(from_cell(to_cell(db)) == Approx(db).margin(0.34));
+    for (double db = -179.0; db < -11.0; db += 0.7) CHECK(from_cell(to_cell(db)) == Approx(db).margin(0.34));
     CHECK(to_cell(-400.0) == 0);
     CHECK(to_cell(20.0) == 255);
 }
@@ -122,6 +121,5 @@ TEST_CASE("a recording's picture holds its tone, and its gaps are kept") {
     const auto& curve = picture->spectrum;
     const auto bin = static_cast<std::size_t>(std::lround(5000.0 / curve.bin_hz));
     // Level less the noise bandwidth of a Hann window, 1.5 bins (Harris 1978).
-    CHECK(curve.dbfs_per_hz[bin] ==
-          Approx(-40.0 - 10.0 * std::log10(1.5 * curve.bin_hz)).margin(1.5));
+    CHECK(curve.dbfs_per_hz[bin] == Approx(-40.0 - 10.0 * std::log10(1.5 * curve.bin_hz)).margin(1.5));
 }

@@ -4,8 +4,9 @@
 #include <tuple>
 
 #include "logbook/folder.h"
-#include "logbook/measurements.h"
+#include "logbook/units/measurements.h"
 #include "session/session_wait.h"
+#include "support/names.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
@@ -21,21 +22,17 @@ SessionOptions options_for(const std::string& logbook) {
 }
 
 /// A recording of the board, and one of the room, analysed.
-void record(Session& session, const std::string& clip = "reading.flac",
-            const std::string& board_state = "reading") {
+void record(Session& session, const std::string& clip = "reading.flac", const std::string& board_state = "reading") {
     session.open_sheet(samples + "limpet.toml");
-    session.add_recordings(
-        {{samples + clip, board_state, "", false}, {samples + "room.flac", "", "", true}});
+    session.add_recordings({{samples + clip, board_state, "", false}, {samples + "room.flac", "", "", true}});
     const auto state = wait(session, [](const SessionState& s) {
-        return s.sheet && s.recordings.size() == 2 && s.recordings[0].picture &&
-               s.recordings[1].picture;
+        return s.sheet && s.recordings.size() == 2 && s.recordings[0].picture && s.recordings[1].picture;
     });
     session.set_spot(state->recordings[0].id, "coil");
 }
 
 SessionNote next_note(const Session& session, std::size_t before) {
-    return wait(session, [&](const SessionState& s) { return s.notes.size() > before; })
-        ->notes.back();
+    return wait(session, [&](const SessionState& s) { return s.notes.size() > before; })->notes.back();
 }
 
 }  // namespace
@@ -44,27 +41,27 @@ TEST_CASE("what is stored from a session stands in the logbook, with all that wa
     const Folder folder;
     const std::string path = (folder.path / "new" / "bench.logbook").string();
     Session session(options_for(path));
-    StoreWish wish;
-    wish.serial = "K-7";
-    wish.new_unit = true;
-    wish.batch = "B1";
-    wish.microphone = "laptop";
-    wish.distance_cm = 3.5;
-    session.store(wish);  // nothing is there yet
+    StoreOptions chosen;
+    chosen.serial = "K-7";
+    chosen.new_unit = true;
+    chosen.batch = "B1";
+    chosen.microphone = "laptop";
+    chosen.distance_cm = 3.5;
+    session.store(chosen);  // nothing is there yet
     CHECK_THAT(next_note(session, 0).text, Contains("no recording of the board to store"));
     CHECK_FALSE(std::filesystem::exists(path));
 
     record(session);
-    session.store(wish);
+    session.store(chosen);
     CHECK_THAT(next_note(session, 1).text, StartsWith("Stored as measurement "));
     auto state = wait(session, [](const SessionState& s) { return s.units && !s.storing; });
     REQUIRE(state->units->size() == 1);
     CHECK(state->units->front().serial == "K-7");
     CHECK(state->recordings.size() == 2);
 
-    wish.new_unit = false;
-    wish.clear = true;
-    session.store(wish);
+    chosen.new_unit = false;
+    chosen.clear = true;
+    session.store(chosen);
     CHECK_THAT(next_note(session, 2).text, Contains("of unit K-7"));
     state = wait(session, [](const SessionState& s) { return s.recordings.size() == 1; });
     CHECK(state->recordings[0].room);
@@ -95,18 +92,17 @@ TEST_CASE("what is stored from a session stands in the logbook, with all that wa
 
 TEST_CASE("what cannot be stored is told, and the recordings stay") {
     const Folder folder;
-    StoreWish wish;
-    wish.serial = "9";
-    wish.clear = true;
-    for (const auto& [path, is_new, told] :
-         {std::tuple{std::string(), true, "Start the window with --logbook FILE"},
-          {std::string("/proc/no/b.logbook"), true, "Make the folder"},
-          {(folder.path / "none.logbook").string(), false, "there is no logbook"}}) {
+    StoreOptions chosen;
+    chosen.serial = "9";
+    chosen.clear = true;
+    for (const auto& [path, is_new, told] : {std::tuple{std::string(), true, "Start the window with --logbook FILE"},
+                                             {std::string("/proc/no/b.logbook"), true, "Make the folder"},
+                                             {(folder.path / "none.logbook").string(), false, "there is no logbook"}}) {
         INFO(path);
         Session session(options_for(path));
         record(session);
-        wish.new_unit = is_new;
-        session.store(wish);
+        chosen.new_unit = is_new;
+        session.store(chosen);
         const SessionNote note = next_note(session, 0);
         CHECK(note.trouble);
         CHECK_THAT(note.text, Contains(told));
@@ -121,10 +117,10 @@ TEST_CASE("what the bench has said of a rate counts in the window, unless it is 
     {
         Session session(options_for(path));
         record(session, "wandering.flac", "");  // named at 0.97
-        StoreWish wish;
-        wish.serial = "1";
-        wish.new_unit = true;
-        session.store(wish);
+        StoreOptions chosen;
+        chosen.serial = "1";
+        chosen.new_unit = true;
+        session.store(chosen);
         REQUIRE_FALSE(next_note(session, 0).trouble);
         auto logbook = Logbook::open(path, Logbook::Mode::existing);
         REQUIRE(logbook);
@@ -142,12 +138,11 @@ TEST_CASE("what the bench has said of a rate counts in the window, unless it is 
         Session session(options);
         record(session, "wandering.flac", "");  // named at 0.97
         const auto state = wait(session, [](const SessionState& s) {
-            return s.room_given && s.findings && !s.findings->suspects.empty() &&
-                   s.findings->unit.takes.size() == 1 && s.findings->unit.takes[0].spot == "coil";
+            return s.room_given && s.findings && !s.findings->suspects.empty() && s.findings->unit.takes.size() == 1 &&
+                   s.findings->unit.takes[0].spot == "coil";
         });
         CHECK((state->confirmed == nullptr) == ignored);
-        if (state->confirmed)
-            CHECK(state->confirmed->factors.at("core-regulator.burst") == Approx(0.5));
+        if (state->confirmed) CHECK(state->confirmed->factors.at("core-regulator.burst") == Approx(0.5));
         for (const Suspect& suspect : state->findings->suspects)
             if (suspect.rate == "core-regulator.burst") probability[ignored] = suspect.probability;
     }

@@ -5,7 +5,8 @@
 #include <new>
 #include <vector>
 
-#include "sound/capture_buffer.h"
+#include "sound/capture/capture_buffer.h"
+#include "support/names.h"
 
 namespace {
 std::atomic<std::size_t> allocations{0};

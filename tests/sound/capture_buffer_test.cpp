@@ -1,4 +1,5 @@
-#include "sound/capture_buffer.h"
+#include "sound/capture/capture_buffer.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <numeric>

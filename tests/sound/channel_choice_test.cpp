@@ -1,12 +1,13 @@
 // Expected gains are statistics of the signals made here: the mean of two independent noises of
 // equal power has half their power (3.01 dB).
-#include "sound/channel_choice.h"
+#include "sound/clip/channel_choice.h"
 
 #include <algorithm>
 #include <random>
 
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using tattletone::choose_channels;
 
@@ -26,9 +27,8 @@ std::vector<float> noise(unsigned seed, float amplitude) {
 std::vector<float> tone(double hz, float amplitude, double phase = 0.0) {
     std::vector<float> samples(count);
     for (std::size_t i = 0; i < count; ++i) {
-        samples[i] = amplitude *
-                     static_cast<float>(std::sin(
-                         2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz + phase));
+        samples[i] = amplitude * static_cast<float>(
+                                     std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz + phase));
     }
     return samples;
 }
@@ -71,8 +71,7 @@ TEST_CASE("the same sound twice: the first") {
 TEST_CASE("a dead channel: the other") {
     const auto x = noise(1, 0.01f);
     CHECK(choose({std::vector<float>(count, 0.0f), x}).weights == Weights{0, 1});
-    CHECK(choose({std::vector<float>(count, 0.02f), x}).weights ==
-          Weights{0, 1});  // nothing but an offset
+    CHECK(choose({std::vector<float>(count, 0.02f), x}).weights == Weights{0, 1});  // nothing but an offset
     CHECK(choose({x, noise(2, 2e-5f)}).weights == Weights{1, 0});
     CHECK(choose({x, noise(2, 2e-5f)}).reason.find("silent") != std::string::npos);
 }
@@ -100,16 +99,14 @@ TEST_CASE("opposite pairs are never averaged") {
 
 TEST_CASE("a tone that a mean would weaken forbids the mean") {
     // 120 degrees apart: the mean is 6 dB down, half the difference 1.25 dB: one channel is left.
-    const auto choice = choose(
-        {noise(1, 0.01f) + tone(9600.0, 0.01f), noise(2, 0.01f) + tone(9600.0, 0.01f, 1.5708)});
+    const auto choice = choose({noise(1, 0.01f) + tone(9600.0, 0.01f), noise(2, 0.01f) + tone(9600.0, 0.01f, 1.5708)});
     CHECK(choice.weights == Weights{1, 0});
 }
 
 TEST_CASE("without a common line nothing is mixed: the quieter channel") {
     const auto quieter = choose({noise(1, 0.01f), noise(2, 0.005f)});
     CHECK(quieter.weights == Weights{0, 1});
-    CHECK(std::stod(quieter.reason.substr(quieter.reason.find("noise is ") + 9)) ==
-          Approx(6.02).margin(0.5));
+    CHECK(std::stod(quieter.reason.substr(quieter.reason.find("noise is ") + 9)) == Approx(6.02).margin(0.5));
     CHECK(choose({noise(1, 0.01f), noise(2, 0.0095f)}).weights == Weights{1, 0});
     CHECK(choose({noise(1, 0.01f), noise(2, 0.01f)}).weights == Weights{1, 0});
 }
@@ -135,16 +132,15 @@ TEST_CASE("the choice holds for the whole clip and is told") {
     for (int i = 0; i < 48000 * 30; ++i) {
         samples.number(0, 2).raw(static_cast<std::int16_t>(i % 1000 - 500));
     }
-    clip_maker::save(clip_maker::wav(clip_maker::plain_format(1, 2, 48000, 16) +
-                                     clip_maker::data_part(samples.string())),
-                     folder / "two.wav");
+    clip_maker::save(
+        clip_maker::wav(clip_maker::plain_format(1, 2, 48000, 16) + clip_maker::data_part(samples.string())),
+        folder / "two.wav");
     const auto clip = tattletone::read_clip(folder / "two.wav");
     REQUIRE(clip);
     CHECK(clip->channel_choice == "channel 2: the others are silent");
     REQUIRE(clip->samples.size() == 48000 * 30);
     for (int i = 0; i < 48000 * 30; ++i) {
-        if (clip->samples[static_cast<std::size_t>(i)] !=
-            static_cast<float>(i % 1000 - 500) / 32768.0f) {
+        if (clip->samples[static_cast<std::size_t>(i)] != static_cast<float>(i % 1000 - 500) / 32768.0f) {
             FAIL("differs at " << i);
         }
     }

@@ -5,7 +5,8 @@
 #include <cstdlib>
 #include <thread>
 
-#include "sound/click_output.h"
+#include "sound/capture/click_output.h"
+#include "support/names.h"
 
 int main(int count, char** words) {
     if (count != 3) return 2;

@@ -4,7 +4,8 @@
 #include <cmath>
 #include <vector>
 
-#include "sound/click_maker.h"
+#include "sound/capture/click_synthesizer.h"
+#include "support/names.h"
 
 using namespace tattletone;
 
@@ -25,10 +26,9 @@ int clicks_in(const std::vector<float>& samples, std::size_t silence) {
     return clicks;
 }
 
-std::vector<float> seconds_of(ClickMaker& maker, double seconds) {
+std::vector<float> seconds_of(ClickSynthesizer& maker, double seconds) {
     std::vector<float> samples(static_cast<std::size_t>(48000 * seconds), 9.0f);
-    for (std::size_t at = 0; at < samples.size(); at += 480)
-        maker.fill(samples.data() + at, 480, 1);
+    for (std::size_t at = 0; at < samples.size(); at += 480) maker.fill(samples.data() + at, 480, 1);
     return samples;
 }
 
@@ -36,17 +36,16 @@ std::vector<float> seconds_of(ClickMaker& maker, double seconds) {
 
 TEST_CASE("as many clicks a second as were asked for, and silence for none") {
     for (const double rate : {0.5, 2.0, 7.0, 30.0}) {
-        ClickMaker maker(48000.0);
+        ClickSynthesizer maker(48000.0);
         maker.set_rate(rate);
         CHECK(clicks_in(seconds_of(maker, 10.0), 96) == Approx(10.0 * rate).margin(1.0));
     }
-    ClickMaker maker(48000.0);
+    ClickSynthesizer maker(48000.0);
     for (const float sample : seconds_of(maker, 1.0)) REQUIRE(sample == 0.0f);
 }
 
-TEST_CASE(
-    "a click is soft: a tenth of full scale at most, on every channel, whatever rate is set") {
-    ClickMaker maker(44100.0);
+TEST_CASE("a click is soft: a tenth of full scale at most, on every channel, whatever rate is set") {
+    ClickSynthesizer maker(44100.0);
     maker.set_rate(1e9);
     std::vector<float> samples(2 * 44100);
     static_assert(noexcept(maker.fill(nullptr, 0, 1)));

@@ -6,7 +6,8 @@
 #include <cstdio>
 
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using tattletone::read_clip;
@@ -14,8 +15,7 @@ using tattletone::read_clip;
 namespace {
 
 void save_tone(const std::string& path, std::size_t count = 144000) {
-    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, count, 0.5))),
-         path);
+    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, count, 0.5))), path);
 }
 
 std::string load(const std::string& path) {
@@ -79,12 +79,10 @@ TEST_CASE("standard input reads like the file") {
     const Folder folder;
     save_tone(folder / "t.wav", 100000);
     for (const char* kind : {"flac", "ogg", "mp3", "m4a", "webm"}) {
-        REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " " +
-                    folder / (std::string("t.") + kind)));
+        REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " " + folder / (std::string("t.") + kind)));
     }
     // What a program that writes wav into a pipe sends: lengths of all ones.
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " -c:a adpcm_ima_wav " +
-                folder / "adpcm.wav"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " -c:a adpcm_ima_wav " + folder / "adpcm.wav"));
     for (const char* name : {"t.wav", "adpcm.wav", "t.flac", "t.ogg", "t.mp3", "t.m4a", "t.webm"}) {
         INFO(name);
         const auto direct = read_clip(folder / name);
@@ -102,13 +100,11 @@ TEST_CASE("standard input reads like the file") {
         INFO((piped ? std::string() : to_sentence(piped.error())));
         REQUIRE(piped);
         // An mp3's end padding is trimmed only where its end can be looked at first.
-        const bool padded =
-            std::string(name) == "t.mp3" && piped->samples.size() > direct->samples.size();
+        const bool padded = std::string(name) == "t.mp3" && piped->samples.size() > direct->samples.size();
         const auto same_until = padded ? direct->samples.size() - 2000 : direct->samples.size();
         CHECK((padded || piped->samples.size() == direct->samples.size()));
         CHECK(piped->samples.size() < direct->samples.size() + 2304);
-        CHECK(std::equal(piped->samples.begin(),
-                         piped->samples.begin() + static_cast<std::ptrdiff_t>(same_until),
+        CHECK(std::equal(piped->samples.begin(), piped->samples.begin() + static_cast<std::ptrdiff_t>(same_until),
                          direct->samples.begin()));
         CHECK(piped->origin == "-");
     }

@@ -4,7 +4,8 @@
 #include <unistd.h>
 
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using tattletone::read_clip;
@@ -62,8 +63,7 @@ TEST_CASE("files that hold no sound") {
     expect_error(folder / "list.m3u8", "holds text");
     std::string noise;
     std::uint32_t seed = 12345;
-    for (int i = 0; i < 50000; ++i)
-        noise.push_back(static_cast<char>((seed = seed * 1664525u + 1013904223u) >> 24));
+    for (int i = 0; i < 50000; ++i) noise.push_back(static_cast<char>((seed = seed * 1664525u + 1013904223u) >> 24));
     save(noise, folder / "noise.bin");
     expect_error(folder / "noise.bin", "no sound in a format");
 }
@@ -71,21 +71,17 @@ TEST_CASE("files that hold no sound") {
 TEST_CASE("pictures have no sound track") {
     need("ffmpeg");
     const Folder folder;
-    REQUIRE(run("ffmpeg -nostdin -v error -y -f lavfi -i testsrc=s=64x64:d=1 -c:v mpeg4 " +
-                folder / "silent.mp4"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -f lavfi -i testsrc=s=64x64:d=1 -c:v mpeg4 " + folder / "silent.mp4"));
     expect_error(folder / "silent.mp4", "no sound track");
-    REQUIRE(run("ffmpeg -nostdin -v error -y -f lavfi -i testsrc=s=64x64:d=1 -frames:v 1 " +
-                folder / "p.jpg"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -f lavfi -i testsrc=s=64x64:d=1 -frames:v 1 " + folder / "p.jpg"));
     expect_error(folder / "p.jpg", "no sound track");
 }
 
 TEST_CASE("a phone clip cut off before its index") {
     need("ffmpeg");
     const Folder folder;
-    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))),
-         folder / "t.wav");
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " -c:a aac " +
-                folder / "t.m4a"));
+    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))), folder / "t.wav");
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" + " -c:a aac " + folder / "t.m4a"));
     REQUIRE(run("head -c 20000 " + folder / "t.m4a" + " > " + folder / "cut.m4a"));
     expect_error(folder / "cut.m4a", "cut off: its index (the moov part) is missing");
 }
@@ -93,8 +89,7 @@ TEST_CASE("a phone clip cut off before its index") {
 TEST_CASE("encrypted sound") {
     need("ffmpeg");
     const Folder folder;
-    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 48000, 0.5))),
-         folder / "t.wav");
+    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 48000, 0.5))), folder / "t.wav");
     REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "t.wav" +
                 " -c:a aac -encryption_scheme cenc-aes-ctr -encryption_key "
                 "76a6c65c5ea762046bd749a2e632ccbb "
@@ -105,7 +100,6 @@ TEST_CASE("encrypted sound") {
 
 TEST_CASE("a coding that nobody here knows") {
     const Folder folder;
-    save(wav(plain_format(0x7E57, 1, 8000, 16) + data_part(std::string(4000, '\x11'))),
-         folder / "odd.wav");
+    save(wav(plain_format(0x7E57, 1, 8000, 16) + data_part(std::string(4000, '\x11'))), folder / "odd.wav");
     expect_error(folder / "odd.wav", "cannot be decoded here");
 }

@@ -1,7 +1,8 @@
 // Each kind of clip that a phone or recorder sends, made by ffmpeg and sox (neither is ours): a
 // sine of 1 kHz at -6 dBFS for 3 s at 48 kHz must come out with its rate, length and level.
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using tattletone::ClipReader;
@@ -15,8 +16,7 @@ struct Kind {
     std::string codec;
     bool lossy;
     double rate_hz;
-    double
-        length_within_seconds;  // coders pad: AAC 1024 samples a frame, AMR 20 ms (3GPP TS 26.071)
+    double length_within_seconds;  // coders pad: AAC 1024 samples a frame, AMR 20 ms (3GPP TS 26.071)
     double level_within_db;
 };
 
@@ -43,20 +43,17 @@ const std::vector<Kind> kinds{
     {"front.m4a", ff + "-c:a aac -movflags +faststart OUT", "aac", true, 48000, 0.05, 0.3},
     {"a.aac", ff + "-c:a aac OUT", "aac", true, 48000, 0.06, 0.3},
     {"alac.m4a", ff + "-c:a alac OUT", "alac", false, 48000, 0, 0.01},
-    {"a.3gp", "sox IN -r 8000 OUT.amr-nb && ffmpeg -nostdin -v error -y -i OUT.amr-nb -c copy OUT",
-     "amr_nb", true, 8000, 0.05, 1.5},
+    {"a.3gp", "sox IN -r 8000 OUT.amr-nb && ffmpeg -nostdin -v error -y -i OUT.amr-nb -c copy OUT", "amr_nb", true,
+     8000, 0.05, 1.5},
     {"a.amr", "sox IN -r 8000 -t amr-nb OUT", "amr_nb", true, 8000, 0.05, 1.5},
     {"a.webm", ff + "-c:a libopus OUT", "opus", true, 48000, 0.03, 0.3},
-    {"a.mp4", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a aac OUT", "aac", true, 48000,
-     0.05, 0.3},
-    {"a.mkv", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a flac OUT", "flac", false, 48000,
-     0.03, 0.01},
+    {"a.mp4", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a aac OUT", "aac", true, 48000, 0.05, 0.3},
+    {"a.mkv", ff + "-f lavfi -i testsrc=s=64x64:d=3 -c:v mpeg4 -c:a flac OUT", "flac", false, 48000, 0.03, 0.01},
 };
 
 std::string filled(std::string command, const std::string& in, const std::string& out) {
     const auto replace = [&](const std::string& what, const std::string& by) {
-        for (std::size_t at = 0; (at = command.find(what, at)) != std::string::npos;
-             at += by.size()) {
+        for (std::size_t at = 0; (at = command.find(what, at)) != std::string::npos; at += by.size()) {
             command.replace(at, what.size(), by);
         }
     };
@@ -66,8 +63,7 @@ std::string filled(std::string command, const std::string& in, const std::string
 }
 
 void save_tone(const std::string& path) {
-    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))),
-         path);
+    save(wav(plain_format(1, 1, 48000, 16) + data_part(sine_s16(1000.0, 48000.0, 144000, 0.5))), path);
 }
 
 /// One case a kind, so that a kind which the tools here cannot make is skipped alone.
@@ -91,10 +87,8 @@ class KeepsRateLengthAndLevel : public Catch::ITestInvoker {
         CHECK(clip->gaps.empty());
         for (const auto& notice : clip->notices) FAIL_CHECK(notice);
         CHECK(std::abs(clip->seconds() - 3.0) <= kind_.length_within_seconds);
-        const auto middle = std::span(clip->samples)
-                                .subspan(clip->samples.size() / 4, clip->samples.size() / 2);
-        CHECK(std::abs(line_dbfs(middle, 1000.0, kind_.rate_hz) - 20.0 * std::log10(0.5)) <=
-              kind_.level_within_db);
+        const auto middle = std::span(clip->samples).subspan(clip->samples.size() / 4, clip->samples.size() / 2);
+        CHECK(std::abs(line_dbfs(middle, 1000.0, kind_.rate_hz) - 20.0 * std::log10(0.5)) <= kind_.level_within_db);
     }
 
   private:
@@ -130,10 +124,8 @@ TEST_CASE("reading in pieces of any size gives the same samples as at once") {
     need("ffmpeg");
     const Folder folder;
     save_tone(folder / "tone.wav");
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a aac -ac 2 " +
-                folder / "a.m4a"));
-    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a flac " +
-                folder / "a.flac"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a aac -ac 2 " + folder / "a.m4a"));
+    REQUIRE(run("ffmpeg -nostdin -v error -y -i " + folder / "tone.wav" + " -c:a flac " + folder / "a.flac"));
     for (const char* name : {"tone.wav", "a.m4a", "a.flac"}) {
         INFO(name);
         const auto whole = read_clip(folder / name);
@@ -146,8 +138,7 @@ TEST_CASE("reading in pieces of any size gives the same samples as at once") {
                 const auto got = reader->read(piece);
                 REQUIRE(got);
                 if (*got == 0) break;
-                samples.insert(samples.end(), piece.begin(),
-                               piece.begin() + static_cast<std::ptrdiff_t>(*got));
+                samples.insert(samples.end(), piece.begin(), piece.begin() + static_cast<std::ptrdiff_t>(*got));
             }
             CHECK((samples == whole->samples));
         }
@@ -158,8 +149,7 @@ TEST_CASE("a high sample rate and an odd one are kept") {
     need("sox");
     const Folder folder;
     for (const int rate : {11025, 96000, 192000}) {
-        REQUIRE(run("sox -n -r " + std::to_string(rate) + " -c 1 " + folder / "r.flac" +
-                    " synth 1 sine 1000 gain -6"));
+        REQUIRE(run("sox -n -r " + std::to_string(rate) + " -c 1 " + folder / "r.flac" + " synth 1 sine 1000 gain -6"));
         const auto clip = read_clip(folder / "r.flac");
         REQUIRE(clip);
         CHECK(clip->sample_rate_hz == rate);

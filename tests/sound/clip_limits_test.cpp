@@ -1,4 +1,4 @@
-// What a clip may claim of itself, and what its samples may be (sound/clip_limits.h, sound/sane_samples.h).
+// What a clip may claim of itself, and what its samples may be (sound/clip/clip_limits.h, sound/clip/sane_samples.h).
 #include <unistd.h>
 
 #include <algorithm>
@@ -7,10 +7,11 @@
 #include <limits>
 
 #include "clip_maker.h"
-#include "sound/byte_stream.h"
-#include "sound/clip_limits.h"
-#include "sound/clip_reader.h"
-#include "sound/sane_samples.h"
+#include "sound/clip/byte_stream.h"
+#include "sound/clip/clip_limits.h"
+#include "sound/clip/clip_reader.h"
+#include "sound/clip/sane_samples.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using tattletone::read_clip;
@@ -42,8 +43,7 @@ std::string repeated(Value value, std::size_t count) {
 TEST_CASE("sample rates that no sound has are refused, those of every recorder are not") {
     const Folder folder;
     const auto with_rate = [&](std::uint32_t rate) {
-        save(wav(plain_format(1, 1, static_cast<int>(rate), 16) + data_part(std::string(40, '\1'))),
-             folder / "r.wav");
+        save(wav(plain_format(1, 1, static_cast<int>(rate), 16) + data_part(std::string(40, '\1'))), folder / "r.wav");
         return folder / "r.wav";
     };
     for (const std::uint32_t rate : {1u, 19u, 20u, 199u, 500001u, 100000000u, 4294967295u}) {
@@ -67,8 +67,7 @@ TEST_CASE("the decoder's clips have the same bounds of their sample rate") {
 TEST_CASE("channel counts that no recorder has are refused before anything is as large as they say") {
     const Folder folder;
     const auto with_channels = [&](int channels) {
-        save(wav(plain_format(1, channels, 48000, 8) + data_part(std::string(262140, '\x90'))),
-             folder / "c.wav");
+        save(wav(plain_format(1, channels, 48000, 8) + data_part(std::string(262140, '\x90'))), folder / "c.wav");
         return folder / "c.wav";
     };
     for (const int channels : {65, 4096, 65535})
@@ -82,9 +81,21 @@ TEST_CASE("lengths are believed as far as the file goes") {
     const Folder folder;
     const std::string samples = sine_s16(440.0, 8000.0, 4000, 0.5);
     for (const std::uint64_t said : {std::uint64_t{1} << 40, std::uint64_t{1} << 62, UINT64_MAX - 1}) {
-        save(Bytes().text("RF64").number(0xFFFFFFFF, 4).text("WAVE").text("ds64").number(28, 4).number(said, 8)
-                 .number(said, 8).number(said, 8).number(0, 4).text(plain_format(1, 2, 8000, 16)).text("data")
-                 .number(0xFFFFFFFF, 4).text(samples).string(),
+        save(Bytes()
+                 .text("RF64")
+                 .number(0xFFFFFFFF, 4)
+                 .text("WAVE")
+                 .text("ds64")
+                 .number(28, 4)
+                 .number(said, 8)
+                 .number(said, 8)
+                 .number(said, 8)
+                 .number(0, 4)
+                 .text(plain_format(1, 2, 8000, 16))
+                 .text("data")
+                 .number(0xFFFFFFFF, 4)
+                 .text(samples)
+                 .string(),
              folder / "long.wav");
         const auto clip = read_clip(folder / "long.wav");
         INFO((clip ? std::string() : to_sentence(clip.error())));
@@ -110,8 +121,7 @@ TEST_CASE("lengths are believed as far as the file goes") {
 TEST_CASE("more than a day of sound is refused at once") {
     const Folder folder;
     const std::uint64_t bytes = 4000ull * 24 * 3600;
-    const std::string head =
-        wav(plain_format(1, 1, 4000, 8)) + Bytes().text("data").number(bytes + 4000, 4).string();
+    const std::string head = wav(plain_format(1, 1, 4000, 8)) + Bytes().text("data").number(bytes + 4000, 4).string();
     save(head, folder / "day.wav");
     std::filesystem::resize_file(folder / "day.wav", head.size() + bytes + 4000);  // with a hole
     CHECK(says(refusal(folder / "day.wav"), "more than 24 hours"));
@@ -122,7 +132,8 @@ TEST_CASE("more than a day of sound is refused at once") {
 TEST_CASE("a pipe that never comes to its sound is not kept") {
     // 48 MB of a part that nobody knows, before any format.
     const int kept = dup(STDIN_FILENO);
-    std::FILE* pipe = popen("printf 'RIFF\\377\\377\\377\\377WAVEjunk\\000\\000\\000\\003'; head -c 52000000 /dev/zero", "r");
+    std::FILE* pipe =
+        popen("printf 'RIFF\\377\\377\\377\\377WAVEjunk\\000\\000\\000\\003'; head -c 52000000 /dev/zero", "r");
     REQUIRE(pipe != nullptr);
     REQUIRE(dup2(fileno(pipe), STDIN_FILENO) == STDIN_FILENO);
     std::clearerr(stdin);
@@ -142,15 +153,15 @@ TEST_CASE("a pipe that never comes to its sound is not kept") {
 
 TEST_CASE("samples are numbers of a size that sound has") {
     const Folder folder;
-    const float whole[] = {0.25f, 3e38f, -3e38f, FLT_MAX, INFINITY, -INFINITY, std::nanf(""), 8.0f,
-                           -8.0f, 8.001f, 1.5f, -1.02f, 1e-15f, -1e-15f, 0.0f, 0.5f, 0.5f, 0.5f};
+    const float whole[] = {0.25f,  3e38f, -3e38f, FLT_MAX, INFINITY, -INFINITY, std::nanf(""), 8.0f, -8.0f,
+                           8.001f, 1.5f,  -1.02f, 1e-15f,  -1e-15f,  0.0f,      0.5f,          0.5f, 0.5f};
     Bytes bytes;
     for (const float value : whole) bytes.raw(value);
     save(wav(plain_format(3, 1, 48000, 32) + data_part(bytes.string())), folder / "f.wav");
     const auto clip = read_clip(folder / "f.wav");
     REQUIRE(clip);
-    CHECK(clip->samples == std::vector<float>{0.25f, 0, 0, 0, 0, 0, 0, 8.0f, -8.0f, 0, 1.5f, -1.02f, 1e-15f,
-                                              -1e-15f, 0.0f, 0.5f, 0.5f, 0.5f});
+    CHECK(clip->samples == std::vector<float>{0.25f, 0, 0, 0, 0, 0, 0, 8.0f, -8.0f, 0, 1.5f, -1.02f, 1e-15f, -1e-15f,
+                                              0.0f, 0.5f, 0.5f, 0.5f});
     REQUIRE(clip->notices.size() == 1);
     CHECK(says(clip->notices[0], "7 samples are no numbers"));
 

@@ -24,8 +24,7 @@ namespace clip_maker {
 class Folder {
   public:
     Folder() {
-        std::string pattern =
-            (std::filesystem::temp_directory_path() / "tattletone-clips-XXXXXX").string();
+        std::string pattern = (std::filesystem::temp_directory_path() / "tattletone-clips-XXXXXX").string();
         REQUIRE(mkdtemp(pattern.data()) != nullptr);
         path_ = pattern;
     }
@@ -46,7 +45,9 @@ inline bool run(const std::string& command) {
     return std::system(("( " + command + " ) >/dev/null 2>&1").c_str()) == 0;
 }
 
-inline bool have(const std::string& tool) { return run("command -v " + tool); }
+inline bool have(const std::string& tool) {
+    return run("command -v " + tool);
+}
 
 /// Skips the case where the tool is missing.
 inline void need(const std::string& tool) {
@@ -125,9 +126,8 @@ inline std::string sine_s16(double hz, double rate_hz, std::size_t count, double
 inline double line_dbfs(std::span<const float> x, double hz, double rate_hz) {
     double c = 0.0, s = 0.0, weight = 0.0;
     for (std::size_t i = 0; i < x.size(); ++i) {
-        const double w =
-            0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * (static_cast<double>(i) + 0.5) /
-                                 static_cast<double>(x.size()));
+        const double w = 0.5 - 0.5 * std::cos(2.0 * std::numbers::pi * (static_cast<double>(i) + 0.5) /
+                                              static_cast<double>(x.size()));
         const double turn = 2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz;
         c += w * x[i] * std::cos(turn);
         s += w * x[i] * std::sin(turn);

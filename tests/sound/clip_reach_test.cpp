@@ -20,7 +20,8 @@
 #include <set>
 
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using tattletone::read_clip;
@@ -28,17 +29,14 @@ using tattletone::read_clip;
 namespace {
 
 bool forbid_sockets_and_programs() {
-    std::vector<sock_filter> filter{
-        BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr))};
-    for (const int call : {SYS_socket, SYS_socketpair, SYS_connect, SYS_bind, SYS_sendto, SYS_execve,
-                           SYS_execveat}) {
+    std::vector<sock_filter> filter{BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr))};
+    for (const int call : {SYS_socket, SYS_socketpair, SYS_connect, SYS_bind, SYS_sendto, SYS_execve, SYS_execveat}) {
         filter.push_back(BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, static_cast<unsigned>(call), 0, 1));
         filter.push_back(BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_KILL_PROCESS));
     }
     filter.push_back(BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW));
     const sock_fprog program{static_cast<unsigned short>(filter.size()), filter.data()};
-    return prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 &&
-           prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program) == 0;
+    return prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 && prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program) == 0;
 }
 
 enum class End { done, reached_out, too_long, no_filter, other };
@@ -56,9 +54,7 @@ End alone(const std::function<void()>& work) {
     int status = 0;
     if (waitpid(child, &status, 0) != child) return End::other;
     if (WIFSIGNALED(status))
-        return WTERMSIG(status) == SIGSYS    ? End::reached_out
-               : WTERMSIG(status) == SIGALRM ? End::too_long
-                                             : End::other;
+        return WTERMSIG(status) == SIGSYS ? End::reached_out : WTERMSIG(status) == SIGALRM ? End::too_long : End::other;
     return WEXITSTATUS(status) == 0 ? End::done : WEXITSTATUS(status) == 77 ? End::no_filter : End::other;
 }
 
@@ -109,15 +105,13 @@ std::string mov_elsewhere(const std::string& path) {
     const std::string sowt = box("sowt", std::string(6, '\0') + big(1, 2) + zero4 + zero4 + big(1, 2) + big(16, 2) +
                                              big(0, 2) + big(0, 2) + big(8000u << 16, 4));
     const std::string stbl =
-        box("stbl", box("stsd", zero4 + big(1, 4) + sowt) +
-                        box("stts", zero4 + big(1, 4) + big(8000, 4) + big(1, 4)) +
+        box("stbl", box("stsd", zero4 + big(1, 4) + sowt) + box("stts", zero4 + big(1, 4) + big(8000, 4) + big(1, 4)) +
                         box("stsc", zero4 + big(1, 4) + big(1, 4) + big(8000, 4) + big(1, 4)) +
-                        box("stsz", zero4 + big(2, 4) + big(8000, 4)) +
-                        box("stco", zero4 + big(1, 4) + big(0, 4)));
-    const std::string minf =
-        box("minf", box("smhd", zero4 + zero4) + box("dinf", dref) + stbl);
+                        box("stsz", zero4 + big(2, 4) + big(8000, 4)) + box("stco", zero4 + big(1, 4) + big(0, 4)));
+    const std::string minf = box("minf", box("smhd", zero4 + zero4) + box("dinf", dref) + stbl);
     const std::string mvhd = box("mvhd", zero4 + zero4 + zero4 + big(8000, 4) + big(8000, 4) + std::string(80, '\0'));
-    const std::string tkhd = box("tkhd", big(1, 4) + zero4 + zero4 + big(1, 4) + zero4 + big(8000, 4) + std::string(60, '\0'));
+    const std::string tkhd =
+        box("tkhd", big(1, 4) + zero4 + zero4 + big(1, 4) + zero4 + big(8000, 4) + std::string(60, '\0'));
     return box("ftyp", "qt  " + zero4 + "qt  ") + box("mdat", std::string(16, '\0')) +
            box("moov", mvhd + box("trak", tkhd + box("mdia", mdhd + hdlr + minf)));
 }
@@ -125,8 +119,7 @@ std::string mov_elsewhere(const std::string& path) {
 /// An AVI whose subtitle ('GAB2') is a playlist: once a way to make a reader open what the list names.
 std::string avi_with_list(const std::string& list) {
     const auto part = [](const std::string& id, const std::string& content) {
-        return id + Bytes().number(content.size(), 4).string() + content +
-               std::string(content.size() % 2, '\0');
+        return id + Bytes().number(content.size(), 4).string() + content + std::string(content.size() % 2, '\0');
     };
     const std::string name = std::string("s\0u\0b\0\0\0", 8);
     const std::string gab2 = std::string("GAB2\0", 5) + Bytes().number(2, 2).number(name.size(), 4).string() + name +
@@ -136,12 +129,15 @@ std::string avi_with_list(const std::string& list) {
                                  std::string(4, '\0') + Bytes().number(100, 4).string() + std::string(20, '\0');
         return part("LIST", "strl" + part("strh", head) + part("strf", format));
     };
-    const std::string pcm = Bytes().number(1, 2).number(1, 2).number(8000, 4).number(16000, 4).number(2, 2).number(16, 2).string();
-    const std::string main = Bytes().number(20000, 4).string() + std::string(20, '\0') + Bytes().number(2, 4).string() + std::string(28, '\0');
-    const std::string header = part("LIST", "hdrl" + part("avih", main) + stream("auds" + std::string(4, '\0'), 1, 8000, pcm) +
-                                                stream("txts" + std::string(4, '\0'), 1, 1, std::string(16, '\0')));
-    const std::string movi = part("LIST", "movi" + part("00wb", sine_s16(440.0, 8000.0, 4000, 0.5)) + part("01tx", gab2) +
-                                              part("00wb", sine_s16(440.0, 8000.0, 4000, 0.5)));
+    const std::string pcm =
+        Bytes().number(1, 2).number(1, 2).number(8000, 4).number(16000, 4).number(2, 2).number(16, 2).string();
+    const std::string main = Bytes().number(20000, 4).string() + std::string(20, '\0') + Bytes().number(2, 4).string() +
+                             std::string(28, '\0');
+    const std::string header =
+        part("LIST", "hdrl" + part("avih", main) + stream("auds" + std::string(4, '\0'), 1, 8000, pcm) +
+                         stream("txts" + std::string(4, '\0'), 1, 1, std::string(16, '\0')));
+    const std::string movi = part("LIST", "movi" + part("00wb", sine_s16(440.0, 8000.0, 4000, 0.5)) +
+                                              part("01tx", gab2) + part("00wb", sine_s16(440.0, 8000.0, 4000, 0.5)));
     return "RIFF" + Bytes().number(4 + header.size() + movi.size(), 4).string() + "AVI " + header + movi;
 }
 
@@ -178,8 +174,8 @@ TEST_CASE("a clip never reaches the network nor another file") {
     }
     REQUIRE(reached == End::reached_out);
     save(wav(plain_format(1, 1, 8000, 16) + data_part(sine_s16(1000.0, 8000.0, 8000, 0.5))), folder / "secret.wav");
-    const bool encoded = have("ffmpeg") && run("ffmpeg -nostdin -v error -y -i " + folder / "secret.wav" + " " +
-                                               folder / "secret.flac");
+    const bool encoded =
+        have("ffmpeg") && run("ffmpeg -nostdin -v error -y -i " + folder / "secret.wav" + " " + folder / "secret.flac");
     const std::string secret = encoded ? "secret.flac" : "secret.wav";
     REQUIRE(opened_in(folder.path(), [&] { (void)read_clip(folder / secret); }) == std::set<std::string>{secret});
 
@@ -202,8 +198,8 @@ TEST_CASE("a clip never reaches the network nor another file") {
         {"list.m3u8", m3u + file + "\n#EXT-X-ENDLIST\n"},
         {"beside.m3u8", m3u + secret + "\n#EXT-X-ENDLIST\n"},
         {"glued.m3u8", m3u + "concat:" + folder / secret + "|" + here + "\n#EXT-X-ENDLIST\n"},
-        {"keyed.m3u8", "#EXTM3U\n#EXT-X-TARGETDURATION:10\n#EXT-X-KEY:METHOD=AES-128,URI=\"" + here + "k\"\n#EXTINF:10,\n" +
-                           secret + "\n#EXT-X-ENDLIST\n"},
+        {"keyed.m3u8", "#EXTM3U\n#EXT-X-TARGETDURATION:10\n#EXT-X-KEY:METHOD=AES-128,URI=\"" + here +
+                           "k\"\n#EXTINF:10,\n" + secret + "\n#EXT-X-ENDLIST\n"},
         {"dash.m4a", mpd + here + "a.m4a</BaseURL></Representation></AdaptationSet></Period></MPD>\n"},
         {"dash.mpd", mpd + file + "</BaseURL></Representation></AdaptationSet></Period></MPD>\n"},
         {"entity.xml", "<?xml version=\"1.0\"?><!DOCTYPE MPD [<!ENTITY a SYSTEM \"" + file + "\">]><MPD>&a;</MPD>\n"},

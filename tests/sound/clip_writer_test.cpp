@@ -1,5 +1,5 @@
 // What is written is checked by other programs' reading (ffmpeg through our reader, sox directly).
-#include "sound/clip_writer.h"
+#include "sound/clip/clip_writer.h"
 
 #include <sys/resource.h>
 #include <sys/stat.h>
@@ -9,7 +9,8 @@
 #include <csignal>
 
 #include "clip_maker.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
+#include "support/names.h"
 
 using namespace clip_maker;
 using namespace tattletone;

@@ -1,4 +1,5 @@
-#include "sound/sample_ring.h"
+#include "sound/capture/sample_ring.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <numeric>

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "spectrum/transform.h"
+#include "support/names.h"
 #include "support/random.h"
 
 using namespace tattletone;
@@ -36,8 +37,7 @@ std::size_t fast_size_by_search(std::size_t n) {
 }  // namespace
 
 TEST_CASE("the transform is the sum that defines it") {
-    for (const std::size_t size :
-         {2u, 4u, 6u, 10u, 16u, 30u, 48u, 90u, 128u, 250u, 486u, 960u, 1024u}) {
+    for (const std::size_t size : {2u, 4u, 6u, 10u, 16u, 30u, 48u, 90u, 128u, 250u, 486u, 960u, 1024u}) {
         const std::uint64_t seed = 100 + size;
         INFO("size " << size << ", seed " << seed);
         scenes::Random random(seed);

@@ -5,6 +5,7 @@
 // Schilling, "Spectrum and spectral density estimation by the DFT", 2002.
 
 #include "spectrum/window.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -63,8 +64,7 @@ TEST_CASE("windows have the published figures of merit") {
         CHECK(full_width(window, 3.0) == Approx(expected.width_3_db).margin(0.00006));
         CHECK(full_width(window, 6.0) == Approx(expected.width_6_db).margin(0.00006));
         CHECK(highest_side_lobe_db(window) == Approx(expected.side_lobe_db).margin(0.006));
-        CHECK(100.0 * overlap_correlation(window, 0.75) ==
-              Approx(expected.overlap_75).margin(0.06));
+        CHECK(100.0 * overlap_correlation(window, 0.75) == Approx(expected.overlap_75).margin(0.06));
         CHECK(100.0 * overlap_correlation(window, 0.5) == Approx(expected.overlap_50).margin(0.06));
     }
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "support/names.h"
 #include "support/room.h"
 
 namespace tattletone::scenes {
@@ -52,7 +53,7 @@ AmbiguousUnit::AmbiguousUnit(std::uint64_t seed) : seed_(seed) {
         add_rate(sheet_, rate);
         timing_.push_back(Timing::wandering);
     }
-    for (int i = 0; i < 2; ++i) {        // bystanders
+    for (int i = 0; i < 2; ++i) {  // bystanders
         Rate rate;
         rate.shape = shape();
         rate.hz = std::round(random.log_uniform(700.0, 9000.0));
@@ -85,8 +86,8 @@ Recording AmbiguousUnit::record(const Condition& condition, std::uint64_t take) 
     Signal signal = make_background(room, samples, random);
 
     const Rate& rate = sheet_.rates[static_cast<std::size_t>(culprit_)];
-    bool runs = sheet_.active(rate, condition.state) && condition.part_off != rate.part &&
-                !condition.board_unpowered && random.chance(0.95);
+    bool runs = sheet_.active(rate, condition.state) && condition.part_off != rate.part && !condition.board_unpowered &&
+                random.chance(0.95);
     if (condition.rate_off == culprit_ && random.chance(0.8)) runs = false;
     if (runs) {
         double hz = true_hz_;

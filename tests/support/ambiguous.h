@@ -4,21 +4,22 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
 #include "sound/recording.h"
 #include "support/boards.h"
+#include "support/names.h"
 #include "support/voice.h"
 
 namespace tattletone::scenes {
 
 /// How one recording of a unit is made.
 struct Condition {
-    int state = 0;                       ///< index into the sheet's states
+    int state = 0;  ///< index into the sheet's states
     int rate_off = -1, part_off = -1;
     int changed_rate = -1;
     double changed_hz = 0.0;
     double sample_rate_hz = 48000.0, seconds = 6.0;
-    std::string spot;                    ///< a part's, or empty
+    std::string spot;  ///< a part's, or empty
     bool board_unpowered = false;
 };
 

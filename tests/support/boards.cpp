@@ -1,4 +1,5 @@
 #include "support/boards.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <array>
@@ -14,7 +15,7 @@ struct Kind {
     const char* part;
     const char* rate;
     Shape shape;
-    std::array<double, 6> hz;            ///< zeros at the end are unused
+    std::array<double, 6> hz;  ///< zeros at the end are unused
 };
 
 // Standards' values: USB full and high speed frames, NTSC and PAL line rates, 60/1.001 Hz fields times
@@ -55,16 +56,21 @@ double draw_tolerance_ppm(Timing timing, Random& random) {
     constexpr double crystal[] = {10, 20, 30, 50, 100};
     constexpr double rc[] = {10000, 20000, 30000, 50000};
     switch (timing) {
-        case Timing::crystal: return random.pick(crystal);
-        case Timing::ceramic: return 5000;
-        case Timing::resistor_capacitor: return random.pick(rc);
-        case Timing::wandering: break;
+        case Timing::crystal:
+            return random.pick(crystal);
+        case Timing::ceramic:
+            return 5000;
+        case Timing::resistor_capacitor:
+            return random.pick(rc);
+        case Timing::wandering:
+            break;
     }
     return 0.0;
 }
 
 double draw_hz(const Kind& kind, Random& random) {
-    const int values = static_cast<int>(std::count_if(kind.hz.begin(), kind.hz.end(), [](double hz) { return hz > 0; }));
+    const int values =
+        static_cast<int>(std::count_if(kind.hz.begin(), kind.hz.end(), [](double hz) { return hz > 0; }));
     const double standard = kind.hz[static_cast<std::size_t>(random.below(values))];
     if (kind.timing != Timing::crystal || random.chance(0.6)) return standard;
     constexpr double clocks[] = {8e6, 12e6, 16e6, 24e6, 26e6, 32.768e3, 4e6, 25e6};
@@ -90,10 +96,14 @@ std::string number(double value) {
 
 const char* name_of(Timing timing) {
     switch (timing) {
-        case Timing::crystal: return "crystal";
-        case Timing::ceramic: return "ceramic";
-        case Timing::resistor_capacitor: return "RC";
-        case Timing::wandering: return "wandering";
+        case Timing::crystal:
+            return "crystal";
+        case Timing::ceramic:
+            return "ceramic";
+        case Timing::resistor_capacitor:
+            return "RC";
+        case Timing::wandering:
+            return "wandering";
     }
     return "";
 }

@@ -3,7 +3,8 @@
 #include <string>
 #include <vector>
 
-#include "board/sheet.h"
+#include "board/sheet/sheet.h"
+#include "support/names.h"
 #include "support/random.h"
 
 namespace tattletone::scenes {
@@ -13,7 +14,7 @@ const char* name_of(Timing timing);
 
 struct DrawnBoard {
     BoardSheet sheet;
-    std::vector<Timing> timing;          ///< of each rate
+    std::vector<Timing> timing;  ///< of each rate
 };
 
 /// A board as makers draw them: timers divided down from crystals, frame and refresh rates of open

@@ -6,9 +6,9 @@
 namespace tattletone::scenes {
 
 struct Codec {
-    std::string name;                    ///< "aac 64"
+    std::string name;  ///< "aac 64"
     std::string encoder, bit_rate, suffix;
-    double edge_hz;                      ///< nothing is left above; roughly
+    double edge_hz;  ///< nothing is left above; roughly
 };
 
 const std::vector<Codec>& codecs();

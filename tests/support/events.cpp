@@ -5,6 +5,7 @@
 #include <numbers>
 #include <vector>
 
+#include "support/names.h"
 #include "support/signals.h"
 
 namespace tattletone::scenes {
@@ -22,8 +23,8 @@ std::span<double> cut(std::span<double> signal, std::size_t at, std::size_t leng
 }
 
 /// A noise burst through a resonance, dying away: a key, a drop, the hiss of an s.
-void add_burst(std::span<double> to, double sample_rate_hz, double hz, double q, double peak,
-               double rise_seconds, double fall_seconds, Random& random) {
+void add_burst(std::span<double> to, double sample_rate_hz, double hz, double q, double peak, double rise_seconds,
+               double fall_seconds, Random& random) {
     const Biquad filter = Biquad::band_pass(std::min(hz, 0.45 * sample_rate_hz), q, sample_rate_hz);
     std::vector<double> noise(to.size());
     for (double& value : noise) value = random.normal();
@@ -40,8 +41,8 @@ void add_burst(std::span<double> to, double sample_rate_hz, double hz, double q,
 }
 
 /// A vowel: harmonics under three formants with a gliding pitch.
-void add_vowel(std::span<double> to, double sample_rate_hz, double level, double pitch_from_hz,
-               double pitch_to_hz, Random& random) {
+void add_vowel(std::span<double> to, double sample_rate_hz, double level, double pitch_from_hz, double pitch_to_hz,
+               Random& random) {
     const double formants[3] = {random.uniform(300, 800), random.uniform(900, 2300), random.uniform(2300, 3300)};
     const double pitch = 0.5 * (pitch_from_hz + pitch_to_hz);
     std::vector<double> weights;
@@ -104,9 +105,11 @@ void add_music(std::span<double> to, double sample_rate_hz, double level, Random
                 for (std::size_t i = 0; i < amplitude.size(); ++i) {
                     const double t = static_cast<double>(i) * control_samples / sample_rate_hz;
                     const double attack = std::min(1.0, t / 0.01), release = std::clamp((length - t) / 0.03, 0.0, 1.0);
-                    amplitude[i] = level * std::pow(brightness, k - 1) * attack * release * std::exp(-fall * t * std::sqrt(k));
+                    amplitude[i] =
+                        level * std::pow(brightness, k - 1) * attack * release * std::exp(-fall * t * std::sqrt(k));
                 }
-                add_line(piece, sample_rate_hz, constant_path(piece.size(), hz), k, amplitude, random.uniform(0.0, 6.0));
+                add_line(piece, sample_rate_hz, constant_path(piece.size(), hz), k, amplitude,
+                         random.uniform(0.0, 6.0));
             }
         }
     }
@@ -117,7 +120,8 @@ void add_typing(std::span<double> to, double sample_rate_hz, double level, Rando
     const double rate = random.uniform(2.0, 8.0);
     for (double seconds = random.uniform(0.0, 0.5); seconds < end; seconds -= std::log(1.0 - random.uniform()) / rate) {
         const auto piece = cut(to, to_samples(seconds, sample_rate_hz), to_samples(0.09, sample_rate_hz));
-        add_burst(piece, sample_rate_hz, random.uniform(1500, 6000), 1.5, level * random.uniform(0.3, 1.0), 0.0005, 0.006, random);
+        add_burst(piece, sample_rate_hz, random.uniform(1500, 6000), 1.5, level * random.uniform(0.3, 1.0), 0.0005,
+                  0.006, random);
         add_burst(piece, sample_rate_hz, random.uniform(200, 700), 3.0, 0.5 * level, 0.001, 0.015, random);
     }
 }
@@ -142,7 +146,8 @@ void add_drops(std::span<double> to, double sample_rate_hz, double level, Random
     const double rate = random.uniform(20.0, 150.0);
     for (double seconds = 0.0; seconds < end; seconds -= std::log(1.0 - random.uniform()) / rate) {
         const auto piece = cut(to, to_samples(seconds, sample_rate_hz), to_samples(0.012, sample_rate_hz));
-        add_burst(piece, sample_rate_hz, random.log_uniform(1500, 12000), 1.5, level * random.uniform(0.05, 1.0), 0.0002, 0.0015, random);
+        add_burst(piece, sample_rate_hz, random.log_uniform(1500, 12000), 1.5, level * random.uniform(0.05, 1.0),
+                  0.0002, 0.0015, random);
     }
 }
 

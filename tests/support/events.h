@@ -2,6 +2,7 @@
 
 #include <span>
 
+#include "support/names.h"
 #include "support/random.h"
 
 namespace tattletone::scenes {

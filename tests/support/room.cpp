@@ -1,9 +1,10 @@
 #include "support/room.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "decibels.h"
+#include "base/decibels.h"
 #include "support/events.h"
 
 namespace tattletone::scenes {
@@ -20,7 +21,8 @@ void draw_noise(Room& room, Random& random) {
     const double white_db = random.uniform(-122.0, -100.0);
     const Biquad low_end = Biquad::high_pass(random.log_uniform(20.0, 90.0), 0.7, fs);
     const Biquad roll_off = Biquad::low_pass(std::min(random.uniform(15000.0, 22000.0), 0.45 * fs), 0.7, fs);
-    const Biquad bump = Biquad::peak(random.uniform(8000.0, 16000.0), random.uniform(0.8, 2.5), random.uniform(0.0, 9.0), fs);
+    const Biquad bump =
+        Biquad::peak(random.uniform(8000.0, 16000.0), random.uniform(0.8, 2.5), random.uniform(0.0, 9.0), fs);
     room.microphone = {low_end, bump, roll_off};
 
     room.noise.push_back({rms_for(white_db, fs), {low_end, bump, roll_off}});

@@ -1,4 +1,5 @@
 #include "support/scene.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <cmath>
@@ -37,7 +38,7 @@ struct Making {
     Band band;
     Resonances resonances;
     double card_factor;
-    std::vector<double> true_hz;         ///< of each rate in this unit, in true hertz
+    std::vector<double> true_hz;  ///< of each rate in this unit, in true hertz
 };
 
 /// Of the wanted timing and with a harmonic in the band, else any such rate, else -1.
@@ -83,8 +84,8 @@ void place_second(Making& making, double ratio) {
 
 double draw_tone_to_noise(const Assumptions& assumptions, Timing timing, Random& random) {
     return timing == Timing::wandering
-        ? random.uniform(assumptions.wandering_low_db, assumptions.wandering_high_db)
-        : random.uniform(assumptions.tone_to_noise_low_db, assumptions.tone_to_noise_high_db);
+               ? random.uniform(assumptions.wandering_low_db, assumptions.wandering_high_db)
+               : random.uniform(assumptions.tone_to_noise_low_db, assumptions.tone_to_noise_high_db);
 }
 
 /// A rate's voice in one take. Lines that would stand above the band are left out.
@@ -136,7 +137,8 @@ Voice make_undeclared(const Making& making, std::size_t samples, Random& random)
         const double hz = random.log_uniform(single ? 600.0 : 250.0, std::max(high, 700.0));
         voice.hz = draw_path(wanders ? Timing::wandering : Timing::crystal, hz * making.card_factor, samples,
                              making.room.sample_rate_hz, making.assumptions.wander_scale, random);
-        voice.lines = draw_lines(single ? Shape::sine : Shape::pulse, hz, making.resonances, making.room, making.band, random);
+        voice.lines =
+            draw_lines(single ? Shape::sine : Shape::pulse, hz, making.resonances, making.room, making.band, random);
         if (single && voice.lines.size() > 1) voice.lines.resize(1);
         if (wanders) std::erase_if(voice.lines, [&](const VoiceLine& l) { return l.multiple * hz > high; });
         const bool clear = std::none_of(voice.lines.begin(), voice.lines.end(), [&](const VoiceLine& line) {
@@ -214,12 +216,14 @@ const char* name_of(SceneKind kind) {
     return names[static_cast<int>(kind)];
 }
 
-bool Scene::is_singing(int rate) const { return std::find(singing.begin(), singing.end(), rate) != singing.end(); }
+bool Scene::is_singing(int rate) const {
+    return std::find(singing.begin(), singing.end(), rate) != singing.end();
+}
 
 Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
     Random random(seed);
-    Random board_random = random.fork(), room_random = random.fork(), choice = random.fork(), path_random = random.fork(),
-           noise_random = random.fork();
+    Random board_random = random.fork(), room_random = random.fork(), choice = random.fork(),
+           path_random = random.fork(), noise_random = random.fork();
 
     Scene scene;
     scene.seed = seed;
@@ -236,13 +240,18 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
     DrawnBoard board = draw_board(board_random.between(assumptions.fewest_rates, assumptions.most_rates), board_random);
     scene.sheet = std::move(board.sheet);
     scene.timing = std::move(board.timing);
-    Making making{assumptions, scene, draw_room(fs, card_factor, room_random),
+    Making making{assumptions,
+                  scene,
+                  draw_room(fs, card_factor, room_random),
                   {60.0, std::min({18500.0, 0.44 * fs, codec ? 0.95 * codec->edge_hz : 1e9})},
-                  Resonances(assumptions.resonance_sd_db, board_random), card_factor, {}};
+                  Resonances(assumptions.resonance_sd_db, board_random),
+                  card_factor,
+                  {}};
     draw_true_rates(making, board_random);
 
-    const int culprits = scene.kind == SceneKind::two_culprits ? 2
-        : scene.kind == SceneKind::quiet || scene.kind == SceneKind::undeclared ? 0 : 1;
+    const int culprits = scene.kind == SceneKind::two_culprits                                   ? 2
+                         : scene.kind == SceneKind::quiet || scene.kind == SceneKind::undeclared ? 0
+                                                                                                 : 1;
     std::vector<double> levels;
     for (int i = 0; i < culprits; ++i) {
         const Timing drawn = draw_timing(choice);
@@ -268,7 +277,8 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
         }
         if (scene.undeclared) {
             const Voice voice = make_undeclared(making, samples, path_random);
-            const double level = draw_tone_to_noise(assumptions, voice.steady ? Timing::crystal : Timing::wandering, choice);
+            const double level =
+                draw_tone_to_noise(assumptions, voice.steady ? Timing::crystal : Timing::wandering, choice);
             const auto added = add_voice(signal, voice, level, making.room, take, path_random);
             scene.lines.insert(scene.lines.end(), added.begin(), added.end());
         }

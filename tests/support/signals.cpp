@@ -1,4 +1,5 @@
 #include "support/signals.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <cmath>
@@ -15,9 +16,13 @@ Biquad scaled(double b0, double b1, double b2, double a0, double a1, double a2) 
 }
 }  // namespace
 
-std::size_t path_length(std::size_t samples) { return samples / control_samples + 2; }
+std::size_t path_length(std::size_t samples) {
+    return samples / control_samples + 2;
+}
 
-Path constant_path(std::size_t samples, double value) { return Path(path_length(samples), value); }
+Path constant_path(std::size_t samples, double value) {
+    return Path(path_length(samples), value);
+}
 
 Path smooth_walk(std::size_t samples, double sample_rate_hz, double seconds, Random& random) {
     const double step_seconds = control_samples / sample_rate_hz;
@@ -41,8 +46,8 @@ double mean_of(const Path& path) {
     return sum / static_cast<double>(path.size());
 }
 
-void add_line(std::span<double> to, double sample_rate_hz, const Path& hz, double multiple,
-              const Path& amplitude, double phase) {
+void add_line(std::span<double> to, double sample_rate_hz, const Path& hz, double multiple, const Path& amplitude,
+              double phase) {
     std::size_t at = 0;
     for (std::size_t block = 0; at < to.size(); ++block) {
         const std::size_t length = std::min<std::size_t>(control_samples, to.size() - at);

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "support/names.h"
 #include "support/random.h"
 
 namespace tattletone::scenes {
@@ -23,8 +24,8 @@ Path smooth_walk(std::size_t samples, double sample_rate_hz, double seconds, Ran
 double mean_of(const Path& path);
 
 /// Adds amplitude(t) · cos(2π multiple ∫ hz dt + phase).
-void add_line(std::span<double> to, double sample_rate_hz, const Path& hz, double multiple,
-              const Path& amplitude, double phase);
+void add_line(std::span<double> to, double sample_rate_hz, const Path& hz, double multiple, const Path& amplitude,
+              double phase);
 void add_line(std::span<double> to, double sample_rate_hz, double hz, double amplitude, double phase);
 
 /// A sum of cosines of one moving fundamental, weights[k-1] for the k-th; cheap where all move together.
@@ -38,7 +39,7 @@ struct Biquad {
 
     static Biquad low_pass(double hz, double q, double sample_rate_hz);
     static Biquad high_pass(double hz, double q, double sample_rate_hz);
-    static Biquad band_pass(double hz, double q, double sample_rate_hz);   ///< 0 dB at the centre
+    static Biquad band_pass(double hz, double q, double sample_rate_hz);  ///< 0 dB at the centre
     static Biquad peak(double hz, double q, double gain_db, double sample_rate_hz);
     static Biquad first_order_low_pass(double hz, double sample_rate_hz);
 
@@ -48,10 +49,10 @@ struct Biquad {
 
 /// Gaussian noise through filters, with a density that is known and not estimated.
 struct NoiseSource {
-    double rms = 0.0;                    ///< of the white noise before the filters
+    double rms = 0.0;  ///< of the white noise before the filters
     std::vector<Biquad> filters;
 
-    double density(double hz, double sample_rate_hz) const;   ///< mean square per Hz, one-sided
+    double density(double hz, double sample_rate_hz) const;  ///< mean square per Hz, one-sided
     void add_to(std::span<double> to, Random& random) const;
 };
 

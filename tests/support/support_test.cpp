@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "support/names.h"
 #include "support/scene.h"
 #include "support/signals.h"
 
@@ -69,7 +70,9 @@ TEST_CASE("a line has its frequency and level") {
     add_line(signal, fs, 1234.5, 0.25, 0.3);
     double worst = 0.0;
     for (std::size_t i = 0; i < signal.size(); ++i)
-        worst = std::max(worst, std::abs(signal[i] - 0.25 * std::cos(2.0 * std::numbers::pi * 1234.5 * static_cast<double>(i) / fs + 0.3)));
+        worst = std::max(
+            worst,
+            std::abs(signal[i] - 0.25 * std::cos(2.0 * std::numbers::pi * 1234.5 * static_cast<double>(i) / fs + 0.3)));
     CHECK(worst < 1e-9);
 }
 

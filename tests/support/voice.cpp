@@ -1,10 +1,11 @@
 #include "support/voice.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
-#include "decibels.h"
+#include "base/decibels.h"
 
 namespace tattletone::scenes {
 
@@ -20,8 +21,12 @@ std::vector<double> draw_shape(Shape shape, int harmonics, Random& random) {
     for (int n = 1; n <= harmonics; ++n) {
         double& level = level_db[static_cast<std::size_t>(n - 1)];
         switch (shape) {
-            case Shape::pulse: level = -fall_db * std::log2(n); break;
-            case Shape::square: level = -20.0 * std::log10(n) - (n % 2 == 0 ? even_db : 0.0); break;
+            case Shape::pulse:
+                level = -fall_db * std::log2(n);
+                break;
+            case Shape::square:
+                level = -20.0 * std::log10(n) - (n % 2 == 0 ? even_db : 0.0);
+                break;
             case Shape::sine:
                 if (n == 1 && !squared) level = 0.0;
                 if (n == 2) level = squared ? 0.0 : -second_db;
@@ -43,8 +48,8 @@ double radiation_db(double hz) {
 Resonances::Resonances(double sd_db, Random& random) {
     constexpr int count = 24;
     for (int i = 0; i < count; ++i)
-        waves_.push_back({random.uniform(0.1, 3.0), random.uniform(0.0, 2.0 * std::numbers::pi),
-                          sd_db * std::sqrt(2.0 / count)});
+        waves_.push_back(
+            {random.uniform(0.1, 3.0), random.uniform(0.0, 2.0 * std::numbers::pi), sd_db * std::sqrt(2.0 / count)});
 }
 
 double Resonances::gain_db(double hz) const {
@@ -94,8 +99,9 @@ std::vector<VoiceLine> draw_lines(Shape shape, double hz, const Resonances& reso
         const double line_hz = n * hz;
         if (shape_db[static_cast<std::size_t>(n - 1)] < -300.0 || line_hz < band.low_hz) continue;
         if (absent && shape != Shape::sine) continue;
-        lines.push_back({static_cast<double>(n), shape_db[static_cast<std::size_t>(n - 1)] + resonances.gain_db(line_hz) +
-                                                     radiation_db(line_hz) + room.response_db(line_hz)});
+        lines.push_back({static_cast<double>(n), shape_db[static_cast<std::size_t>(n - 1)] +
+                                                     resonances.gain_db(line_hz) + radiation_db(line_hz) +
+                                                     room.response_db(line_hz)});
         strongest = std::max(strongest, lines.back().level_db);
     }
     std::erase_if(lines, [strongest](const VoiceLine& line) { return line.level_db < strongest - 60.0; });

@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "support/boards.h"
+#include "support/names.h"
 #include "support/room.h"
 #include "support/scene.h"
 
@@ -24,14 +25,14 @@ class Resonances {
 /// One line of a voice, before the level is set.
 struct VoiceLine {
     double multiple = 1.0;
-    double level_db = 0.0;               ///< relative to the others of the voice
+    double level_db = 0.0;  ///< relative to the others of the voice
 };
 
 /// A source of lines that move together: a rate that sings, or a whine that nobody declared.
 struct Voice {
     int rate = -1;
-    Path hz;                             ///< of the fundamental, as recorded
-    std::vector<VoiceLine> lines;        ///< those in the band of the recording
+    Path hz;                       ///< of the fundamental, as recorded
+    std::vector<VoiceLine> lines;  ///< those in the band of the recording
     double from_seconds = 0.0, to_seconds = 1e9;
     bool steady = true;
 };
@@ -45,8 +46,8 @@ Path draw_path(Timing timing, double mean_hz, std::size_t samples, double sample
                Random& random);
 
 /// Which harmonics it has in the band and how strong, by shape and resonances. May be empty.
-std::vector<VoiceLine> draw_lines(Shape shape, double hz, const Resonances& resonances, const Room& room,
-                                  Band band, Random& random);
+std::vector<VoiceLine> draw_lines(Shape shape, double hz, const Resonances& resonances, const Room& room, Band band,
+                                  Random& random);
 
 /// Sets the level so that the strongest line in the band stands `tone_to_noise_db` over the noise in its
 /// critical band, adds the lines to the recording and tells what was added.

@@ -1,4 +1,5 @@
 #include "support/wave_file.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <cmath>
@@ -18,7 +19,8 @@ void put(std::string& bytes, std::uint32_t value, int size) {
 std::uint32_t get(const std::string& bytes, std::size_t at, int size) {
     std::uint32_t value = 0;
     for (int i = 0; i < size; ++i)
-        value |= static_cast<std::uint32_t>(static_cast<unsigned char>(bytes[at + static_cast<std::size_t>(i)])) << (8 * i);
+        value |= static_cast<std::uint32_t>(static_cast<unsigned char>(bytes[at + static_cast<std::size_t>(i)]))
+                 << (8 * i);
     return value;
 }
 

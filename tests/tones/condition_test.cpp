@@ -1,4 +1,5 @@
-#include "tones/condition.h"
+#include "tones/detect/condition.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -15,16 +16,14 @@ namespace {
 constexpr double rate_hz = 48000.0;
 
 /// A low-pass of 301 taps, sinc under a Hamming window: 6 dB down at `hz`, 50 dB within 260 Hz.
-std::vector<float> low_passed(const std::vector<float>& in, double hz,
-                              double sample_rate_hz = rate_hz) {
+std::vector<float> low_passed(const std::vector<float>& in, double hz, double sample_rate_hz = rate_hz) {
     constexpr int half = 300;
     std::vector<float> taps(2 * half + 1);
     for (int i = -half; i <= half; ++i) {
         const double x = 2.0 * hz / sample_rate_hz * i;
         const double sinc = i == 0 ? 1.0 : std::sin(std::numbers::pi * x) / (std::numbers::pi * x);
-        taps[static_cast<std::size_t>(i + half)] =
-            static_cast<float>(2.0 * hz / sample_rate_hz * sinc *
-                               (0.54 + 0.46 * std::cos(std::numbers::pi * i / half)));
+        taps[static_cast<std::size_t>(i + half)] = static_cast<float>(
+            2.0 * hz / sample_rate_hz * sinc * (0.54 + 0.46 * std::cos(std::numbers::pi * i / half)));
     }
     std::vector<float> out(in.size());
     for (std::size_t n = 0; n + taps.size() <= in.size(); ++n) {
@@ -44,8 +43,7 @@ Band band_of(const std::vector<float>& samples, double sample_rate_hz = rate_hz)
     return usable_band(frame_spectra(samples, sample_rate_hz, 7200));
 }
 
-std::vector<std::string> notices_of(const std::vector<float>& samples,
-                                    double sample_rate_hz = rate_hz) {
+std::vector<std::string> notices_of(const std::vector<float>& samples, double sample_rate_hz = rate_hz) {
     ConditionMeter meter(sample_rate_hz);
     meter.add(samples);
     return meter.notices();
@@ -105,9 +103,7 @@ TEST_CASE("a voice with pauses in a quiet room is no codec") {
         for (std::size_t n = 0; n < samples.size(); ++n) {
             const double t = static_cast<double>(n) / rate_hz;
             const double phase = t / 0.8 - std::floor(t / 0.8);
-            if (phase < 0.6)
-                samples[n] +=
-                    static_cast<float>(voice[n] * std::sin(std::numbers::pi * phase / 0.6));
+            if (phase < 0.6) samples[n] += static_cast<float>(voice[n] * std::sin(std::numbers::pi * phase / 0.6));
         }
         CHECK(band_of(samples).high_hz == Approx(20000.0));
     }
@@ -130,12 +126,10 @@ TEST_CASE("clipping is told, a loud sound that does not clip is not") {
     clean.add(sixteen_bits(loud));
     CHECK(!clean.clipped());
     CHECK(clean.notices().empty());
-    for (const double limit :
-         {1.0, 0.8}) {  // a limiter before the converter clips below full scale
+    for (const double limit : {1.0, 0.8}) {  // a limiter before the converter clips below full scale
         auto clipped = noise(5.0, 0.1, 6);
         made::add_tone(clipped, rate_hz, 441.3, 1.3);
-        for (float& x : clipped)
-            x = std::clamp(x, static_cast<float>(-limit), static_cast<float>(limit));
+        for (float& x : clipped) x = std::clamp(x, static_cast<float>(-limit), static_cast<float>(limit));
         ConditionMeter meter(rate_hz);
         meter.add(sixteen_bits(clipped));
         INFO("limit " << limit);
@@ -160,15 +154,13 @@ TEST_CASE("drop-outs are told, with their length") {
 }
 
 TEST_CASE("a suppressor that fades the noise in the first second is told") {
-    const auto fading = shaped(8.0, 0.02, 9, [](double t) {
-        return t < 1.0 ? 1.0 : std::max(0.1, 1.0 - 0.9 * (t - 1.0));
-    });
+    const auto fading =
+        shaped(8.0, 0.02, 9, [](double t) { return t < 1.0 ? 1.0 : std::max(0.1, 1.0 - 0.9 * (t - 1.0)); });
     const auto notices = notices_of(fading);
     CHECK(mentions(notices, "noise suppression"));
     CHECK(notices.size() == 1);
     // Sound that is merely loud at first, with quiet moments between, is not.
-    const auto knocks = shaped(
-        8.0, 0.02, 9, [](double t) { return t < 1.0 && std::fmod(t, 0.3) < 0.1 ? 10.0 : 1.0; });
+    const auto knocks = shaped(8.0, 0.02, 9, [](double t) { return t < 1.0 && std::fmod(t, 0.3) < 0.1 ? 10.0 : 1.0; });
     CHECK(notices_of(knocks).empty());
 }
 
@@ -180,8 +172,7 @@ TEST_CASE("automatic gain is told") {
 }
 
 TEST_CASE("a gate that closes to digital silence is told") {
-    auto gated =
-        shaped(8.0, 0.02, 11, [](double t) { return std::fmod(t, 1.0) < 0.6 ? 1.0 : 0.0; });
+    auto gated = shaped(8.0, 0.02, 11, [](double t) { return std::fmod(t, 1.0) < 0.6 ? 1.0 : 0.0; });
     const auto notices = notices_of(gated);
     CHECK(mentions(notices, "gate"));
 }
@@ -194,7 +185,6 @@ TEST_CASE("the verdict does not depend on how the samples are cut") {
     REQUIRE(!whole.empty());
     ConditionMeter pieces(rate_hz);
     for (std::size_t at = 0; at < samples.size(); at += 1013)
-        pieces.add(
-            std::span(samples).subspan(at, std::min<std::size_t>(1013, samples.size() - at)));
+        pieces.add(std::span(samples).subspan(at, std::min<std::size_t>(1013, samples.size() - at)));
     CHECK(pieces.notices() == whole);
 }

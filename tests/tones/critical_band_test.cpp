@@ -2,7 +2,8 @@
 // 7779 Annex D). Values marked "printed" stand in the standard's examples or in DIN 45681:2005
 // Table A.1, the others follow from the formulae named, to the digits shown.
 
-#include "tones/critical_band.h"
+#include "tones/judge/critical_band.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -19,8 +20,7 @@ namespace {
 struct Sound {
     Sound(double noise_db, const std::vector<LinePower>& tones) : lines(tones) {
         std::vector<double> density(24001, std::pow(10.0, 0.1 * noise_db));
-        for (const LinePower& tone : tones)
-            density[static_cast<std::size_t>(tone.hz)] += tone.power;
+        for (const LinePower& tone : tones) density[static_cast<std::size_t>(tone.hz)] += tone.power;
         integral = DensityIntegral(density, 1.0);
     }
     DensityIntegral integral;
@@ -70,9 +70,9 @@ TEST_CASE("edges of the critical band, Formulae (4) (5) (7) (8)") {
     struct Row {
         double hz, low, high;
     };
-    for (const Row& row : {Row{500, 441.37, 558.63}, Row{501, 445.76, 563.08},
-                           Row{1000, 922.18, 1084.39}, Row{4000, 3671.94, 4357.36},
-                           Row{10000, 8913.49, 11218.95}, Row{12000, 10613.78, 13567.26}}) {
+    for (const Row& row :
+         {Row{500, 441.37, 558.63}, Row{501, 445.76, 563.08}, Row{1000, 922.18, 1084.39}, Row{4000, 3671.94, 4357.36},
+          Row{10000, 8913.49, 11218.95}, Row{12000, 10613.78, 13567.26}}) {
         INFO(row.hz << " Hz");
         const Band band = critical_band(row.hz);
         CHECK(band.low_hz == Approx(row.low).margin(0.0051));
@@ -93,10 +93,9 @@ TEST_CASE("bands beside it, Tables 2 and 3") {
     struct Row {
         double hz, low, low_high, high_low, high, margin;
     };
-    for (const Row& row : {Row{500, 333.75, 441.37, 558.63, 686.25, 0.0051},
-                           Row{1000, 782.50, 922.18, 1084.39, 1261.50, 0.0051},
-                           Row{4000, 3099.6, 3671.9, 4357.4, 5208.9, 0.051},
-                           Row{10000, 7246.8, 8913.5, 11219.0, 14313.3, 0.051}}) {
+    for (const Row& row :
+         {Row{500, 333.75, 441.37, 558.63, 686.25, 0.0051}, Row{1000, 782.50, 922.18, 1084.39, 1261.50, 0.0051},
+          Row{4000, 3099.6, 3671.9, 4357.4, 5208.9, 0.051}, Row{10000, 7246.8, 8913.5, 11219.0, 14313.3, 0.051}}) {
         INFO(row.hz << " Hz");
         CHECK(lower_neighbour(row.hz).low_hz == Approx(row.low).margin(row.margin));
         CHECK(lower_neighbour(row.hz).high_hz == Approx(row.low_high).margin(row.margin));
@@ -104,8 +103,7 @@ TEST_CASE("bands beside it, Tables 2 and 3") {
         CHECK(upper_neighbour(row.hz).high_hz == Approx(row.high).margin(row.margin));
     }
     for (const double hz : {89.1, 120.0, 171.4}) CHECK(lower_neighbour(hz).low_hz == 20.0);
-    CHECK(lower_neighbour(171.5).low_hz ==
-          Approx(-149.5 + 1.001 * 171.5 - 6.90e-5 * 171.5 * 171.5));
+    CHECK(lower_neighbour(171.5).low_hz == Approx(-149.5 + 1.001 * 171.5 - 6.90e-5 * 171.5 * 171.5));
 }
 
 TEST_CASE("proximity of two tones, clause 11.6 Formula (14)") {
@@ -122,8 +120,7 @@ TEST_CASE("proximity of two tones, clause 11.6 Formula (14)") {
         CHECK(proximity_hz(hz) == Approx(near).margin(0.0051));
     }
     // From 1 kHz on any two tones in one band are proximate.
-    for (double hz = 1000.0; hz < 11200.0; hz *= 1.1)
-        CHECK(proximity_hz(hz) > 0.5 * critical_bandwidth_hz(hz));
+    for (double hz = 1000.0; hz < 11200.0; hz *= 1.1) CHECK(proximity_hz(hz) > 0.5 * critical_bandwidth_hz(hz));
 }
 
 TEST_CASE("limits of prominence, Formulae (12) (13) (25) (26)") {
@@ -131,9 +128,8 @@ TEST_CASE("limits of prominence, Formulae (12) (13) (25) (26)") {
         double hz, noise, band;
     };
     // One secondary page prints 9 + 8.33 lg: it would jump by 1 dB at 1 kHz.
-    for (const Row& row : {Row{89.1, 16.748, 19.501}, Row{100, 16.330, 19.000},
-                           Row{250, 13.015, 15.021}, Row{500, 10.508, 12.010}, Row{1000, 8.0, 9.0},
-                           Row{4000, 8.0, 9.0}, Row{11200, 8.0, 9.0}}) {
+    for (const Row& row : {Row{89.1, 16.748, 19.501}, Row{100, 16.330, 19.000}, Row{250, 13.015, 15.021},
+                           Row{500, 10.508, 12.010}, Row{1000, 8.0, 9.0}, Row{4000, 8.0, 9.0}, Row{11200, 8.0, 9.0}}) {
         INFO(row.hz << " Hz");
         REQUIRE(tone_to_noise_limit_db(row.hz));
         REQUIRE(prominence_limit_db(row.hz));
@@ -157,11 +153,8 @@ TEST_CASE("limits of prominence, Formulae (12) (13) (25) (26)") {
 
 TEST_CASE("flat noise without a tone has nearly the ratio of one") {
     const Sound flat(0.0, {});
-    for (const auto& [hz, ratio] : {std::pair{150.0, -0.052},
-                                    {500.0, -0.014},
-                                    {1000.0, 0.104},
-                                    {4000.0, -0.165},
-                                    {10000.0, -0.139}}) {
+    for (const auto& [hz, ratio] :
+         {std::pair{150.0, -0.052}, {500.0, -0.014}, {1000.0, 0.104}, {4000.0, -0.165}, {10000.0, -0.139}}) {
         INFO(hz << " Hz");
         CHECK(prominence_ratio_db(flat.integral, hz) == Approx(ratio).margin(0.001));
     }
@@ -171,8 +164,8 @@ TEST_CASE("worked tones in flat noise") {
     struct Row {
         double hz, tone_db, noise_db, ratio, prominence;
     };
-    for (const Row& row : {Row{1000, 40, 10, 7.90, 8.66}, Row{4000, 40, 5, 6.64, 7.33},
-                           Row{10000, 40, 0, 6.37, 7.13}, Row{500, 45, 15, 9.31, 9.78}}) {
+    for (const Row& row : {Row{1000, 40, 10, 7.90, 8.66}, Row{4000, 40, 5, 6.64, 7.33}, Row{10000, 40, 0, 6.37, 7.13},
+                           Row{500, 45, 15, 9.31, 9.78}}) {
         INFO(row.hz << " Hz");
         const Sound sound(row.noise_db, {tone_of(row.hz, row.tone_db)});
         const double ratio = tone_to_noise_db(sound.integral, sound.lines, 0);
@@ -219,18 +212,15 @@ TEST_CASE("a density's integral is additive, linear within a bin and nothing out
     CHECK(integral.power(-100.0, 1000.0) == Approx(150.0));
     CHECK(integral.power(5.0, 15.0) == Approx(20.0));   // bin 1, all of it
     CHECK(integral.power(10.0, 17.5) == Approx(20.0));  // half of bin 1, a quarter of bin 2
-    CHECK(integral.power(0.0, 12.0) + integral.power(12.0, 33.0) ==
-          Approx(integral.power(0.0, 33.0)));
+    CHECK(integral.power(0.0, 12.0) + integral.power(12.0, 33.0) == Approx(integral.power(0.0, 33.0)));
     CHECK(integral.power(20.0, 20.0) == 0.0);
     CHECK(integral.power(30.0, 20.0) == 0.0);
     CHECK(integral.power(36.0, 90.0) == Approx(0.0).margin(1e-12));
     CHECK(DensityIntegral().power(0.0, 10.0) == 0.0);
 }
 
-TEST_CASE(
-    "where the recording ends within the upper band, its power is scaled from what is there") {
+TEST_CASE("where the recording ends within the upper band, its power is scaled from what is there") {
     // 10 kHz needs sound to 14.3 kHz: at 24 kHz sampling it ends at 12.
     const std::vector<double> density(12001, 1.0);
-    CHECK(prominence_ratio_db(DensityIntegral(density, 1.0), 10000.0) ==
-          Approx(-0.139).margin(0.002));
+    CHECK(prominence_ratio_db(DensityIntegral(density, 1.0), 10000.0) == Approx(-0.139).margin(0.002));
 }

@@ -1,12 +1,13 @@
-#include "tones/faint.h"
+#include "tones/detect/faint.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
 #include "made.h"
+#include "tones/detect/steady.h"
 #include "tones/find_tones.h"
-#include "tones/steady.h"
-#include "tones/unit_tones.h"
+#include "tones/join/unit_tones.h"
 
 using namespace tattletone;
 
@@ -22,7 +23,8 @@ double amplitude_of(double statistic) {
 }
 
 bool holds(const std::vector<FaintLine>& lines, double hz) {
-    return std::any_of(lines.begin(), lines.end(), [&](const FaintLine& l) { return std::abs(l.hz - hz) < 0.5 / seconds; });
+    return std::any_of(lines.begin(), lines.end(),
+                       [&](const FaintLine& l) { return std::abs(l.hz - hz) < 0.5 / seconds; });
 }
 
 }  // namespace

@@ -1,4 +1,5 @@
 #include "tones/find_tones.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -13,15 +14,13 @@ using made::mentions;
 
 namespace {
 
-std::vector<float> noise(double seconds, std::uint64_t seed,
-                         double sample_rate_hz = made::rate_hz) {
+std::vector<float> noise(double seconds, std::uint64_t seed, double sample_rate_hz = made::rate_hz) {
     return made::white(static_cast<std::size_t>(seconds * sample_rate_hz), 0.01, seed);
 }
 
 std::vector<float> with_tone(std::vector<float> samples, double hz, double db_hz,
                              double sample_rate_hz = made::rate_hz) {
-    made::add_tone(samples, sample_rate_hz, hz,
-                   made::amplitude_over_noise(db_hz, 0.01, sample_rate_hz));
+    made::add_tone(samples, sample_rate_hz, hz, made::amplitude_over_noise(db_hz, 0.01, sample_rate_hz));
     return samples;
 }
 
@@ -76,15 +75,14 @@ TEST_CASE("what a tone reads is what it is, at any sample rate") {
         const auto seed = static_cast<std::uint64_t>(rate_hz);
         INFO(rate_hz << " Hz, seed " << seed);
         const double hz = 2003.77;
-        const Tones tones = find_tones(
-            made::recording(with_tone(noise(5.0, seed, rate_hz), hz, 30.0, rate_hz), rate_hz));
+        const Tones tones =
+            find_tones(made::recording(with_tone(noise(5.0, seed, rate_hz), hz, 30.0, rate_hz), rate_hz));
         REQUIRE(tones.tones.size() == 1);
         const Tone& tone = tones.tones[0];
         const double density = 1e-4 / (0.5 * rate_hz);
         CHECK(std::abs(tone.hz - hz) < 4.0 * tone.hz_sd);
         // Cramér-Rao (Kay, p. 57) in terms of C/N0: var f = 3 / (2π² T³ C/N0) for white noise.
-        const double bound =
-            std::sqrt(3.0 / (2.0 * std::numbers::pi * std::numbers::pi * 125.0 * 1000.0));
+        const double bound = std::sqrt(3.0 / (2.0 * std::numbers::pi * std::numbers::pi * 125.0 * 1000.0));
         CHECK(tone.hz_sd == Approx(bound).epsilon(0.2));
         CHECK(tone.level_dbfs == Approx(10.0 * std::log10(2.0 * density * 1000.0)).margin(0.7));
         // ECMA-418-1: over the noise of 301.5 Hz (Formula 2).
@@ -106,21 +104,17 @@ TEST_CASE("what the floor says would be found is found in half the cases") {
     constexpr int trials = 24;
     const std::uint64_t seed = 400;
     int at = 0, under = 0, over = 0;
-    const FloorPoint floor =
-        floor_at(find_tones(made::recording(noise(5.0, seed, 16000.0), 16000.0)), 3000.0);
+    const FloorPoint floor = floor_at(find_tones(made::recording(noise(5.0, seed, 16000.0), 16000.0)), 3000.0);
     for (int trial = 0; trial < trials; ++trial) {
         scenes::Random random(seed + static_cast<std::uint64_t>(trial) + 1);
         for (const auto& [found, shift_db] : {std::pair{&at, 0.0}, {&under, -3.0}, {&over, 3.0}}) {
             auto samples = noise(5.0, random.bits(), 16000.0);
             const double hz = random.uniform(2800.0, 3200.0);
-            made::add_tone(samples, 16000.0, hz,
-                           std::pow(10.0, (floor.steady_above_dbfs + shift_db) / 20.0));
-            *found += made::nearest(find_tones(made::recording(samples, 16000.0)).tones, hz, 0.5) !=
-                      nullptr;
+            made::add_tone(samples, 16000.0, hz, std::pow(10.0, (floor.steady_above_dbfs + shift_db) / 20.0));
+            *found += made::nearest(find_tones(made::recording(samples, 16000.0)).tones, hz, 0.5) != nullptr;
         }
     }
-    INFO("seeds from " << seed << ": found " << under << ", " << at << ", " << over << " of "
-                       << trials);
+    INFO("seeds from " << seed << ": found " << under << ", " << at << ", " << over << " of " << trials);
     CHECK(at >= trials / 2 - 7);
     CHECK(at <= trials - 2);
     CHECK(under <= trials / 3);
@@ -186,8 +180,7 @@ TEST_CASE("gaps at the ends, in a row and nearer than half a second do no harm")
 TEST_CASE("results do not depend on threads or on how the samples are cut") {
     const std::uint64_t seed = 41;
     INFO("seed " << seed);
-    auto samples = with_tone(with_tone(noise(47.0, seed, 16000.0), 4000.3, 20.0, 16000.0), 1234.5,
-                             32.0, 16000.0);
+    auto samples = with_tone(with_tone(noise(47.0, seed, 16000.0), 4000.3, 20.0, 16000.0), 1234.5, 32.0, 16000.0);
     Recording recording = made::recording(samples, 16000.0);
     recording.gaps = {16000 * 26};
     const Tones one = find_tones(recording, {0.001, 1});
@@ -198,8 +191,7 @@ TEST_CASE("results do not depend on threads or on how the samples are cut") {
     ToneFinder finder(16000.0, "made", {0.001, 2});
     for (std::size_t at = 0; at < samples.size();) {
         const std::size_t end = at < 16000 * 26 ? 16000 * 26 : samples.size();
-        const auto piece = std::min<std::size_t>(
-            static_cast<std::size_t>(random.log_uniform(1.0, 60000.0)), end - at);
+        const auto piece = std::min<std::size_t>(static_cast<std::size_t>(random.log_uniform(1.0, 60000.0)), end - at);
         finder.add(std::span(samples).subspan(at, piece));
         at += piece;
         if (at == 16000 * 26) finder.add_gap();
@@ -210,8 +202,7 @@ TEST_CASE("results do not depend on threads or on how the samples are cut") {
 TEST_CASE("a loud tone that begins or ends is one line, and no change of the gain") {
     const std::uint64_t seed = 61;
     INFO("seed " << seed);
-    for (const auto& [from, to] :
-         {std::pair{6.2, 10.0}, std::pair{0.0, 3.8}, std::pair{3.0, 8.0}}) {
+    for (const auto& [from, to] : {std::pair{6.2, 10.0}, std::pair{0.0, 3.8}, std::pair{3.0, 8.0}}) {
         INFO("from " << from << " s to " << to << " s");
         auto samples = made::white(static_cast<std::size_t>(10.0 * made::rate_hz), 2e-4, seed);
         for (const double hz : {4320.006, 8640.012, 12960.018})
@@ -224,8 +215,7 @@ TEST_CASE("a loud tone that begins or ends is one line, and no change of the gai
             CHECK(tone.present == Approx((to - from) / 10.0).margin(0.07));
             CHECK(std::abs(tone.hz / std::round(tone.hz / 4320.006) - 4320.006) < 0.005);
         }
-        for (const std::string& notice : tones.notices)
-            CHECK(notice.find("gain") == std::string::npos);
+        for (const std::string& notice : tones.notices) CHECK(notice.find("gain") == std::string::npos);
     }
 }
 
@@ -249,7 +239,8 @@ TEST_CASE("more moving lines than are looked at are told of, fewer are not") {
             double phase = line;
             for (std::size_t i = 0; i < samples.size(); ++i) {
                 const double t = static_cast<double>(i) / made::rate_hz;
-                phase += 2.0 * std::numbers::pi * (middle + wide * std::sin(2.0 * std::numbers::pi * turns * t)) / made::rate_hz;
+                phase += 2.0 * std::numbers::pi * (middle + wide * std::sin(2.0 * std::numbers::pi * turns * t)) /
+                         made::rate_hz;
                 samples[i] += static_cast<float>(0.01 * std::sin(phase));
             }
         }

@@ -1,4 +1,5 @@
-#include "tones/line_fit.h"
+#include "tones/detect/line_fit.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -24,23 +25,22 @@ struct Line {
 };
 
 /// Lines in white noise of rms 1; the fast sizes used here are kept whole.
-StretchSpectrum spectrum_of(std::size_t size, double sample_rate_hz, const std::vector<Line>& lines,
+SegmentSpectrum spectrum_of(std::size_t size, double sample_rate_hz, const std::vector<Line>& lines,
                             scenes::Random& random, double rms = 1.0) {
     std::vector<float> samples(size);
     for (std::size_t n = 0; n < size; ++n) {
         double x = rms * random.normal();
         for (const Line& line : lines)
-            x += line.amplitude * std::cos(2.0 * pi *
-                                               std::fmod(line.bin * static_cast<double>(n),
-                                                         static_cast<double>(size)) /
-                                               static_cast<double>(size) +
-                                           line.phase);
+            x += line.amplitude *
+                 std::cos(2.0 * pi * std::fmod(line.bin * static_cast<double>(n), static_cast<double>(size)) /
+                              static_cast<double>(size) +
+                          line.phase);
         samples[n] = static_cast<float>(x);
     }
     return {samples, sample_rate_hz};
 }
 
-/// Phase at the middle of the stretch, which lies between two samples.
+/// Phase at the middle of the segment, which lies between two samples.
 std::complex<double> half_amplitude(const Line& line, double size) {
     return std::polar(0.5 * line.amplitude, line.phase + pi * line.bin * (size - 1.0) / size);
 }
@@ -75,8 +75,7 @@ TEST_CASE("without noise a line is found exactly, amplitude and phase at the mid
             CHECK(std::abs(fit.half_amplitude - half_amplitude(line, 4096)) < 0.002 * 0.25);
         }
         const auto on_bin = static_cast<std::size_t>(std::lround(bin));
-        if (static_cast<double>(on_bin) == bin)
-            CHECK(std::abs(spectrum.hann(on_bin)) == Approx(0.25).epsilon(1e-4));
+        if (static_cast<double>(on_bin) == bin) CHECK(std::abs(spectrum.hann(on_bin)) == Approx(0.25).epsilon(1e-4));
     }
 }
 
@@ -89,14 +88,11 @@ TEST_CASE("a line's frequency is as certain as the Cramér-Rao bound allows, and
         const std::uint64_t seed = 700 + static_cast<std::uint64_t>(db_hz);
         scenes::Random random(seed);
         const double amplitude = made::amplitude_over_noise(db_hz, 1.0, rate_hz);
-        const double bound = bound_hz(0.5 * amplitude * amplitude, size, rate_hz),
-                     noise = 1.0 / size;
-        double plain_squares = 0.0, plain_scaled = 0.0, hann_squares = 0.0, hann_scaled = 0.0,
-               bias = 0.0;
+        const double bound = bound_hz(0.5 * amplitude * amplitude, size, rate_hz), noise = 1.0 / size;
+        double plain_squares = 0.0, plain_scaled = 0.0, hann_squares = 0.0, hann_scaled = 0.0, bias = 0.0;
         double amplitude_squares = 0.0, left = 0.0;
         for (int trial = 0; trial < trials; ++trial) {
-            const Line line{random.uniform(300.0, 4500.0), amplitude,
-                            random.uniform(0.0, 2.0 * pi)};
+            const Line line{random.uniform(300.0, 4500.0), amplitude, random.uniform(0.0, 2.0 * pi)};
             const auto spectrum = spectrum_of(size, rate_hz, {line}, random);
             const LineFit plain = fit_line(spectrum, std::round(line.bin), noise, {});
             const LineFit hann = fit_line_hann(spectrum, std::round(line.bin), noise);
@@ -106,16 +102,14 @@ TEST_CASE("a line's frequency is as certain as the Cramér-Rao bound allows, and
             plain_scaled += off * off / (plain.bin_sd * plain.bin_sd) / trials;
             hann_squares += hann_off * hann_off / trials;
             hann_scaled += hann_off * hann_off / (hann.bin_sd * hann.bin_sd) / trials;
-            amplitude_squares += std::norm(plain.half_amplitude - half_amplitude(line, size)) /
-                                 (noise * plain.noise_gain) / trials;
+            amplitude_squares +=
+                std::norm(plain.half_amplitude - half_amplitude(line, size)) / (noise * plain.noise_gain) / trials;
             left += plain.residual / noise / trials;
         }
         const double bin_hz = rate_hz / size;
-        INFO(db_hz << " dB-Hz, seed " << seed << ": plain "
-                   << std::sqrt(plain_squares) * bin_hz / bound << ", Hann "
-                   << std::sqrt(hann_squares) * bin_hz / bound << " times the bound; scaled "
-                   << std::sqrt(plain_scaled) << ", " << std::sqrt(hann_scaled) << "; amplitude "
-                   << amplitude_squares << "; residual " << left);
+        INFO(db_hz << " dB-Hz, seed " << seed << ": plain " << std::sqrt(plain_squares) * bin_hz / bound << ", Hann "
+                   << std::sqrt(hann_squares) * bin_hz / bound << " times the bound; scaled " << std::sqrt(plain_scaled)
+                   << ", " << std::sqrt(hann_scaled) << "; amplitude " << amplitude_squares << "; residual " << left);
         // 600 trials tell a standard deviation to 2.9 %.
         CHECK(std::sqrt(plain_squares) * bin_hz / bound < 1.1);
         CHECK(std::sqrt(plain_squares) * bin_hz / bound > 0.92);
@@ -140,8 +134,7 @@ TEST_CASE("a strong steady neighbour three bins away is subtracted") {
     for (int trial = 0; trial < trials; ++trial) {
         const double bin = random.uniform(1000.0, 3000.0);
         const Line weak{bin, amplitude_for(300.0, size), random.uniform(0.0, 2.0 * pi)};
-        const Line strong{bin + 3.0 + random.uniform(-0.3, 0.3), 100.0 * weak.amplitude,
-                          random.uniform(0.0, 2.0 * pi)};
+        const Line strong{bin + 3.0 + random.uniform(-0.3, 0.3), 100.0 * weak.amplitude, random.uniform(0.0, 2.0 * pi)};
         const auto spectrum = spectrum_of(size, 9600.0, {weak, strong}, random);
         LineFit one = fit_line(spectrum, strong.bin, noise, {}), other;
         for (int round = 0; round < 4; ++round) {
@@ -171,18 +164,18 @@ TEST_CASE("the Hann fit bears an unsteady neighbour that the plain one does not"
         std::vector<float> samples = made::white(size, 1.0, random.bits());
         const double bin = random.uniform(1000.0, 3000.0), amplitude = amplitude_for(1000.0, size);
         made::add_tone(samples, size, bin, amplitude, random.uniform(0.0, 6.0));
-        // 40 dB stronger, 14 bins away, moving by two bins in the course of the stretch.
+        // 40 dB stronger, 14 bins away, moving by two bins in the course of the segment.
         made::add_path(
             samples, size, [bin](double t) { return bin + 13.0 + 2.0 * t; },
             [amplitude](double) { return 100.0 * amplitude; }, random.uniform(0.0, 6.0));
-        const StretchSpectrum spectrum(samples, size);
+        const SegmentSpectrum spectrum(samples, size);
         const LineFit hann = fit_line_hann(spectrum, std::round(bin), noise);
         const LineFit plain = fit_line(spectrum, std::round(bin), noise, {});
         hann_squares += std::pow((hann.bin - bin) / hann.bin_sd, 2.0) / trials;
         plain_squares += std::min(std::pow((plain.bin - bin) / hann.bin_sd, 2.0), 1e4) / trials;
     }
-    INFO("seed " << seed << ": errors over the Hann fit's bin_sd " << std::sqrt(hann_squares)
-                 << ", plain " << std::sqrt(plain_squares));
+    INFO("seed " << seed << ": errors over the Hann fit's bin_sd " << std::sqrt(hann_squares) << ", plain "
+                 << std::sqrt(plain_squares));
     CHECK(std::sqrt(hann_squares) < 1.6);
     CHECK(std::sqrt(plain_squares) > 3.0 * std::sqrt(hann_squares));
 }
@@ -206,11 +199,10 @@ TEST_CASE("parts tell when a tone was there, and scatter as told") {
     constexpr std::size_t size = 9600;
     std::vector<float> samples(size);
     made::add_path(
-        samples, size, [](double) { return 1000.3; }, [](double t) { return t < 0.5 ? 0.5 : 0.0; },
-        0.0);
+        samples, size, [](double) { return 1000.3; }, [](double t) { return t < 0.5 ? 0.5 : 0.0; }, 0.0);
     LineFit fit;
     fit.bin = 1000.3;
-    const auto parts = amplitude_by_part(StretchSpectrum(samples, size), fit, {}, 16);
+    const auto parts = amplitude_by_part(SegmentSpectrum(samples, size), fit, {}, 16);
     REQUIRE(parts.size() == 16);
     for (std::size_t m = 0; m < 16; ++m) {
         INFO("part " << m);
@@ -225,8 +217,7 @@ TEST_CASE("parts tell when a tone was there, and scatter as told") {
     for (int trial = 0; trial < trials; ++trial) {
         fit.bin = random.uniform(500.0, 4000.0);
         const auto noise = spectrum_of(size, size, {}, random);
-        for (const auto& part : amplitude_by_part(noise, fit, {}, 16))
-            power += std::norm(part) / (16.0 * trials);
+        for (const auto& part : amplitude_by_part(noise, fit, {}, 16)) power += std::norm(part) / (16.0 * trials);
     }
     INFO("seed " << seed << ": noise of a part over count times a bin's " << power * size / 16.0);
     CHECK(power * size / 16.0 == Approx(1.0).epsilon(0.12));

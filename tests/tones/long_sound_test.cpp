@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "made.h"
+#include "support/names.h"
 #include "tones/find_tones.h"
 
 using namespace tattletone;
@@ -11,8 +12,7 @@ namespace {
 
 constexpr double rate_hz = 16000.0;
 
-Tones hear(double seconds, std::uint64_t seed,
-           const std::vector<std::pair<double, double>>& tones) {
+Tones hear(double seconds, std::uint64_t seed, const std::vector<std::pair<double, double>>& tones) {
     auto samples = made::white(static_cast<std::size_t>(seconds * rate_hz), 0.01, seed);
     for (const auto& [hz, db_hz] : tones)
         made::add_tone(samples, rate_hz, hz, made::amplitude_over_noise(db_hz, 0.01, rate_hz));
@@ -33,7 +33,7 @@ TEST_CASE("a long recording is one recording: one tone a line, sharper the longe
         INFO(truth[i].first << " Hz");
         const Tone &a = brief.tones[i], &b = lasting.tones[i];
         CHECK(std::abs(b.hz - truth[i].first) < 4.0 * b.hz_sd);
-        // Stretches are joined by their frequencies, not their phases: the root of their number.
+        // Segments are joined by their frequencies, not their phases: the root of their number.
         CHECK(b.hz_sd < 0.75 * a.hz_sd);
         CHECK(b.hz_sd > 0.2 * a.hz_sd);
         CHECK(b.steady);
@@ -67,8 +67,7 @@ TEST_CASE("a tone of part of a long recording says so, on the whole recording's 
     CHECK(tone->history.front().seconds > 19.0);
     CHECK(tone->history.back().seconds < 41.0);
     // Mean over the whole recording.
-    CHECK(tone->level_dbfs ==
-          Approx(20.0 * std::log10(amplitude) + 10.0 * std::log10(1.0 / 3.0)).margin(0.7));
+    CHECK(tone->level_dbfs == Approx(20.0 * std::log10(amplitude) + 10.0 * std::log10(1.0 / 3.0)).margin(0.7));
 }
 
 TEST_CASE("a converter that warms up is one moving line through all of a minute") {
@@ -78,8 +77,8 @@ TEST_CASE("a converter that warms up is one moving line through all of a minute"
     auto samples = made::white(static_cast<std::size_t>(60.0 * rate_hz), 0.01, seed);
     const double amplitude = made::amplitude_over_noise(38.0, 0.01, rate_hz);
     made::add_path(
-        samples, rate_hz, [](double t) { return 6000.0 * (1.0 - 0.02 * t / 60.0); },
-        [&](double) { return amplitude; }, 0.0);
+        samples, rate_hz, [](double t) { return 6000.0 * (1.0 - 0.02 * t / 60.0); }, [&](double) { return amplitude; },
+        0.0);
     const Tones tones = find_tones(made::recording(std::move(samples), rate_hz));
     REQUIRE(tones.tones.size() == 1);
     const Tone& tone = tones.tones[0];

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "sound/recording.h"
+#include "support/names.h"
 #include "support/random.h"
 #include "tones/tones.h"
 
@@ -25,8 +26,7 @@ inline std::vector<float> white(std::size_t size, double rms, std::uint64_t seed
 
 /// Adds amplitude(t) · cos(2π ∫ hz(t) dt + phase), t in seconds.
 template <class Hz, class Amplitude>
-void add_path(std::span<float> to, double sample_rate_hz, Hz hz, Amplitude amplitude,
-              double phase) {
+void add_path(std::span<float> to, double sample_rate_hz, Hz hz, Amplitude amplitude, double phase) {
     double turns = phase / (2.0 * std::numbers::pi);
     for (std::size_t n = 0; n < to.size(); ++n) {
         const double t = static_cast<double>(n) / sample_rate_hz;
@@ -36,11 +36,9 @@ void add_path(std::span<float> to, double sample_rate_hz, Hz hz, Amplitude ampli
     }
 }
 
-inline void add_tone(std::span<float> to, double sample_rate_hz, double hz, double amplitude,
-                     double phase = 0.4) {
+inline void add_tone(std::span<float> to, double sample_rate_hz, double hz, double amplitude, double phase = 0.4) {
     add_path(
-        to, sample_rate_hz, [hz](double) { return hz; }, [amplitude](double) { return amplitude; },
-        phase);
+        to, sample_rate_hz, [hz](double) { return hz; }, [amplitude](double) { return amplitude; }, phase);
 }
 
 /// Peak amplitude of a line that stands `db_hz` over white noise of `rms` (carrier to noise
@@ -61,8 +59,7 @@ inline Recording recording(std::vector<float> samples, double sample_rate_hz = r
 inline const Tone* nearest(const std::vector<Tone>& tones, double hz, double within_hz) {
     const Tone* best = nullptr;
     for (const Tone& tone : tones)
-        if (std::abs(tone.hz - hz) < within_hz &&
-            (!best || std::abs(tone.hz - hz) < std::abs(best->hz - hz)))
+        if (std::abs(tone.hz - hz) < within_hz && (!best || std::abs(tone.hz - hz) < std::abs(best->hz - hz)))
             best = &tone;
     return best;
 }

@@ -1,4 +1,5 @@
-#include "tones/mains.h"
+#include "tones/judge/mains.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -23,9 +24,9 @@ std::vector<Tone> marked(std::vector<Tone> tones) {
 }
 
 Origin origin_at(const std::vector<Tone>& tones, double hz) {
-    const auto at = std::min_element(
-        tones.begin(), tones.end(),
-        [hz](const Tone& a, const Tone& b) { return std::abs(a.hz - hz) < std::abs(b.hz - hz); });
+    const auto at = std::min_element(tones.begin(), tones.end(), [hz](const Tone& a, const Tone& b) {
+        return std::abs(a.hz - hz) < std::abs(b.hz - hz);
+    });
     return at->origin;
 }
 
@@ -40,16 +41,14 @@ TEST_CASE("a family at 50.01 Hz is mains, a board's 1000.0 Hz beside it is not")
         CHECK(origin_at(result, 50.01 * n) == Origin::mains);
     }
     CHECK(origin_at(result, 1000.0) == Origin::board);
-    const auto hum =
-        std::find_if(result.begin(), result.end(), [](const Tone& t) { return t.hz == 50.01 * 3; });
-    CHECK(hum->doubt == "multiple 3 of the mains at 50.010 Hz");
+    const auto hum = std::find_if(result.begin(), result.end(), [](const Tone& t) { return t.hz == 50.01 * 3; });
+    CHECK(hum->rejection == "multiple 3 of the mains at 50.010 Hz");
 }
 
 TEST_CASE("60 Hz too, anywhere within the grid's one per cent") {
     for (const double grid_hz : {49.55, 50.0, 50.45, 59.45, 59.98, 60.55}) {
         INFO(grid_hz << " Hz");
-        const auto result =
-            marked({line(2 * grid_hz), line(4 * grid_hz), line(6 * grid_hz), line(9600.0)});
+        const auto result = marked({line(2 * grid_hz), line(4 * grid_hz), line(6 * grid_hz), line(9600.0)});
         CHECK(origin_at(result, 2 * grid_hz) == Origin::mains);
         CHECK(origin_at(result, 4 * grid_hz) == Origin::mains);
         CHECK(origin_at(result, 6 * grid_hz) == Origin::mains);

@@ -1,4 +1,5 @@
-#include "tones/noise_floor.h"
+#include "tones/detect/noise_floor.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -31,13 +32,11 @@ Moments floor_of_noise(std::size_t block, int rounds, std::uint64_t seed) {
     for (int round = 0; round < rounds; ++round) {
         const NoiseFloor floor(exponential(bins, random), block, 0.0);
         for (std::size_t b = 7; b < 133; b += 9)
-            values.push_back(
-                floor.at((static_cast<double>(b) + random.uniform()) * static_cast<double>(block)));
+            values.push_back(floor.at((static_cast<double>(b) + random.uniform()) * static_cast<double>(block)));
     }
     Moments m;
     for (const double v : values) m.mean += v / static_cast<double>(values.size());
-    for (const double v : values)
-        m.sd += (v - m.mean) * (v - m.mean) / static_cast<double>(values.size());
+    for (const double v : values) m.sd += (v - m.mean) * (v - m.mean) / static_cast<double>(values.size());
     m.sd = std::sqrt(m.sd);
     return m;
 }
@@ -56,8 +55,7 @@ TEST_CASE("the bulk of exponentials is their mean, whatever a few of them are") 
             std::fill(power.begin(), power.begin() + static_cast<std::ptrdiff_t>(size / 4), 1e8f);
             quarter += bulk_mean(power) / rounds;
         }
-        INFO(size << " values, seed " << seed << ": " << clean << ", with a quarter raised "
-                  << quarter);
+        INFO(size << " values, seed " << seed << ": " << clean << ", with a quarter raised " << quarter);
         CHECK(clean == Approx(1.0).epsilon(0.01));
         // The fixed point of 0.8647 m = ¾ (1 - e^{-2m}) + ¼ 2m is m = 2.02, 3.05 dB.
         CHECK(quarter < 2.05);
@@ -72,8 +70,8 @@ TEST_CASE("the floor of white noise is its mean, and scatters as told") {
     for (const std::size_t block : {32u, 64u, 128u, 256u}) {
         const std::uint64_t seed = 40 + block;
         const Moments m = floor_of_noise(block, 300, seed);
-        INFO("block " << block << ", seed " << seed << ": mean " << m.mean << ", sd " << m.sd
-                      << ", told " << floor_relative_sd(block));
+        INFO("block " << block << ", seed " << seed << ": mean " << m.mean << ", sd " << m.sd << ", told "
+                      << floor_relative_sd(block));
         CHECK(m.mean == Approx(1.0).epsilon(0.01));
         CHECK(m.sd == Approx(floor_relative_sd(block)).epsilon(0.2));
     }
@@ -95,8 +93,7 @@ TEST_CASE("a floor does not see lines") {
     for (double bin = 0.0; bin < 128.0 * 60.0; bin += 37.0) {
         // Four of 128 raised: 0.8647 m = 124/128 (1 - e^{-2m}) + 4/128 · 2m has m = 1.065.
         CHECK(with.at(bin) < 1.12 * without.at(bin));
-        if (std::abs(bin - 128.0 * 30.5) > 128.0 * 5.0)
-            CHECK(wide.at(bin) == Approx(without.at(bin)));
+        if (std::abs(bin - 128.0 * 30.5) > 128.0 * 5.0) CHECK(wide.at(bin) == Approx(without.at(bin)));
     }
     // Forty of 128 in one block count as something of its own, and still for 4 dB at most.
     CHECK(wide.at(128.0 * 30.5) < 2.5 * without.at(128.0 * 30.5));
@@ -109,8 +106,7 @@ TEST_CASE("a floor follows a slope") {
     std::vector<float> power = exponential(128 * 200, random);
     // 20 dB a decade over two decades.
     const auto mean_at = [](double bin) { return std::pow((bin + 256.0) / 25856.0, -2.0); };
-    for (std::size_t k = 0; k < power.size(); ++k)
-        power[k] *= static_cast<float>(mean_at(static_cast<double>(k)));
+    for (std::size_t k = 0; k < power.size(); ++k) power[k] *= static_cast<float>(mean_at(static_cast<double>(k)));
     const NoiseFloor floor(power, 128, 0.0);
     double squares = 0.0;
     int counted = 0;
@@ -142,8 +138,7 @@ TEST_CASE("at a cliff the floor is never so low that its edge looks like lines")
                 least = std::min(least, floor.at(bin) / mean_at(bin));
             CHECK(least > 0.3);
             // Five blocks away both sides read what they are.
-            const double loud = falling ? edge - 640.0 : edge + 640.0,
-                         quiet = falling ? edge + 640.0 : edge - 640.0;
+            const double loud = falling ? edge - 640.0 : edge + 640.0, quiet = falling ? edge + 640.0 : edge - 640.0;
             CHECK(floor.at(loud) == Approx(1.0).epsilon(0.25));
             CHECK(floor.at(quiet) == Approx(1e-4).epsilon(0.25));
         }

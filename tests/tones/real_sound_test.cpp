@@ -11,8 +11,9 @@
 #include <vector>
 
 #include "made.h"
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
 #include "spectrum/transform.h"
+#include "support/names.h"
 #include "support/skip.h"
 #include "tones/find_tones.h"
 
@@ -32,8 +33,7 @@ std::vector<fs::path> files_in(const fs::path& folder, const std::string& how_to
 }
 
 double median(std::vector<double> values) {
-    std::nth_element(values.begin(),
-                     values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2), values.end());
+    std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2), values.end());
     return values[values.size() / 2];
 }
 
@@ -44,12 +44,10 @@ std::vector<double> mains_hz_by_second(const Recording& voltage) {
     for (std::size_t n = 1; n < voltage.samples.size(); ++n) {
         const double before = voltage.samples[n - 1], here = voltage.samples[n];
         if (before < 0.0 && here >= 0.0)
-            crossing.push_back((static_cast<double>(n) - here / (here - before)) /
-                               voltage.sample_rate_hz);
+            crossing.push_back((static_cast<double>(n) - here / (here - before)) / voltage.sample_rate_hz);
     }
     std::vector<double> hz;
-    for (std::size_t i = 0; i + 50 < crossing.size(); i += 50)
-        hz.push_back(50.0 / (crossing[i + 50] - crossing[i]));
+    for (std::size_t i = 0; i + 50 < crossing.size(); i += 50) hz.push_back(50.0 / (crossing[i + 50] - crossing[i]));
     return hz;
 }
 
@@ -58,8 +56,7 @@ std::vector<double> mains_hz_by_second(const Recording& voltage) {
 TEST_CASE("spoken letters recorded beside a television", "[statistics]") {
     // 15 734.30 Hz in 22 of the 30 German clips, 0.03 Hz over NTSC's line rate of 4.5 MHz / 286
     // (SMPTE 170M) by the recorder's clock.
-    const auto files =
-        files_in("/usr/share/klettres/de/alpha", "Debian: apt-get install klettres-data.");
+    const auto files = files_in("/usr/share/klettres/de/alpha", "Debian: apt-get install klettres-data.");
     int heard = 0, other_board_tones = 0;
     std::vector<double> hz;
     for (const fs::path& file : files) {
@@ -94,24 +91,21 @@ TEST_CASE("a recorder's block rate under drums that ring out") {
     const fs::path folder = "/usr/share/sonic-pi/samples";
     files_in(folder, "Debian: apt-get install sonic-pi-samples.");
     int heard = 0, clips = 0;
-    for (const char* name :
-         {"tabla_ghe2.flac", "tabla_ghe5.flac", "tabla_ghe6.flac", "tabla_ghe7.flac"}) {
+    for (const char* name : {"tabla_ghe2.flac", "tabla_ghe5.flac", "tabla_ghe6.flac", "tabla_ghe7.flac"}) {
         auto clip = read_clip((folder / name).string());
         REQUIRE(clip);
         REQUIRE(clip->sample_rate_hz == 44100.0);
         ++clips;
         // The quiet tail: its last 45 %.
-        clip->samples.erase(
-            clip->samples.begin(),
-            clip->samples.begin() + static_cast<std::ptrdiff_t>(clip->samples.size() * 55 / 100));
+        clip->samples.erase(clip->samples.begin(),
+                            clip->samples.begin() + static_cast<std::ptrdiff_t>(clip->samples.size() * 55 / 100));
         int of_this = 0;
         for (const Tone& tone : find_tones(*clip).tones) {
             const double order = std::round(tone.hz / (44100.0 / 256.0));
             if (order < 2.0 || order > 6.0 || !tone.steady) continue;
             of_this += std::abs(tone.hz - order * 44100.0 / 256.0) < 5.0 * tone.hz_sd + 0.01;
         }
-        std::cout << name << ": " << of_this << " multiples of the block rate in "
-                  << clip->seconds() << " s\n";
+        std::cout << name << ": " << of_this << " multiples of the block rate in " << clip->seconds() << " s\n";
         heard += of_this > 0;
     }
     CHECK(heard >= 2);
@@ -134,8 +128,7 @@ TEST_CASE("speech and noise hold no board tone above a voice's fundamental") {
 TEST_CASE("a hum that wanders as a real grid does is mains", "[statistics]") {
     // ENF-WHU: mains voltage at 400 Hz. Its frequency over ten seconds drives a hum with harmonics,
     // as a transformer makes, in white noise; a board's 1000.0 Hz stands beside it.
-    const auto files =
-        files_in(TATTLETONE_SHARED_DIR "/real/mains", "Recordings of mains voltage, not shipped.");
+    const auto files = files_in(TATTLETONE_SHARED_DIR "/real/mains", "Recordings of mains voltage, not shipped.");
     int voltages = 0;
     for (const fs::path& file : files) {
         if (file.extension() != ".wav") continue;
@@ -147,34 +140,25 @@ TEST_CASE("a hum that wanders as a real grid does is mains", "[statistics]") {
         for (const std::size_t from : {std::size_t{20}, grid.size() / 2}) {
             INFO(file.filename().string() << " from " << from << " s");
             auto samples = made::white(480000, 0.001, from);
-            for (const auto& [order, db_hz] : {std::pair{1, 30.0},
-                                               {2, 45.0},
-                                               {3, 30.0},
-                                               {4, 40.0},
-                                               {6, 35.0},
-                                               {8, 30.0},
-                                               {12, 25.0}})
+            for (const auto& [order, db_hz] :
+                 {std::pair{1, 30.0}, {2, 45.0}, {3, 30.0}, {4, 40.0}, {6, 35.0}, {8, 30.0}, {12, 25.0}})
                 made::add_path(
                     samples, made::rate_hz,
                     [&](double t) {
                         const double at = std::min(t, 10.9);
                         const auto second = static_cast<std::size_t>(at);
                         const double part = at - static_cast<double>(second);
-                        return order * (grid[from + second] +
-                                        part * (grid[from + second + 1] - grid[from + second]));
+                        return order * (grid[from + second] + part * (grid[from + second + 1] - grid[from + second]));
                     },
-                    [&](double) { return made::amplitude_over_noise(db_hz, 0.001, made::rate_hz); },
-                    order);
-            made::add_tone(samples, made::rate_hz, 1000.0,
-                           made::amplitude_over_noise(30.0, 0.001, made::rate_hz));
+                    [&](double) { return made::amplitude_over_noise(db_hz, 0.001, made::rate_hz); }, order);
+            made::add_tone(samples, made::rate_hz, 1000.0, made::amplitude_over_noise(30.0, 0.001, made::rate_hz));
             double mean = 0.0;
-            for (std::size_t i = 0; i < 10; ++i)
-                mean += 0.5 * (grid[from + i] + grid[from + i + 1]) / 10.0;
+            for (std::size_t i = 0; i < 10; ++i) mean += 0.5 * (grid[from + i] + grid[from + i + 1]) / 10.0;
             const Tones tones = find_tones(made::recording(samples));
             int marked = 0;
             for (const Tone& tone : tones.tones) {
                 const double order = std::round(tone.hz / mean);
-                INFO(tone.hz << " ± " << tone.hz_sd << " Hz, grid " << mean << ", " << tone.doubt);
+                INFO(tone.hz << " ± " << tone.hz_sd << " Hz, grid " << mean << ", " << tone.rejection);
                 if (std::abs(tone.hz - 1000.0) < 0.01 && std::abs(20.0 * mean - 1000.0) > 0.05)
                     CHECK(tone.origin == Origin::board);
                 else if (order <= 12.0 && std::abs(tone.hz - order * mean) < 0.02 * order) {

@@ -1,4 +1,5 @@
-#include "tones/speech.h"
+#include "tones/judge/speech.h"
+#include "support/names.h"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -10,7 +11,7 @@
 #include <string>
 #include <vector>
 
-#include "sound/clip_reader.h"
+#include "sound/clip/clip_reader.h"
 #include "support/events.h"
 #include "support/random.h"
 #include "support/skip.h"
@@ -43,8 +44,7 @@ std::vector<float> floats(const std::vector<double>& sound) {
 std::vector<fs::path> files_below(const fs::path& folder) {
     std::vector<fs::path> files;
     std::error_code problem;
-    for (fs::recursive_directory_iterator entry(folder, problem), end; !problem && entry != end;
-         ++entry) {
+    for (fs::recursive_directory_iterator entry(folder, problem), end; !problem && entry != end; ++entry) {
         const auto ending = entry->path().extension();
         if (ending == ".ogg" || ending == ".wav") files.push_back(entry->path());
     }
@@ -69,14 +69,12 @@ TEST_CASE("simulated speech is like speech, noise, hum, a tone and knocks are no
     auto sound = noise(8.0, 0.01, random);
     CHECK_FALSE(judged(floats(sound)));
     for (std::size_t i = 0; i < sound.size(); ++i)
-        sound[i] +=
-            0.1 * std::sin(2.0 * std::numbers::pi * 100.0 * static_cast<double>(i) / rate_hz);
+        sound[i] += 0.1 * std::sin(2.0 * std::numbers::pi * 100.0 * static_cast<double>(i) / rate_hz);
     CHECK_FALSE(judged(floats(sound)));
     sound = noise(8.0, 1e-4, random);
     for (std::size_t i = 0; i < sound.size(); ++i) {  // a knock each half second, gone within 20 ms
         const double since = std::fmod(static_cast<double>(i) / rate_hz, 0.5);
-        sound[i] +=
-            0.3 * std::exp(-since / 0.006) * std::sin(2.0 * std::numbers::pi * 400.0 * since);
+        sound[i] += 0.3 * std::exp(-since / 0.006) * std::sin(2.0 * std::numbers::pi * 400.0 * since);
     }
     CHECK_FALSE(judged(floats(sound)));
     CHECK_FALSE(judged({}));

@@ -4,8 +4,9 @@
 #include <vector>
 
 #include "made.h"
+#include "support/names.h"
+#include "tones/detect/steady.h"
 #include "tones/find_tones.h"
-#include "tones/steady.h"
 
 using namespace tattletone;
 
@@ -25,7 +26,7 @@ std::vector<float> swept(double middle_hz, double drift_hz, double db_hz, std::u
 }
 
 SteadyScan scan_of(const std::vector<float>& sound) {
-    return scan_steady(StretchSpectrum(sound, rate_hz), band, 0.001);
+    return scan_steady(SegmentSpectrum(sound, rate_hz), band, 0.001);
 }
 
 /// Cramer-Rao bound of the drift of a real chirp of unknown amplitude, phase, frequency and sweep in
@@ -53,7 +54,8 @@ TEST_CASE("the drift of a nearly steady line is told to the bound, and as it is"
             squares += error * error;
             honest += error * error / (line.drift_hz_sd * line.drift_hz_sd);
         }
-        INFO("drift " << drift_hz << " Hz; error " << std::sqrt(squares / trials) << " Hz, bound " << drift_bound_hz(30.0));
+        INFO("drift " << drift_hz << " Hz; error " << std::sqrt(squares / trials) << " Hz, bound "
+                      << drift_bound_hz(30.0));
         CHECK(std::sqrt(squares / trials) < 1.15 * drift_bound_hz(30.0));
         CHECK(std::sqrt(squares / trials) > 0.85 * drift_bound_hz(30.0));
         CHECK(std::sqrt(honest / trials) == Approx(1.0).margin(0.15));

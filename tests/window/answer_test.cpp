@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <memory>
 
+#include "support/names.h"
 #include "window/answer.h"
 
 using namespace tattletone;

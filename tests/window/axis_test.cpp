@@ -2,8 +2,9 @@
 #include <cmath>
 #include <random>
 
-#include "window/frequency_axis.h"
-#include "window/layout.h"
+#include "support/names.h"
+#include "window/drawing/frequency_axis.h"
+#include "window/drawing/layout.h"
 
 using namespace tattletone;
 
@@ -76,8 +77,7 @@ TEST_CASE("labelled ticks are round, inside, and far enough apart") {
                 CHECK(share <= 1.0 + 1e-9);
                 CHECK(share - last >= 0.079);
                 last = share;
-                CHECK(std::stod(tick.label) *
-                          (tick.label.find("kHz") != std::string::npos ? 1000.0 : 1.0) ==
+                CHECK(std::stod(tick.label) * (tick.label.find("kHz") != std::string::npos ? 1000.0 : 1.0) ==
                       Approx(tick.hz).epsilon(1e-9));
             }
             CHECK(labelled >= 2);

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
-#include "window/palette.h"
+#include "support/names.h"
+#include "window/drawing/palette.h"
 
 using namespace tattletone;
 
@@ -37,8 +38,9 @@ TEST_CASE("greys stay as they are without red or green cones, and red and green 
             CHECK(static_cast<int>(seen.blue) == Approx(grey).margin(3));
         }
     }
-    // Colours that differ in the light for one kind of cone only, and how he who lacks it sees both: computed with NumPy from
-    // the paper's matrices (RGB to the cones' light, and what replaces the missing one), which are from memory.
+    // Colours that differ in the light for one kind of cone only, and how he who lacks it sees both: computed with
+    // NumPy from the paper's matrices (RGB to the cones' light, and what replaces the missing one), which are from
+    // memory.
     struct Confused {
         Colour (*seen)(Colour);
         Colour one, other, both;

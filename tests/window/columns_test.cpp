@@ -3,7 +3,8 @@
 #include <cmath>
 #include <random>
 
-#include "window/decimate.h"
+#include "support/names.h"
+#include "window/drawing/decimate.h"
 
 using namespace tattletone;
 
@@ -40,9 +41,8 @@ TEST_CASE("no peak is lost, whatever the pixels") {
             peaked.dbfs_per_hz[bin] = -40.0f;
             const auto columns = columns_of(peaked, axis, pixels);
             REQUIRE(columns.size() == static_cast<std::size_t>(pixels));
-            const auto top =
-                std::max_element(columns.begin(), columns.end(),
-                                 [](const Column& a, const Column& b) { return a.high < b.high; });
+            const auto top = std::max_element(columns.begin(), columns.end(),
+                                              [](const Column& a, const Column& b) { return a.high < b.high; });
             CHECK(top->high == -40.0f);  // the bin itself, wherever the column ends
             const double share = axis.share(static_cast<double>(bin) * curve.bin_hz);
             const double inside = share * pixels - static_cast<double>(top - columns.begin());
@@ -78,8 +78,8 @@ TEST_CASE("the spectrogram's picture has a tone in its column and silence in a g
     SpectrogramMeter meter(8000.0, 100, false);
     std::vector<float> sine(8000 * 4);
     for (std::size_t i = 0; i < sine.size(); ++i)
-        sine[i] = 0.1f * std::sin(static_cast<float>(2 * 3.14159265358979 * 1000.0 / 8000.0 *
-                                                     static_cast<double>(i % 8000)));
+        sine[i] =
+            0.1f * std::sin(static_cast<float>(2 * 3.14159265358979 * 1000.0 / 8000.0 * static_cast<double>(i % 8000)));
     meter.add(sine);
     const FrequencyAxis axis{0.0, 4000.0, false};
     const int pixels = 400, rows = 40;

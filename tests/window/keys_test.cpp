@@ -1,7 +1,8 @@
 #include <catch2/catch.hpp>
 #include <memory>
 
-#include "session/live_picture.h"
+#include "session/live/live_picture.h"
+#include "support/names.h"
 #include "window/keys.h"
 
 using namespace tattletone;
@@ -21,10 +22,10 @@ struct Table {
         session->listening = true;
         session->live = std::make_shared<const Snapshot>();
     }
-    template <class Wish>
-    const Wish* only(const char* key, bool control = false) {
+    template <class Options>
+    const Options* only(const char* key, bool control = false) {
         asked = request_for({key, control}, shown, view);
-        return asked.size() == 1 ? std::get_if<Wish>(&asked[0]) : nullptr;
+        return asked.size() == 1 ? std::get_if<Options>(&asked[0]) : nullptr;
     }
     Requests asked;
 };
@@ -45,8 +46,7 @@ TEST_CASE("keys that need a microphone mean nothing without one") {
     CHECK(table.only<ask::BeginStep>("r")->seconds == 5.0);
 }
 
-TEST_CASE(
-    "K keeps as much as was chosen, and no choice is more than what is remembered of the sound") {
+TEST_CASE("K keeps as much as was chosen, and no choice is more than what is remembered of the sound") {
     Table table;
     table.listen();
     for (const int seconds : keep_choices_seconds) {

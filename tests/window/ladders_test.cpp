@@ -2,9 +2,11 @@
 #include <catch2/catch.hpp>
 #include <fstream>
 
-#include "board/sheet_reader.h"
-#include "report/mechanism.h"
-#include "window/ladder_layout.h"
+#include "board/sheet/sheet_reader.h"
+#include "cause/mechanism.h"
+#include "report/mechanism_words.h"
+#include "support/names.h"
+#include "window/drawing/ladder_layout.h"
 
 using namespace tattletone;
 
@@ -51,16 +53,15 @@ void add_tone(Findings& findings, int id, double hz, double dbfs, const std::str
 }
 
 const Ladder& named(const std::vector<Ladder>& ladders, const std::string& name) {
-    const auto found = std::find_if(ladders.begin(), ladders.end(),
-                                    [&](const Ladder& ladder) { return ladder.name == name; });
+    const auto found =
+        std::find_if(ladders.begin(), ladders.end(), [&](const Ladder& ladder) { return ladder.name == name; });
     REQUIRE(found != ladders.end());
     return *found;
 }
 
 const Rung& harmonic(const Ladder& ladder, int order) {
     const auto found = std::find_if(ladder.rungs.begin(), ladder.rungs.end(), [&](const Rung& rung) {
-        return rung.kind == LineKind::harmonic && rung.order == order &&
-               rung.state != RungState::range;
+        return rung.kind == LineKind::harmonic && rung.order == order && rung.state != RungState::range;
     });
     REQUIRE(found != ladder.rungs.end());
     return *found;
@@ -121,8 +122,7 @@ TEST_CASE("the likeliest stands on top, and small differences do not make ladder
     auto ladders = ladders_of(sheet, &findings);
     CHECK(ladders[0].name == last);
     CHECK(ladders[1].name == first);
-    for (std::size_t i = 1; i < ladders.size(); ++i)
-        CHECK(ladders[i - 1].probability >= ladders[i].probability - 0.02);
+    for (std::size_t i = 1; i < ladders.size(); ++i) CHECK(ladders[i - 1].probability >= ladders[i].probability - 0.02);
     findings.suspects = {{last, "", 0.501, {}, {"a"}}, {first, "", 0.499, {}, {"b"}}};
     ladders = ladders_of(sheet, &findings);
     CHECK(ladders[0].name == first);  // the sheet's order

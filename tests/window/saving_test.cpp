@@ -1,5 +1,6 @@
-// What the window saves goes by the rule of base/output_file.h.
-#include "window/saving.h"
+// What the window saves goes by the rule of base/files/output_file.h.
+#include "window/platform/saving.h"
+#include "support/names.h"
 
 #include <catch2/catch.hpp>
 
@@ -7,8 +8,8 @@
 #include <fstream>
 #include <random>
 
-#include "base/file_content.h"
-#include "report/json.h"
+#include "base/files/file_content.h"
+#include "report/json/json.h"
 
 using namespace tattletone;
 namespace fs = std::filesystem;

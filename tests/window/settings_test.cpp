@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 
-#include "window/settings.h"
+#include "support/names.h"
+#include "window/platform/settings.h"
 
 using namespace tattletone;
 

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <vector>
+
+#include "board/sheet/sheet.h"
+#include "match/findings.h"
+
+namespace tattletone::match {
+
+struct MatchParameters;
+
+/// What could be done next, that which tells most per minute of effort first; what tells less than 0.01
+/// bit is left out. From `findings.attributions`: the probability over who makes the tones. Each experiment's possible
+/// outcomes (each source's tones stay, go or move) are weighed with the match's own parameters, and bits = Σ P(outcome)
+/// · (entropy now - entropy after).
+std::vector<Experiment> next_experiments(const board::BoardSheet& sheet, const Findings& findings,
+                                         const MatchParameters& parameters);
+
+/// Minutes of effort, estimates for a board that is already on the bench.
+double effort_minutes(Trial trial);
+
+}  // namespace tattletone::match

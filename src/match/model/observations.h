@@ -1,0 +1,89 @@
+#pragma once
+
+#include <vector>
+
+#include "board/lines.h"
+#include "board/sheet/sheet.h"
+#include "match/model/case_evidence.h"
+#include "match/model/parameters.h"
+#include "match/model/search_limits.h"
+#include "match/model/spots.h"
+#include "match/model/take_set.h"
+#include "tones/join/unit_tones.h"
+
+namespace tattletone::match {
+
+/// A take's thresholds, sampled evenly in log frequency for quick look-up.
+class Thresholds {
+  public:
+    explicit Thresholds(const tones::Tones& found);
+    bool can_tell(double hz) const { return !steady_.empty() && hz >= low_hz_ && hz <= high_hz_; }
+    /// Level above which a line is found with probability 1/2. Only where `can_tell`.
+    double above_dbfs(double hz, bool wandering) const;
+
+  private:
+    double low_hz_ = 0.0, high_hz_ = 0.0, log_low_ = 0.0, steps_per_log_ = 0.0;
+    std::vector<float> steady_, wandering_;
+};
+
+enum class Heard : signed char { cannot_tell, no, yes };
+
+/// A tone as the match sees it.
+struct ObservedTone {
+    double hz = 0.0, sd_hz = 0.0;
+    bool accuses = false;  ///< of the board or unsure; the room's and the mains' only hide lines
+    bool of_board = false;
+    bool faint = false;  ///< counts as a tightly timed rate's harmonic only
+    bool steady = true;
+    double drift = 0.0;              ///< ln(end / start) of its path
+    double drift_sd = 0.0;           ///< of a line fitted to the whole recording, else 0
+    double piece_sd_hz = 0.0;        ///< of a steady one, maybe a piece of a moving line: how far its harmonics may be
+    double restless = 0.0;           ///< relative size of its movement, drift or wander
+    double restless_sd = 0.0;        ///< how much of that its uncertainty alone would make
+    double level_dbfs = 0.0;         ///< mean over the takes in which it is heard
+    double hide_hz = 0.0;            ///< a line this near cannot be seen beside it
+    double log_undeclared = 0.0;     ///< log density per Hz as a tone that nobody declared, or as noise
+    double log_noise_density = 0.0;  ///< of a faint one: ln of noise's peaks a Hz and dB
+    std::vector<Heard> heard;        ///< by take
+    std::vector<double> below_dbfs;  ///< by take, where not heard
+};
+
+/// The board and the recorder as they were in some of the takes.
+struct Setting {
+    board::BoardSheet sheet;  ///< with the rates' values of then
+    std::vector<char> off;    ///< by rate
+    double sample_rate_hz = 0.0;
+    TakeSet takes;
+};
+
+/// All that is fixed before rates are weighed.
+struct Observations {
+    const board::BoardSheet* sheet = nullptr;
+    MatchParameters parameters;
+    CaseEvidence evidence;
+    SearchLimits search;
+    std::vector<Thresholds> thresholds;  ///< by take
+    std::vector<int> state;              ///< by take, -1: not said
+    std::vector<ObservedTone> tones;     ///< same order as in UnitTones: ascending in frequency
+    board::LineLimits limits;            ///< but for the sample rate, which is the setting's
+    std::vector<Setting> settings;       ///< together all takes; without takes the sheet as it is
+    std::vector<SpotComparison> spots;   ///< by tone
+    TakeSet all_takes;
+    int unsure_spared = 0;     ///< unsure tones, where they were too many to accuse
+    double level_sd_db = 0.0;  ///< one take's level of a line about its mean over takes
+
+    /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as many
+    /// as usual.
+    double undeclared_density(double hz, bool steady, double excess_db, double clutter) const;
+    const Setting& setting_of(std::size_t take) const;
+    /// Lowest threshold at `hz` among `takes`; false where none can tell.
+    bool lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const;
+};
+
+Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& unit, const MatchParameters& parameters,
+                     const CaseEvidence& evidence = {}, const SearchLimits& search = {});
+
+/// Sets every tone's `log_undeclared` for a recording with `clutter` times the usual density.
+void set_clutter(Observations& observations, double clutter);
+
+}  // namespace tattletone::match

@@ -1,0 +1,459 @@
+#include "match/model/weigher.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "match/model/gauss.h"
+#include "match/search/gaussian_product.h"
+
+namespace tattletone::match {
+namespace {
+
+constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
+constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
+
+}  // namespace
+
+Weigher::Weigher(const Observations& observations, const Source& source, const CardGrid& grid)
+    : observations_(observations), source_(source), grid_(grid) {
+    const MatchParameters& p = observations_.parameters;
+    scatter_db_ = std::hypot(p.line_scatter_db, observations_.level_sd_db);
+    log_scatter_ = std::log(scatter_db_) + log_root_two_pi;
+    double sum = 0.0;
+    for (int state = 0; state < states; ++state) {
+        const double z = (level_of(state) - p.level_mean_db) / p.level_sd_db;
+        log_state_[state] = -0.5 * z * z;
+        sum += std::exp(log_state_[state]);
+    }
+    for (double& value : log_state_) value -= std::log(sum);
+    for (int order = 1; order <= board::most_order; ++order) {
+        envelope_db_[order] = harmonic_envelope_db(p, source.shape, order);
+        for (int character = 0; character < drive_characters; ++character) {
+            emission_[character][order] = harmonic_emission(p, source.shape, character, order);
+            log_emission_[character][order] = std::log(emission_[character][order]);
+        }
+    }
+}
+
+double Weigher::level_of(int state) const {
+    return lowest_level_db + level_step_db * (state % levels);
+}
+
+double Weigher::emission_of(const LineMatch& line_match, int character) const {
+    if (line_match.line < 0 && line_match.kind == board::LineKind::subharmonic)
+        return observations_.parameters.subharmonic;
+    return line_match.line >= 0 ? source_.lines[static_cast<std::size_t>(line_match.line)].emission[character]
+                                : emission_[character][line_match.order];
+}
+
+double Weigher::hz_at(int line, int order, double x) const {
+    if (line < 0) return order * std::exp(x);
+    const ExpectedLine& at = source_.lines[static_cast<std::size_t>(line)];
+    return at.at_zero_hz + at.slope_hz * x;
+}
+
+// Of one line at several settings of the rate, the one that most takes can tell: a line's presence is counted once.
+bool Weigher::is_main(const ExpectedLine& line, const TakeSet& takes) const {
+    if (observations_.settings.size() < 2) return true;
+    const int own = line.takes.shared(takes);
+    for (const ExpectedLine& other : source_.lines) {
+        if (&other == &line || !other.same_line(line)) continue;
+        const int count = other.takes.shared(takes);
+        if (count > own || (count == own && &other < &line)) return false;
+    }
+    return own > 0;
+}
+
+// The lines whose absence would count, with the log probability that each is not seen, by level. A level is told
+// against the mean threshold of the source's first lines (in the lowest of the takes).
+std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, double& reference_db) const {
+    std::vector<Row> rows;
+    std::vector<double> above, envelope;
+    const auto consider = [&](int order, double hz, double envelope_db, const TakeSet& there) {
+        double dbfs = 0.0;
+        if (!observations_.lowest_threshold(hz, source_.loose, takes.both(there), dbfs)) return;
+        rows.push_back({hz, order, {}});
+        above.push_back(dbfs);
+        envelope.push_back(envelope_db);
+    };
+    if (source_.kind == SourceKind::fixed) {
+        for (const ExpectedLine& line : source_.lines)
+            if (line.expected && is_main(line, takes))
+                consider(line.order, line.at_zero_hz + line.slope_hz * x, line.envelope_db, line.takes);
+    } else {
+        const double first = std::exp(x);
+        for (int n = 1; n <= board::most_order && n * first <= observations_.limits.high_hz; ++n)
+            consider(n, n * first, envelope_db_[n], takes);
+    }
+    const bool expects = !rows.empty();
+    if (!expects)
+        for (const ExpectedLine& line : source_.lines) consider(0, line.at_zero_hz, line.envelope_db, line.takes);
+    const auto first_lines = std::min(rows.size(), static_cast<std::size_t>(observations_.parameters.reference_lines));
+    reference_db = 0.0;
+    for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
+    if (!expects) rows.clear();
+    for (std::size_t i = 0; i < rows.size(); ++i)
+        for (int state = 0; state < states; ++state) {
+            const double mean_db = reference_db + level_of(state) + envelope[i];
+            const double missed = quick_normal_below((above[i] - mean_db) / scatter_db_);
+            rows[i].miss[state] = 1.0 - emission_[state / levels][rows[i].order] * (1.0 - missed);
+        }
+    return rows;
+}
+
+const std::vector<Weigher::Row>& Weigher::rows_for(double x, const TakeSet& takes, double& reference_db) const {
+    if (source_.kind != SourceKind::fixed) {
+        rows_ = rows_at(x, takes, reference_db);
+        return rows_;
+    }
+    for (const Cached& cached : cache_)
+        if (cached.takes == takes) {
+            reference_db = cached.reference_db;
+            return cached.rows;
+        }
+    cache_.push_back({takes, 0.0, {}});
+    cache_.back().rows = rows_at(0.0, takes, cache_.back().reference_db);
+    reference_db = cache_.back().reference_db;
+    return cache_.back().rows;
+}
+
+bool Weigher::hidden_at(double hz, std::span<const LineMatch> seen) const {
+    constexpr double widest_hz = 60.0;
+    auto tone = std::lower_bound(observations_.tones.begin(), observations_.tones.end(), hz - widest_hz,
+                                 [](const ObservedTone& t, double at) { return t.hz < at; });
+    for (; tone != observations_.tones.end() && tone->hz <= hz + widest_hz; ++tone) {
+        if (std::abs(tone->hz - hz) > tone->hide_hz) continue;
+        const int index = static_cast<int>(tone - observations_.tones.begin());
+        if (std::none_of(seen.begin(), seen.end(),
+                         [&](const LineMatch& line_match) { return line_match.tone == index; }))
+            return true;
+    }
+    return false;
+}
+
+void Weigher::add_missing(std::span<const LineMatch> seen, std::span<const LineMatch> apart_from,
+                          const std::vector<Row>& rows, double x, States& sum) const {
+    States product;
+    std::fill(std::begin(product), std::end(product), 1.0);
+    for (const Row& row : rows) {
+        const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const LineMatch& line_match) {
+            return line_match.kind == board::LineKind::harmonic && line_match.order == row.order;
+        });
+        const double hz = source_.kind == SourceKind::fixed ? row.hz * (1.0 + x) : row.hz;
+        if (is_seen || hidden_at(hz, apart_from)) continue;
+        for (int state = 0; state < states; ++state) product[state] *= row.miss[state];
+    }
+    for (int state = 0; state < states; ++state) sum[state] += std::log(product[state] + 1e-300);
+}
+
+double Weigher::log_seen(const LineMatch& line_match, int state, double reference_db) const {
+    const bool harmonic = line_match.kind == board::LineKind::harmonic;
+    double envelope_db = observations_.parameters.subharmonic_level_db;
+    if (harmonic)
+        envelope_db = envelope_db_[line_match.order];
+    else if (line_match.line >= 0)
+        envelope_db = source_.lines[static_cast<std::size_t>(line_match.line)].envelope_db;
+    const int character = state / levels;
+    const double log_emission =
+        harmonic ? log_emission_[character][line_match.order] : std::log(emission_of(line_match, character));
+    const double level = observations_.tones[static_cast<std::size_t>(line_match.tone)].level_dbfs;
+    const double z = (level - reference_db - level_of(state) - envelope_db) / scatter_db_;
+    return log_emission - 0.5 * z * z - log_scatter_;
+}
+
+// A drive has a line or not, whatever the rate is set to: emission counts once.
+void Weigher::add_seen(std::span<const LineMatch> seen, double reference_db, States& sum) const {
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+        const bool again = has_twin(seen.first(i), seen[i]);
+        for (int state = 0; state < states; ++state) {
+            sum[state] += log_seen(seen[i], state, reference_db);
+            if (again) sum[state] -= std::log(emission_of(seen[i], state / levels));
+        }
+    }
+}
+
+// Hidden where the rate has one value, but not where it has another: those lines are missing.
+void Weigher::add_other_settings(const TakeSet& takes, double x, double reference_db, States& sum) const {
+    if (observations_.settings.size() < 2) return;
+    const double sings = observations_.parameters.sings_when_active;
+    for (const ExpectedLine& line : source_.lines) {
+        const double hz = line.at_zero_hz + line.slope_hz * x;
+        double above_dbfs = 0.0, active = 0.0;
+        for (std::size_t take = 0; take < source_.active.size(); ++take)
+            if (line.takes.has(take)) active = std::max(active, source_.active[take]);
+        if (!line.expected || line.takes.meets(takes) || hidden_at(hz, {}) ||
+            !observations_.lowest_threshold(hz, source_.loose, line.takes, above_dbfs))
+            continue;
+        const bool hidden_before =
+            std::any_of(source_.lines.begin(), source_.lines.end(), [&](const ExpectedLine& other) {
+                return other.same_line(line) && other.takes.meets(takes) &&
+                       hidden_at(other.at_zero_hz + other.slope_hz * x, {});
+            });
+        if (!hidden_before) continue;
+        for (int state = 0; state < states; ++state) {
+            const double mean_db = reference_db + level_of(state) + line.envelope_db;
+            const double found = 1.0 - quick_normal_below((above_dbfs - mean_db) / scatter_db_);
+            sum[state] += std::log(1.0 - active * sings * line.emission[state / levels] * found);
+        }
+    }
+}
+
+double Weigher::log_movement(std::span<const LineMatch> seen) const {
+    Movement sum = movement_of(observations_.parameters, source_);
+    const ObservedTone* anchor = nullptr;
+    for (const LineMatch& line_match : seen) {
+        const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+        const Movement found = log_found(observations_.parameters, source_, tone);
+        sum.log_steady += found.log_steady;
+        sum.log_moving += found.log_moving;
+        if (!source_.loose || source_.kind == SourceKind::family || !tone.steady || tone.drift_sd <= 0.0) continue;
+        if (anchor)
+            sum.log_moving +=
+                std::clamp(log_same_drift(observations_.parameters, *anchor, tone),
+                           -observations_.parameters.path_loss_limit, observations_.parameters.path_gain_limit);
+        else
+            anchor = &tone;
+    }
+    return log_add(sum.log_steady, sum.log_moving);
+}
+
+const TakeSet& Weigher::takes_of(const LineMatch& line_match) const {
+    return line_match.line >= 0 ? source_.lines[static_cast<std::size_t>(line_match.line)].takes
+                                : observations_.all_takes;
+}
+
+TakeSet Weigher::heard_in(std::span<const LineMatch> seen) const {
+    TakeSet takes;
+    for (const LineMatch& line_match : seen) {
+        const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+        for (std::size_t take = 0; take < tone.heard.size(); ++take)
+            if (tone.heard[take] == Heard::yes && takes_of(line_match).has(take)) takes.add(take);
+    }
+    return takes;
+}
+
+// The same line at another setting of the rate is among them.
+bool Weigher::has_twin(std::span<const LineMatch> among, const LineMatch& line_match) const {
+    if (observations_.settings.size() < 2 || line_match.line < 0) return false;
+    const ExpectedLine& line = source_.lines[static_cast<std::size_t>(line_match.line)];
+    return std::any_of(among.begin(), among.end(), [&](const LineMatch& other) {
+        return other.line != line_match.line && source_.lines[static_cast<std::size_t>(other.line)].same_line(line);
+    });
+}
+
+bool Weigher::has_line_at(const ObservedTone& tone, std::size_t take, double x) const {
+    return std::any_of(source_.lines.begin(), source_.lines.end(), [&](const ExpectedLine& line) {
+        const double reach_hz = std::max(tone.hide_hz, 4.0 * line.extra_sd_hz);
+        return line.takes.has(take) && std::abs(line.at_zero_hz + line.slope_hz * x - tone.hz) < reach_hz;
+    });
+}
+
+// A line that is heard in other takes stands elsewhere in this one. Adds to `log_missed` where it is not found there;
+// false where nobody can tell.
+bool Weigher::elsewhere(std::span<const LineMatch> seen, const LineMatch& line_match, std::size_t take, double x,
+                        double& log_missed) const {
+    const ExpectedLine& line = source_.lines[static_cast<std::size_t>(line_match.line)];
+    const int there = source_.line_in(line, take);
+    if (there < 0 || std::any_of(seen.begin(), seen.end(), [&](const LineMatch& other) { return other.line == there; }))
+        return false;
+    const ExpectedLine& expected = source_.lines[static_cast<std::size_t>(there)];
+    const double hz = expected.at_zero_hz + expected.slope_hz * x;
+    if (!observations_.thresholds[take].can_tell(hz)) return false;
+    for (const ObservedTone& tone : observations_.tones)
+        if (tone.heard[take] == Heard::yes &&
+            std::abs(tone.hz - hz) < std::max(tone.hide_hz, 3.0 * expected.extra_sd_hz))
+            return false;
+    const double level_dbfs = observations_.tones[static_cast<std::size_t>(line_match.tone)].level_dbfs;
+    const double scatter_db = std::hypot(observations_.level_sd_db, observations_.parameters.line_scatter_db);
+    const double below =
+        quick_normal_below((observations_.thresholds[take].above_dbfs(hz, source_.loose) - level_dbfs) / scatter_db);
+    const double in_take = observations_.parameters.line_in_take;
+    log_missed += std::log(1.0 - in_take + in_take * below);
+    return true;
+}
+
+// In which takes the source is heard, against the states in which it runs. Normalised by the probability that a rate
+// which always runs is heard in one take at least: that much is in the prior.
+double Weigher::log_presence(std::span<const LineMatch> seen, const TakeSet& heard, double x) const {
+    const MatchParameters& p = observations_.parameters;
+    const double sings = source_.kind == SourceKind::family ? p.background_in_take : p.sings_when_active;
+    const double scatter = std::sqrt(2.0) * std::max(observations_.level_sd_db, p.least_take_scatter_db);
+    double log_sum = 0.0, log_never = 0.0;
+    for (std::size_t take = 0; take < source_.active.size(); ++take) {
+        const double active = source_.active[take];
+        bool can_tell = false, stayed = false;
+        double log_missed = 0.0;
+        for (const LineMatch& line_match : seen) {
+            const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+            if (!takes_of(line_match).has(take)) {
+                if (tone.heard[take] == Heard::yes && !has_line_at(tone, take, x)) stayed = true;
+                can_tell = elsewhere(seen, line_match, take, x, log_missed) || stayed || can_tell;
+                continue;
+            }
+            if (tone.heard[take] != Heard::cannot_tell) can_tell = true;
+            if (tone.heard[take] != Heard::no) continue;
+            const double below = quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / scatter);
+            log_missed += std::log(1.0 - p.line_in_take + p.line_in_take * below);
+        }
+        if (!can_tell) continue;
+        log_never += std::log(1.0 - sings);
+        if (stayed)  // where it was before the change: that was not in effect
+            log_sum += std::log(p.state_error);
+        else if (heard.has(take))
+            log_sum += std::log(active * sings + (1.0 - active) * p.state_error) + active * log_missed;
+        else
+            log_sum += std::log(active * (1.0 - sings + sings * std::exp(log_missed)) + (1.0 - active));
+    }
+    return log_sum - std::log(1.0 - std::exp(log_never));
+}
+
+double Weigher::log_spot(std::span<const LineMatch> seen) const {
+    if (source_.spot.empty()) return 0.0;
+    const auto loudest = std::max_element(seen.begin(), seen.end(), [&](const LineMatch& a, const LineMatch& b) {
+        return observations_.tones[static_cast<std::size_t>(a.tone)].level_dbfs <
+               observations_.tones[static_cast<std::size_t>(b.tone)].level_dbfs;
+    });
+    return std::log(spot_odds_factor(source_.spot, observations_.spots[static_cast<std::size_t>(loudest->tone)],
+                                     observations_.parameters));
+}
+
+double Weigher::log_tone(const LineMatch& line_match) const {
+    const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+    return line_match.log_jacobian - tone.log_undeclared;
+}
+
+// Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones that have nothing
+// to do with each other, whose drifts are anything (Laplace).
+double Weigher::log_paths(std::span<const LineMatch> seen) const {
+    if (source_.kind == SourceKind::fixed && !source_.loose) return 0.0;
+    const MatchParameters& p = observations_.parameters;
+    const double sd = std::sqrt(2.0) * p.family_drift_sd;
+    const ObservedTone* anchor = nullptr;
+    double sum = 0.0;
+    for (const LineMatch& line_match : seen) {
+        const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+        if (!anchor) {
+            anchor = &tone;
+            continue;
+        }
+        const double width = std::hypot(sd, p.path_drift_share * anchor->restless);
+        const double z = (tone.drift - anchor->drift) / width;
+        if (tone.steady && anchor->steady) continue;
+        if (tone.steady || anchor->steady) {
+            sum += std::max(-0.5 * z * z, -p.path_loss_limit);
+            continue;
+        }
+        const double free = -std::abs(tone.drift) / p.stray_drift - std::log(2.0 * p.stray_drift);
+        sum +=
+            std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -p.path_loss_limit, p.path_gain_limit);
+    }
+    return sum;
+}
+
+// A series that is heard from its n-th harmonic on only is the rarer, the higher n.
+double Weigher::log_lowest(std::span<const LineMatch> seen) const {
+    if (source_.kind == SourceKind::family) return 0.0;
+    int lowest = board::most_order;
+    for (const LineMatch& line_match : seen)
+        lowest =
+            std::min(lowest, line_match.kind == board::LineKind::harmonic || line_match.kind == board::LineKind::image
+                                 ? std::abs(line_match.order)
+                                 : 1);
+    return lowest > 2 ? -observations_.parameters.lowest_order_fall * std::log(0.5 * lowest) : 0.0;
+}
+
+// Of lines that are all beats: how the other rate's deviation smears x. Else nothing.
+std::optional<double> Weigher::beat_sd(std::span<const LineMatch> line_matches) const {
+    for (const LineMatch& line_match : line_matches)
+        if (line_match.kind != board::LineKind::beat) return std::nullopt;
+    return source_.lines[static_cast<std::size_t>(line_matches[0].line)].beat_sd;
+}
+
+void Weigher::spread(Weight& weight, double log_constant, std::optional<double> beat_sd) const {
+    const double x_sd = std::hypot(weight.x_sd, beat_sd.value_or(0.0));
+    const bool wide = std::hypot(source_.prior.sd, x_sd) > flat_above_sd && source_.prior.seen_mass <= 0.0;
+    weight.flat = source_.prior.uniform || wide || beat_sd;
+    if (weight.flat) {
+        const double density = smeared_density(source_.prior, weight.x, x_sd, 0.0);
+        weight.log_scale = density > 0.0 ? log_constant + std::log(density) : -1e9;
+        weight.log_total = weight.log_scale;
+        return;
+    }
+    // The hump within the tolerance, node by node; far from it only the mass outside is left.
+    const double reach = source_.tolerance + 7.0 * weight.x_sd + 2.0 * grid_.step;
+    const double far = source_.prior.outside_mass *
+                       std::exp(log_normal_density(weight.x, 0.0, std::hypot(source_.prior.outside_sd, weight.x_sd)));
+    weight.first = 0;
+    weight.shape.assign(CardGrid::nodes, far);
+    double top = far, total = 0.0;
+    const SmearedPrior smeared(source_.prior, weight.x, weight.x_sd);
+    const bool seen = source_.prior.seen_mass > 0.0;
+    for (std::size_t node = 0; node < CardGrid::nodes; ++node) {
+        if (seen)
+            weight.shape[node] = smeared_density(source_.prior, weight.x, weight.x_sd, grid_.at(node));
+        else if (std::abs(weight.x - grid_.at(node)) < reach)
+            weight.shape[node] = smeared.quick_density(grid_.at(node));
+        top = std::max(top, weight.shape[node]);
+        total += grid_.weight[node] * weight.shape[node];
+    }
+    if (!(top > 0.0) || !(total > 0.0)) return;
+    for (double& value : weight.shape) value /= top;
+    weight.log_scale = log_constant + std::log(top);
+    weight.log_total = log_constant + std::log(total);
+}
+
+Weight Weigher::weigh(std::span<const LineMatch> seen) const {
+    const GaussianProduct product = gaussian_product(seen, true);
+    const TakeSet takes = heard_in(seen);
+    double reference_db = 0.0;
+    const auto& rows = rows_for(product.mean, takes, reference_db);
+    States sum;
+    std::copy(std::begin(log_state_), std::end(log_state_), sum);
+    add_missing(seen, seen, rows, product.mean, sum);
+    add_seen(seen, reference_db, sum);
+    const double log_levels = log_sum(sum);
+    double log_constant = source_.log_prior_odds + log_levels + product.log_constant +
+                          log_presence(seen, takes, product.mean) + log_movement(seen) + log_paths(seen) +
+                          log_lowest(seen) + log_spot(seen);
+    for (const LineMatch& line_match : seen) log_constant += log_tone(line_match);
+    Weight weight;
+    weight.x = product.mean;
+    weight.x_sd = product.sd;
+    spread(weight, log_constant, beat_sd(seen));
+    return weight;
+}
+
+Weight Weigher::weigh_hidden(std::span<const LineMatch> hidden) const {
+    std::vector<LineMatch> windows(hidden.begin(), hidden.end());
+    for (LineMatch& line_match : windows) {
+        const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
+        const double per_hz = std::exp(line_match.log_jacobian);
+        line_match.sd = std::hypot(line_match.sd, 0.5 * tone.hide_hz * per_hz);
+    }
+    const GaussianProduct product = gaussian_product(windows, false);
+    const TakeSet takes = heard_in(hidden);
+    double reference_db = 0.0;
+    const auto& rows = rows_for(product.mean, takes, reference_db);
+    States sum;
+    std::copy(std::begin(log_state_), std::end(log_state_), sum);
+    add_missing({}, {}, rows, product.mean, sum);
+    add_other_settings(takes, product.mean, reference_db, sum);
+    double active = 0.0;
+    const double log_levels = log_sum(sum);
+    for (std::size_t take = 0; take < source_.active.size(); ++take)
+        if (takes.has(take)) active = std::max(active, source_.active[take]);
+    // One of the lines must be there for the rate to be heard at all.
+    double none = 1.0;
+    for (const LineMatch& line_match : hidden)
+        none *= 1.0 - std::max(emission_of(line_match, 0), emission_of(line_match, 1));
+    Weight weight;
+    weight.x = product.mean;
+    weight.x_sd = product.sd;
+    spread(weight,
+           source_.log_prior_odds + log_levels + product.log_constant + std::log(1.0 - none) +
+               std::log(active + (1.0 - active) * observations_.parameters.state_error),
+           beat_sd(hidden));
+    return weight;
+}
+
+}  // namespace tattletone::match

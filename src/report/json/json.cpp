@@ -1,0 +1,158 @@
+#include "report/json/json.h"
+
+#include <algorithm>
+
+#include "base/text/number.h"
+#include "report/json/json_writer.h"
+#include "report/text/next.h"
+#include "report/words.h"
+
+namespace tattletone::report {
+namespace {
+
+constexpr int level_decimals = 1;
+constexpr int share_decimals = 3;
+constexpr int probability_decimals = 4;
+
+// One digit more than the uncertainty leaves, so that rounding adds nothing to it.
+int hz_decimals(double hz_sd) {
+    return std::clamp(base::decimals_for(hz_sd) + 1, 2, 7);
+}
+
+void write_take(JsonWriter& json, const tones::Take& take) {
+    json.open('{');
+    json.key("path").text(take.path);
+    json.key("state").text_or_null(take.state);
+    json.key("spot").text_or_null(take.spot);
+    json.key("sample_rate_hz").whole_or_real(take.found.sample_rate_hz, 3);
+    json.key("seconds").real(take.found.seconds, 3);
+    json.key("usable_band_hz").open('[');
+    json.whole_or_real(take.found.usable.low_hz, 1).whole_or_real(take.found.usable.high_hz, 1).close(']');
+    json.key("notices").open('[');
+    for (const std::string& notice : take.found.notices) json.text(notice);
+    json.close(']').key("changed").open('[');
+    for (const tones::Change& change : take.changes)
+        if (change.hz > 0.0) json.open('{').key("rate").text(change.what).key("hz").real(change.hz, 4).close('}');
+    json.close(']').key("off").open('[');
+    for (const tones::Change& change : take.changes)
+        if (change.hz <= 0.0) json.text(change.what);
+    json.close(']').close('}');
+}
+
+// A level, or that above which it would have been heard.
+template <class Level>
+void write_level(JsonWriter& json, const Level& level) {
+    if (level.heard)
+        json.key("level_dbfs").real(level.level_dbfs, level_decimals);
+    else
+        json.key("below_dbfs").real(level.below_dbfs, level_decimals);
+}
+
+void write_heard_in(JsonWriter& json, const tones::HeardIn& heard) {
+    json.open('{').key("recording").integer(heard.take);
+    write_level(json, heard);
+    if (heard.heard) json.key("tone_to_noise_db").real(heard.tone_to_noise_db, level_decimals);
+    json.close('}');
+}
+
+void write_spots(JsonWriter& json, const match::SpotComparison& spots) {
+    json.open('{').key("levels").open('[');
+    for (const match::SpotLevel& level : spots.levels) {
+        json.open('{').key("spot").text(level.spot);
+        write_level(json, level);
+        if (level.heard) json.key("level_sd_db").real(level.level_sd_db, level_decimals);
+        json.close('}');
+    }
+    json.close(']').key("loudest").text_or_null(spots.counts ? spots.levels[0].spot : "");
+    json.key("difference_db").real(spots.difference_db, level_decimals);
+    json.key("difference_sd_db").real(spots.difference_sd_db, level_decimals).close('}');
+}
+
+void write_explanation(JsonWriter& json, const match::Explanation& explanation, int decimals) {
+    json.open('{');
+    json.key("rate").text(explanation.rate);
+    json.key("kind").text(kind_word(explanation.kind));
+    json.key("order").integer(explanation.order);
+    json.key("other").text_or_null(explanation.other);
+    json.key("expected_hz").real(explanation.expected_hz, std::max(decimals, 4));
+    json.key("offset_hz").real(explanation.offset_hz, decimals);
+    json.key("probability").real(explanation.probability, probability_decimals);
+    json.close('}');
+}
+
+void write_tone(JsonWriter& json, const tones::UnitTone& unit_tone, const match::Findings& findings) {
+    const tones::Tone& tone = unit_tone.tone;
+    const int decimals = hz_decimals(tone.hz_sd);
+    json.open('{');
+    json.key("id").integer(unit_tone.id);
+    json.key("hz").real(tone.hz, decimals);
+    json.key("hz_sd").real(tone.hz_sd, std::min(base::decimals_for(tone.hz_sd) + 2, 9));
+    json.key("level_dbfs").real(tone.level_dbfs, level_decimals);
+    json.key("tone_to_noise_db").real(tone.tone_to_noise_db, level_decimals);
+    json.key("prominence_db").real(tone.prominence_db, level_decimals);
+    json.key("prominent");
+    tone.prominent ? json.boolean(*tone.prominent) : json.null();
+    json.key("faint").boolean(tone.faint);
+    json.key("present").real(tone.present, share_decimals);
+    json.key("start_hz").real(tone.start_hz, decimals);
+    json.key("end_hz").real(tone.end_hz, decimals);
+    const bool told = tone.drift_hz_sd > 0.0;
+    const int drift_decimals = told ? std::min(base::decimals_for(tone.drift_hz_sd) + 1, 9) : 0;
+    json.key("drift_hz");
+    told ? json.real(tone.drift_hz, drift_decimals) : json.null();
+    json.key("drift_hz_sd");
+    told ? json.real(tone.drift_hz_sd, drift_decimals) : json.null();
+    json.key("origin").text(origin_word(tone.origin));
+    json.key("heard_in").open('[');
+    for (const tones::HeardIn& heard : unit_tone.heard_in) write_heard_in(json, heard);
+    json.close(']').key("explained_by").open('[');
+    const auto explained = findings.explained_by.find(unit_tone.id);
+    if (explained != findings.explained_by.end())
+        for (const match::Explanation& explanation : explained->second) write_explanation(json, explanation, decimals);
+    json.close(']').key("spots");
+    const auto spots = findings.spots.find(unit_tone.id);
+    spots == findings.spots.end() ? static_cast<void>(json.null()) : write_spots(json, spots->second);
+    json.close('}');
+}
+
+void write_suspect(JsonWriter& json, const match::Suspect& suspect) {
+    json.open('{');
+    json.key("rate").text(suspect.rate);
+    json.key("probability").real(suspect.probability, probability_decimals);
+    json.key("tones").open('[');
+    for (const int id : suspect.tones) json.integer(id);
+    json.close(']').key("reasons").open('[');
+    for (const std::string& reason : suspect.reasons) json.text(reason);
+    json.close(']').key("outside_tolerance").boolean(suspect.outside_tolerance).close('}');
+}
+
+}  // namespace
+
+std::string findings_json(const match::Findings& findings) {
+    JsonWriter json;
+    json.open('{').key("format").text("tattletone findings 1");
+    json.key("recordings").open('[');
+    for (const tones::Take& take : findings.unit.takes) write_take(json, take);
+    json.close(']').key("tones").open('[');
+    for (const tones::UnitTone& tone : findings.unit.tones) write_tone(json, tone, findings);
+    json.close(']').key("suspects").open('[');
+    for (const match::Suspect& suspect : findings.suspects) write_suspect(json, suspect);
+    json.close(']').key("verdict").text(verdict_word(findings.verdict));
+    json.key("sound_card");
+    if (findings.card_error_from.empty()) {
+        json.null();
+    } else {
+        json.open('{').key("reads_ppm_high").real(findings.card_error_ppm, 2);
+        json.key("ppm_sd").real(findings.card_error_ppm_sd, 2).key("from").open('[');
+        for (const std::string& rate : findings.card_error_from) json.text(rate);
+        json.close(']').close('}');
+    }
+    json.key("notices").open('[');
+    for (const std::string& notice : findings.notices) json.text(notice);
+    json.close(']');
+    write_outcomes_and_next(json, findings);
+    json.close('}');
+    return json.str();
+}
+
+}  // namespace tattletone::report

@@ -1,0 +1,29 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "match/findings.h"
+#include "report/text/text.h"
+
+namespace tattletone::report {
+
+class JsonWriter;
+
+/// "If lamp.dimming: the tone at 3906.2 Hz moves to 4297 Hz; if ranger.frame: it stays."
+std::string prediction_words(const match::Experiment& experiment);
+
+/// The first experiment in two or three sentences, for the answer's 'what next'. Empty where none
+/// tells enough.
+std::string next_sentence(const match::Findings& findings);
+
+/// All of them for a terminal: what to do, what each suspect predicts, what it tells, how to give
+/// it.
+std::string next_text(const match::Findings& findings, const TextStyle& style);
+
+/// The format 'tattletone next 1': suspects, experiments, outcomes. One line.
+std::string next_json(const match::Findings& findings);
+/// The keys 'outcomes' and 'next' of the object that is open.
+void write_outcomes_and_next(JsonWriter& json, const match::Findings& findings);
+
+}  // namespace tattletone::report

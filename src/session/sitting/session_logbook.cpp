@@ -1,0 +1,163 @@
+#include <algorithm>
+#include <filesystem>
+
+#include "base/files/paths.h"
+#include "logbook/units/measurements.h"
+#include "report/confirmed.h"
+#include "report/json/json.h"
+#include "report/words.h"
+#include "session/sitting/kept_board.h"
+#include "session/sitting/session.h"
+
+namespace tattletone::session {
+namespace {
+
+namespace fs = std::filesystem;
+
+Error no_logbook() {
+    return {"logbook", "this system does not say where your data belong", "Start the window with --logbook FILE"};
+}
+
+/// The recordings that can be stored, the room's last, with the takes of their diagnosis.
+struct Stored {
+    std::vector<SessionRecording> recordings;
+    std::vector<tones::Take> takes;
+    const tones::Tones* room = nullptr;
+};
+
+Result<Stored> what_to_store(const SessionState& state, bool keep_clips) {
+    Stored stored;
+    for (const bool room : {false, true})
+        for (const SessionRecording& recording : state.recordings) {
+            if (recording.room != room || !recording.picture) continue;
+            if (recording.path.empty() && keep_clips)
+                return Error{recording.name, "it is not in a file and cannot be kept",
+                             "Remove it, or store without the recordings"};
+            stored.recordings.push_back(recording);
+        }
+    stored.takes = takes_of(state.recordings, stored.room);
+    if (stored.takes.empty())
+        return Error{"logbook", "there is no recording of the board to store",
+                     "Record a state, or keep the last ten seconds first"};
+    return stored;
+}
+
+Result<logbook::Unit> unit_for(logbook::Logbook& logbook, const StoreOptions& chosen, const ReadSheet* open) {
+    if (!chosen.new_unit) return logbook::find_unit(logbook, chosen.serial);
+    if (open == nullptr)
+        return Error{"unit '" + chosen.serial + "'", "a new unit needs the sheet of its board",
+                     "Open the board's sheet first"};
+    logbook::Unit unit;
+    unit.serial = chosen.serial;
+    unit.batch = chosen.batch;
+    unit.firmware = chosen.firmware;
+    return logbook::add_unit(logbook, unit, open->kept);
+}
+
+}  // namespace
+
+void Session::list_units() {
+    enqueue([this] { read_units(); });
+}
+
+void Session::read_units() {
+    auto units = std::make_shared<std::vector<logbook::Unit>>();
+    std::string trouble;
+    std::error_code problem;
+    if (options_.logbook_path.empty()) {
+        trouble = base::to_sentence(no_logbook());
+    } else if (fs::exists(base::path_of(options_.logbook_path), problem)) {
+        auto logbook = logbook::Logbook::open(options_.logbook_path, logbook::Logbook::Mode::look_only);
+        auto listed = logbook ? tattletone::logbook::list_units(*logbook, {})
+                              : Result<std::vector<logbook::Unit>>(logbook.error());
+        if (listed)
+            *units = std::move(*listed);
+        else
+            trouble = base::to_sentence(listed.error());
+    }
+    change([&](SessionState& state) {
+        state.units = std::move(units);
+        state.logbook_trouble = trouble;
+    });
+}
+
+std::shared_ptr<const report::Confirmed> Session::read_confirmed(const std::string& board) {
+    std::error_code problem;
+    if (options_.ignore_confirmed || options_.logbook_path.empty() ||
+        !fs::exists(base::path_of(options_.logbook_path), problem))
+        return nullptr;
+    auto logbook = logbook::Logbook::open(options_.logbook_path, logbook::Logbook::Mode::look_only);
+    auto confirmed = logbook ? report::confirmed_on(*logbook, board) : Result<report::Confirmed>(logbook.error());
+    if (confirmed) return std::make_shared<const report::Confirmed>(std::move(*confirmed));
+    tell(true, base::to_sentence(confirmed.error()));
+    return nullptr;
+}
+
+void Session::store(const StoreOptions& chosen) {
+    change([](SessionState& state) { state.storing = true; });
+    enqueue([this, chosen] {
+        SessionState state;
+        {
+            const std::scoped_lock lock(mutex_);
+            state = next_;
+        }
+        const auto stored = store_now(state, chosen);
+        change([](SessionState& next) { next.storing = false; });
+        tell(!stored, stored ? *stored : base::to_sentence(stored.error()));
+        if (!stored) return;
+        read_units();
+        if (!chosen.clear) return;
+        for (const SessionRecording& recording : state.recordings)
+            if (!recording.room && recording.picture) remove_recording(recording.id);
+    });
+}
+
+Result<std::string> Session::store_now(const SessionState& state, const StoreOptions& chosen) {
+    if (options_.logbook_path.empty()) return no_logbook();
+    auto what = what_to_store(state, chosen.keep_clips);
+    if (!what) return what.error();
+    BoardReading board;
+    if (!state.sheet_path.empty()) {
+        board = read_board_file(state.sheet_path);
+        if (!board.read) return board.errors.front();
+    }
+    if (chosen.new_unit) {
+        std::error_code problem;
+        fs::create_directories(base::path_of(options_.logbook_path).parent_path(), problem);
+    }
+    auto logbook = logbook::Logbook::open(
+        options_.logbook_path, chosen.new_unit ? logbook::Logbook::Mode::create : logbook::Logbook::Mode::existing);
+    if (!logbook) return logbook.error();
+    const auto unit = unit_for(*logbook, chosen, board.read ? &*board.read : nullptr);
+    if (!unit) return unit.error();
+    if (!board.read) {
+        board = read_kept_board(*logbook, unit->sheet);
+        if (!board.read) return board.errors.front();
+    }
+    std::optional<report::Confirmed> confirmed;
+    if (!options_.ignore_confirmed) {
+        auto known = report::confirmed_on(*logbook, board.read->sheet.name);
+        if (!known) return known.error();
+        confirmed = std::move(*known);
+    }
+    const match::Findings findings = report::diagnose_here(
+        &board.read->sheet, tones::unite(std::move(what->takes), what->room), confirmed ? &*confirmed : nullptr);
+    std::string json = report::findings_json(findings);
+    if (confirmed && !confirmed->opinions.empty()) json = report::with_confirmed(json, *confirmed);
+    std::vector<logbook::TakeToStore> takes;
+    for (const SessionRecording& recording : what->recordings)
+        takes.push_back({recording.path, recording.room, &recording.picture->found});
+    const logbook::Circumstances circumstances{
+        options_.user,     chosen.firmware.empty() ? unit->firmware : chosen.firmware,
+        chosen.microphone, chosen.note,
+        chosen.label,      chosen.distance_cm};
+    const auto id = logbook::store_measurement(
+        *logbook, *unit, &board.read->kept,
+        {&findings, json, report::answer_sentence(findings), report::verdict_word(findings.verdict)}, circumstances,
+        takes, chosen.keep_clips);
+    if (!id) return id.error();
+    return "Stored as measurement " + id->substr(0, 8) + " of unit " + unit->serial + ": " +
+           report::answer_sentence(findings);
+}
+
+}  // namespace tattletone::session

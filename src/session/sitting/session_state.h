@@ -1,0 +1,92 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "board/sheet/sheet_reader.h"
+#include "logbook/units/units.h"
+#include "match/findings.h"
+#include "report/confirmed.h"
+#include "session/live/live_ear.h"
+#include "session/live/tone_tracks.h"
+#include "session/sitting/clip_analysis.h"
+#include "sound/capture/devices.h"
+
+namespace tattletone::session {
+
+/// One recording of the session: a file, or a segment kept while listening.
+struct SessionRecording {
+    int id = 0;        ///< never used twice
+    std::string name;  ///< for the user: the file's name
+    std::string path;  ///< empty while it is not kept in a file
+    std::string state, spot;
+    bool room = false;                            ///< the board was unpowered: not a take, what is in it is the room's
+    double share = 0.0;                           ///< how far its analysis is
+    std::string trouble;                          ///< why there is nothing in it; a sentence
+    std::shared_ptr<const SoundPicture> picture;  ///< null until it is analysed
+    std::shared_ptr<const std::vector<ToneTrack>> tracks;
+};
+
+/// The takes of a list that are analysed, and its room recording where there is one.
+std::vector<tones::Take> takes_of(const std::vector<SessionRecording>& recordings, const tones::Tones*& room);
+
+/// Something to tell the user once.
+struct SessionNote {
+    int id = 0;
+    bool trouble = false;
+    std::string text;
+};
+
+/// A guided step that runs: the sound of the next seconds is kept.
+struct GuidedStep {
+    bool room = false;
+    std::string state;
+    double seconds = 0.0;
+};
+
+/// All that a window shows. Immutable once published.
+struct SessionState {
+    std::uint64_t sequence = 0;
+
+    std::string sheet_path;
+    std::shared_ptr<const board::BoardSheet> sheet;  ///< the last one without errors
+    std::vector<board::SheetError> sheet_errors;     ///< of the file as it is now
+
+    std::vector<SessionRecording> recordings;
+    std::vector<sound::InputDevice> devices;
+    bool devices_known = false;
+
+    bool listening = false, opening = false, demo = false;
+    std::string device_wanted;
+    std::string device_awaited;  ///< is opened as soon as it is there
+    std::string live_state;      ///< the board's state while listening, as the user said
+    std::optional<GuidedStep> step;
+    std::shared_ptr<const Snapshot> live;  ///< null while nobody listens
+    std::shared_ptr<const std::vector<ToneTrack>> live_tracks;
+
+    /// Of the recordings and the live window. The live window counts where it hears a tone of the
+    /// board, or where there is no recording yet: it goes on while hands move the board away.
+    std::shared_ptr<const match::Findings> findings;
+    bool room_given = false;
+    bool live_counts = false;
+
+    std::vector<SessionRecording> before;  ///< an earlier session, to compare
+    std::shared_ptr<const tones::UnitTones> before_tones;
+
+    bool clicking = false;  ///< the click output is open
+
+    std::shared_ptr<const std::vector<logbook::Unit>> units;  ///< of the logbook; null until asked for
+    /// What this bench has said of the sheet's board; null where nothing is to be heeded.
+    std::shared_ptr<const report::Confirmed> confirmed;
+    std::string logbook_trouble;  ///< why they cannot be read
+    bool storing = false;
+
+    std::vector<SessionNote> notes;
+    bool busy = false;
+    std::string busy_with;  ///< "heron.flac": a clip is being read
+};
+
+}  // namespace tattletone::session

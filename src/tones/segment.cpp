@@ -1,0 +1,249 @@
+#include "tones/segment.h"
+
+#include <algorithm>
+#include <cmath>
+#include <future>
+#include <numeric>
+
+#include "base/decibels.h"
+#include "spectrum/periodogram.h"
+#include "spectrum/transform.h"
+#include "tones/detect/condition.h"
+#include "tones/detect/faint.h"
+#include "tones/detect/line_tracker.h"
+#include "tones/detect/quiet_moments.h"
+#include "tones/detect/steady.h"
+#include "tones/judge/rejections.h"
+
+namespace tattletone::tones {
+namespace {
+
+constexpr double steady_in_segment_share = 0.4, quiet_share = 0.1, long_share = 0.25, short_share = 0.25;
+constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
+// Levels of one line as two rungs see it agree within this.
+constexpr double pieces_reach_hz = 4.0;
+constexpr std::size_t fewest_pieces = 3;
+constexpr double same_line_ratio = 2.5, piece_ratio = 1.6;
+constexpr double whole_from = 0.9;
+// A line that goes farther in a segment is one that moves.
+constexpr double widest_steady_bins = 2.5;
+constexpr double most_unsteady = 0.45;
+constexpr double skirt_bins = 12.0;
+constexpr double floor_points_per_octave = 24.0;
+
+double ratio_db(double statistic, double threshold) {
+    return base::power_to_db(statistic / threshold);
+}
+
+Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
+    Tone tone;
+    tone.hz = line.hz;
+    tone.hz_sd = line.hz_sd;
+    tone.level_dbfs = base::mean_square_to_dbfs(line.mean_square);
+    tone.tone_to_noise_db = base::power_to_db(line.signal_to_noise / seconds / critical_bandwidth_hz(line.hz));
+    tone.present = line.present;
+    tone.start_hz = line.start_hz;
+    tone.end_hz = line.end_hz;
+    tone.drift_hz = line.drift_hz;
+    tone.drift_hz_sd = line.drift_hz_sd;
+    if (seconds >= shortest_sweep_seconds && std::abs(line.drift_hz) * seconds > widest_steady_bins &&
+        std::abs(line.drift_hz) > 5.0 * line.drift_hz_sd) {
+        tone.steady = false;
+        tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
+    }
+    tone.evidence = ratio_db(line.signal_to_noise, threshold);
+    if (line.unsteadiness > most_unsteady) {
+        tone.origin = Origin::unsure;
+        tone.rejection = "its level comes and goes as that of notes does";
+    }
+    const double count = static_cast<double>(line.part_mean_square.size());
+    for (std::size_t m = 0; m < line.part_mean_square.size(); ++m) {
+        const double at = (static_cast<double>(m) + 0.5) / count;
+        tone.history.push_back({at * seconds, line.start_hz + at * (line.end_hz - line.start_hz),
+                                base::mean_square_to_dbfs(line.part_mean_square[m])});
+    }
+    return tone;
+}
+
+Tone from_tracked(const TrackedLine& line) {
+    Tone tone;
+    tone.hz = line.mean_hz;
+    tone.hz_sd = line.hz_sd;
+    tone.level_dbfs = base::mean_square_to_dbfs(line.level_mean_square * line.present);
+    tone.tone_to_noise_db =
+        base::power_to_db(line.level_mean_square / (line.noise_density * critical_bandwidth_hz(line.mean_hz)));
+    tone.present = line.present;
+    tone.start_hz = line.start_hz;
+    tone.end_hz = line.end_hz;
+    tone.wander_hz = line.wander_hz;
+    tone.steady = false;
+    tone.evidence = ratio_db(line.score, line.threshold);
+    for (std::size_t m = 0; m < line.hz.size(); ++m)
+        tone.history.push_back({line.seconds[m], line.hz[m], base::mean_square_to_dbfs(line.mean_square[m])});
+    return tone;
+}
+
+double path_hz_at(const Tone& tone, double seconds) {
+    const auto after = std::find_if(tone.history.begin(), tone.history.end(),
+                                    [&](const TonePoint& p) { return p.seconds >= seconds; });
+    if (after == tone.history.begin()) return tone.history.front().hz;
+    if (after == tone.history.end()) return tone.history.back().hz;
+    const TonePoint& before = *(after - 1);
+    const double part = (seconds - before.seconds) / (after->seconds - before.seconds);
+    return before.hz + part * (after->hz - before.hz);
+}
+
+// Share of the time in which two paths are within `near_hz` of each other.
+double share_together(const Tone& a, const Tone& b, double near_hz) {
+    double together = 0.0;
+    for (const TonePoint& point : a.history)
+        if (std::abs(path_hz_at(b, point.seconds) - point.hz) < near_hz) together += 1.0;
+    return together / static_cast<double>(a.history.size());
+}
+
+std::size_t pieces_near(const std::vector<Tone>& tones, const Tone& path, double near_hz) {
+    return static_cast<std::size_t>(std::count_if(tones.begin(), tones.end(), [&](const Tone& tone) {
+        return tone.steady && share_together(path, tone, near_hz) >= 0.5;
+    }));
+}
+
+// Fitted to the whole segment: sharper than any path.
+bool fitted_whole(const Tone& tone) {
+    return tone.steady || tone.drift_hz_sd > 0.0;
+}
+
+// How many times its power a path over such a line holds if the two are one line that moves. One
+// that is there for a part may be where the other stands still; one that sweeps may go on beyond
+// the sweep.
+double yields_at(const Tone& fitted) {
+    return fitted.present < whole_from || !fitted.steady ? piece_ratio : same_line_ratio;
+}
+
+// A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
+// it that a finer rung took for lines of their own give way.
+void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_hz) {
+    const double level = base::dbfs_to_mean_square(path.level_dbfs);
+    double fragments = 0.0;
+    std::vector<std::size_t> met;
+    for (std::size_t i = 0; i < tones.size(); ++i) {
+        const double other = base::dbfs_to_mean_square(tones[i].level_dbfs);
+        const bool fitted = fitted_whole(tones[i]);
+        const double near_hz = fitted || other < level ? 2.5 * bin_hz : skirt_hz;
+        if (share_together(path, tones[i], near_hz) < 0.5) continue;
+        // Of two paths of one line, the one from longer frames is the sharper, if it holds the
+        // power.
+        const double enough = fitted ? yields_at(tones[i]) : 1.12;
+        if (other * (fitted ? enough : 1.0) > level * (fitted ? 1.0 : enough) &&
+            pieces_near(tones, path, near_hz) < fewest_pieces)
+            return;
+        fragments += fitted ? other * yields_at(tones[i]) : 0.0;
+        met.push_back(i);
+    }
+    // One steady line may hold the power; several, that take turns, are one moving line in pieces.
+    if (met.size() < fewest_pieces && fragments > level) return;
+    // Where it turns, a wandering line leaves ripples in the whole segment's spectrum.
+    const auto [low, high] = std::minmax_element(path.history.begin(), path.history.end(),
+                                                 [](const TonePoint& a, const TonePoint& b) { return a.hz < b.hz; });
+    for (std::size_t i = 0; i < tones.size(); ++i)
+        if (tones[i].steady && tones[i].hz > low->hz - 2.0 * bin_hz && tones[i].hz < high->hz + 2.0 * bin_hz &&
+            base::dbfs_to_mean_square(tones[i].level_dbfs) * same_line_ratio < level &&
+            std::find(met.begin(), met.end(), i) == met.end())
+            met.push_back(i);
+    std::sort(met.begin(), met.end());
+    for (auto i = met.rbegin(); i != met.rend(); ++i) tones.erase(tones.begin() + static_cast<std::ptrdiff_t>(*i));
+    tones.push_back(std::move(path));
+}
+
+std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_power, Band band) {
+    std::vector<FloorPoint> points;
+    const double step = std::exp2(1.0 / floor_points_per_octave);
+    for (double hz = band.low_hz;; hz = std::min(hz * step, band.high_hz)) {
+        const double bin_power = steady.floor.at(hz / steady.bin_hz);
+        FloorPoint point;
+        point.hz = hz;
+        // Mean power of a bin |X/N|² is half the one-sided density times a bin's width, twice over.
+        const double density = 2.0 * bin_power / steady.bin_hz;
+        point.noise_dbfs_per_hz = base::mean_square_to_dbfs(density);
+        point.steady_above_dbfs = base::mean_square_to_dbfs(2.0 * steady.threshold * bin_power);
+        point.wandering_above_dbfs = base::mean_square_to_dbfs(wander_power * density);
+        points.push_back(point);
+        if (hz >= band.high_hz) break;
+    }
+    return points;
+}
+
+}  // namespace
+
+Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
+                        bool two_threads, bool whole) {
+    Segment segment;
+    segment.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
+    const auto frames_of = [&](double seconds) {
+        const auto wanted = static_cast<std::size_t>(sample_rate_hz * seconds);
+        return spectrum::frame_spectra(samples, sample_rate_hz,
+                                       spectrum::fast_size_at_most(std::min(wanted, samples.size())));
+    };
+    const auto policy = two_threads ? std::launch::async : std::launch::deferred;
+    spectrum::Frames slow;
+    std::vector<NoiseFloor> slow_floors;
+    std::future<void> slow_frames = std::async(policy, [&] {
+        slow = frames_of(long_frame_seconds);
+        slow_floors = frame_floors(slow);
+        segment.density = spectrum::mean_density(slow);
+    });
+
+    const spectrum::Frames fast = frames_of(short_frame_seconds);
+    const std::vector<NoiseFloor> fast_floors = frame_floors(fast);
+    segment.usable = usable_band(fast);
+    const SegmentSpectrum spectrum(samples, sample_rate_hz);
+    const SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate);
+    if (whole)
+        segment.faint = faint_lines(spectrum, steady.floor, segment.usable, steady.threshold, steady.fits,
+                                    steady.event_hz, segment.crowded.faint);
+    segment.crowded.steady = steady.crowded;
+    std::vector<KnownLine> known;
+    for (const SteadyLine& line : steady.lines) {
+        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
+        // Several within a few hertz are more likely one line that moves: the frames shall see it.
+        const auto near = std::count_if(steady.lines.begin(), steady.lines.end(), [&](const SteadyLine& other) {
+            return std::abs(other.hz - line.hz) < pieces_reach_hz;
+        });
+        if (near < static_cast<std::ptrdiff_t>(fewest_pieces)) known.push_back({line.hz, line.mean_square});
+    }
+
+    for (const SteadyLine& line : lines_in_quiet_moments(
+             spectrum, steady.fits, {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds},
+             segment.usable, quiet_share * false_alarm_rate, segment.crowded.steady)) {
+        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
+        known.push_back({line.hz, line.mean_square});
+    }
+
+    slow_frames.get();
+    segment.bin_hz = slow.bin_hz;
+    std::future<TrackedLines> slow_look = std::async(policy, [&] {
+        return track_lines(slow, slow_floors, segment.density, segment.usable, known,
+                           {2, long_share * false_alarm_rate, 10, segment.seconds});
+    });
+    const TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
+                                               {3, short_share * false_alarm_rate, 10, segment.seconds});
+    const TrackedLines slow_scan = slow_look.get();
+    const double skirt_hz = skirt_bins * fast.bin_hz;
+    for (const auto& [scan, frames] :
+         {std::pair<const TrackedLines*, const spectrum::Frames*>{&fast_scan, &fast}, {&slow_scan, &slow}})
+        for (const TrackedLine& line : scan->lines)
+            if (is_line(line, frames->bin_hz)) add_path(segment.tones, from_tracked(line), frames->bin_hz, skirt_hz);
+    segment.crowded.moving = fast_scan.crowded || slow_scan.crowded;
+    std::sort(segment.tones.begin(), segment.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+
+    const std::vector<double> noise = noise_levels(fast_floors, fast.bin_hz, segment.usable);
+    for (const double level : noise) segment.noise_db.push_back(static_cast<float>(base::mean_square_to_dbfs(level)));
+    segment.noise_hop_seconds = fast.hop_seconds;
+    rejection(segment.tones, fast, noise, steady.event_hz);
+    // A path's score is capped whitened power over three bins with mean 2: what is over that is the
+    // line's.
+    const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;
+    segment.floor = floor_curve(steady, wander_power, segment.usable);
+    return segment;
+}
+
+}  // namespace tattletone::tones

@@ -1,0 +1,38 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "tones/judge/critical_band.h"
+#include "tones/tones.h"
+
+namespace tattletone::tones {
+
+/// What one segment of sound without a gap, 0.5 s to 30 s, holds. Times are from the segment's
+/// start.
+/// More than the finder looks at; the weakest of them may be missing.
+struct Crowded {
+    bool steady = false, moving = false, faint = false;
+};
+
+struct Segment {
+    double seconds = 0.0;
+    Band usable;
+    std::vector<Tone> tones;  ///< ascending in hz; steady ones without the ratios of ECMA-418-1
+    std::vector<FaintLine> faint;
+    std::vector<FloorPoint> floor;
+    std::vector<double> density;  ///< mean density by bin of `bin_hz`
+    double bin_hz = 0.0;
+    std::vector<float> noise_db;  ///< of each short frame, lines left out
+    double noise_hop_seconds = 0.0;
+    Crowded crowded;
+};
+
+/// The ladder: steady lines from the whole segment, then lines that wander from frames of 0.7 s and
+/// of 0.15 s; one tone a line, whichever rung saw it best. `false_alarm_rate` is shared between the
+/// rungs. `two_threads`: the long frames are worked beside the rest, for a sooner answer. `whole`: it may
+/// be the whole recording, so its faint lines are told too.
+Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
+                        bool two_threads, bool whole);
+
+}  // namespace tattletone::tones

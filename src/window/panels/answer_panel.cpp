@@ -1,0 +1,216 @@
+#include <algorithm>
+#include <cmath>
+
+#include "report/text/columns.h"
+#include "window/drawing/brush.h"
+#include "window/panels/panels.h"
+
+namespace tattletone::window {
+namespace {
+
+/// Singing: a disc with waves; quiet: an empty ring; unknown: a ring with a question mark.
+void mood_mark(ImDrawList* list, ImVec2 at, float size, Mood mood, const Brush& brush) {
+    const Palette& c = brush.colours;
+    const float r = 0.3f * size, thick = std::max(2.0f, 0.06f * size);
+    switch (mood) {
+        case Mood::named: {
+            list->AddCircleFilled(at, r, ink(c.board));
+            for (const float wave : {1.6f, 2.2f})
+                for (const float side : {0.0f, 3.14159f}) {
+                    list->PathArcTo(at, wave * r, side - 0.7f, side + 0.7f, 16);
+                    list->PathStroke(ink(c.board), 0, thick);
+                }
+            break;
+        }
+        case Mood::unknown: {
+            list->AddCircle(at, 1.2f * r, ink(c.board), 0, thick);
+            const ImVec2 wide = brush.large->CalcTextSizeA(brush.large->FontSize, 1e9f, 0, "?");
+            list->AddText(brush.large, brush.large->FontSize, ImVec2(at.x - 0.5f * wide.x, at.y - 0.5f * wide.y),
+                          ink(c.board), "?");
+            break;
+        }
+        case Mood::quiet:
+            list->AddCircle(at, 1.2f * r, ink(c.good), 0, thick);
+            list->AddLine(ImVec2(at.x - 0.6f * r, at.y), ImVec2(at.x + 0.6f * r, at.y), ink(c.good), thick);
+            break;
+        case Mood::waiting:
+            for (const float x : {-1.0f, 0.0f, 1.0f})
+                list->AddCircleFilled(ImVec2(at.x + x * r, at.y), 0.25f * r, ink(c.faint_text));
+            break;
+        case Mood::nothing_yet:
+            list->AddCircle(at, 1.2f * r, ink(c.dim), 0, thick);
+            break;
+    }
+}
+
+const char* mood_word(Mood mood) {
+    switch (mood) {
+        case Mood::named:
+            return "Singing";
+        case Mood::unknown:
+            return "Singing: who?";
+        case Mood::quiet:
+            return "Quiet";
+        default:
+            return "";
+    }
+}
+
+void warning_line(const Shown& shown, const Brush& brush, ImVec2 at, float width) {
+    const auto& warnings = shown.answer.warnings;
+    if (warnings.empty()) return;
+    std::string text = warnings[0];
+    if (warnings.size() > 1) text = "(1 of " + std::to_string(warnings.size()) + ") " + text;
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const float size = 0.8f * brush.small->FontSize;
+    const ImVec2 base(at.x, at.y + 0.9f * brush.small->FontSize);
+    list->AddTriangleFilled(base, ImVec2(base.x + size, base.y), ImVec2(base.x + 0.5f * size, base.y - size),
+                            ink(brush.colours.trouble));
+    const float room = width - 1.4f * size;
+    for (const std::string& warning : warnings) brush.places.note("warns " + warning, at.x, at.y, room, size);
+    text_within(brush, brush.small, ImVec2(at.x + 1.4f * size, at.y), room, brush.colours.trouble, text);
+    ImGui::SetCursorScreenPos(at);
+    ImGui::InvisibleButton("warnings", ImVec2(std::max(1.0f, width), brush.small->FontSize));
+    std::string all;
+    for (const std::string& warning : warnings) all += (all.empty() ? "" : "\n") + warning;
+    tip(all.c_str());
+}
+
+void sheet_error_line(const Shown& shown, const Brush& brush, ImVec2 at, float width) {
+    const board::SheetError& first = shown.session->sheet_errors.front();
+    const auto count = shown.session->sheet_errors.size();
+    std::string text = "Board sheet, line " + std::to_string(first.line) + ": " + base::printable(first.what) + ". " +
+                       base::printable(first.todo) + ".";
+    if (count > 1) text += " (and " + std::to_string(count - 1) + " more)";
+    text_within(brush, brush.small, at, width, brush.colours.trouble, text);
+    std::string all;
+    for (const board::SheetError& error : shown.session->sheet_errors)
+        all += base::printable(base::to_sentence(board::to_error(error))) + "\n";
+    for (const board::SheetError& error : shown.session->sheet_errors)
+        brush.places.note("sheet error in line " + std::to_string(error.line) + ": " + error.what, at.x, at.y, width,
+                          brush.unit);
+    ImGui::SetCursorScreenPos(at);
+    ImGui::InvisibleButton("sheet errors", ImVec2(std::max(1.0f, width), brush.small->FontSize));
+    tip(all.c_str());
+}
+
+}  // namespace
+
+Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) {
+    const Rect& rect = shown.layout.answer;
+    begin_area("answer", rect, ImGuiWindowFlags_NoScrollbar);
+    ImDrawList* list = ImGui::GetWindowDrawList();
+    const Palette& c = brush.colours;
+    list->AddRectFilled(ImVec2(rect.x, rect.y), ImVec2(rect.right(), rect.bottom()), ink(c.panel), 0.3f * brush.unit);
+    const float size = std::min(rect.height, 3.4f * brush.unit);
+    mood_mark(list, ImVec2(rect.x + 0.8f * size, rect.y + 0.5f * rect.height), size, shown.answer.mood, brush);
+    const float word_left = rect.x + 1.6f * size;
+    text_within(brush, brush.text, ImVec2(word_left, rect.y + 0.5f * (rect.height - brush.text->FontSize)),
+                shown.layout.axis_left - word_left, c.faint_text, mood_word(shown.answer.mood));
+    const float left = shown.layout.axis_left, width = rect.right() - left - 0.5f * brush.unit;
+    float y = rect.y + 0.3f * brush.unit;
+    brush.places.note("says " + shown.answer.headline, left, y, width, brush.unit);
+    ImFont* font = brush.large;
+    const auto wide = [&](ImFont* f) {
+        return f->CalcTextSizeA(f->FontSize, 1e9f, 0, shown.answer.headline.c_str()).x;
+    };
+    if (wide(font) > width) font = brush.text;
+    text_within(brush, font, ImVec2(left, y), width, c.text, shown.answer.headline);
+    if (wide(font) > width) {
+        ImGui::SetCursorScreenPos(ImVec2(left, y));
+        ImGui::InvisibleButton("headline", ImVec2(width, font->FontSize));
+        tip(shown.answer.headline.c_str());
+    }
+    y = rect.y + 1.85f * brush.unit;
+    std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
+    brush.places.note("next " + shown.answer.next, left, y, width, brush.unit);
+    if (text_within(brush, brush.text, ImVec2(left, y), width, c.text, next) >= width) {  // cut
+        ImGui::SetCursorScreenPos(ImVec2(left, y));
+        ImGui::InvisibleButton("next", ImVec2(width, brush.text->FontSize));
+        tip(next.c_str());
+    }
+    y += 1.25f * brush.unit;
+    if (!shown.session->sheet_errors.empty()) {
+        sheet_error_line(shown, brush, ImVec2(left, y), width);
+    } else {
+        float used = 0.0f;
+        if (!shown.answer.basis.empty())
+            used =
+                text_within(brush, brush.small, ImVec2(left, y), width, c.faint_text, shown.answer.basis) + brush.unit;
+        warning_line(shown, brush, ImVec2(left + used, y), width - used);
+    }
+    ImGui::EndChild();
+    return {};
+}
+
+Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
+    Requests asked;
+    begin_area("steps", shown.layout.steps, ImGuiWindowFlags_NoScrollbar);
+    const session::SessionState& session = *shown.session;
+    const Palette& c = brush.colours;
+    ImGui::SetCursorPosY(0.25f * brush.unit);
+    ImGui::AlignTextToFramePadding();
+    ImGui::TextDisabled("Record");
+    int number = 0;
+    for (const StepView& step : steps_of(session)) {
+        ImGui::SameLine();
+        ImGui::BeginDisabled(!session.live || session.demo);
+        const std::string label = (step.done ? "     " : "") + step.label + "###step" + std::to_string(number);
+        std::string help = step.room ? "R: board off, everything else unchanged, 5 seconds"
+                                     : "bring the board into this state, then record 10 seconds";
+        if (number > 0) help = std::string(number == 1 ? "S (the next open one): " : "") + help;
+        if (!session.live) help += ". Choose a microphone first.";
+        const bool pressed = ImGui::Button(label.c_str());
+        const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
+        brush.places.note("step " + step.label, low.x, low.y, high.x - low.x, high.y - low.y);
+        tip(help.c_str());
+        ImGui::EndDisabled();
+        ImDrawList* list = ImGui::GetWindowDrawList();
+        if (step.done) {
+            brush.places.note("done " + step.label, low.x, low.y, high.x - low.x, high.y - low.y);
+            check_mark(list, ImVec2(low.x + 0.45f * brush.unit, low.y + 0.35f * brush.unit), 0.8f * brush.unit,
+                       ink(c.good));
+        }
+        if (step.running)
+            list->AddRectFilled(ImVec2(low.x, high.y - 4),
+                                ImVec2(low.x + static_cast<float>(step.share) * (high.x - low.x), high.y),
+                                ink(c.board));
+        if (pressed && step.running) asked.push_back(ask::CancelStep{});
+        if (pressed && !step.running)
+            asked.push_back(ask::BeginStep{step.room, step.state, step.room ? room_step_seconds : state_step_seconds});
+        ++number;
+    }
+    if (session.live && session.sheet && !session.sheet->states.empty()) {
+        ImGui::SameLine(0, 1.5f * brush.unit);
+        ImGui::TextDisabled("the board is now");
+        ImGui::SameLine();
+        ImGui::SetNextItemWidth(8.0f * brush.unit);
+        if (ImGui::BeginCombo("##state", session.live_state.empty() ? "not said" : session.live_state.c_str())) {
+            if (list_line(brush, "not said")) asked.push_back(ask::LiveState{});
+            for (const std::string& state : session.sheet->states)
+                if (list_line(brush, base::printable(state))) asked.push_back(ask::LiveState{state});
+            ImGui::EndCombo();
+        }
+        note_item(brush, "State");
+        tip("The operating state while listening: it tells which rates can be active at all.");
+    }
+    if (!session.notes.empty()) {
+        const session::SessionNote& note = session.notes.back();
+        ImGui::SameLine(0, 1.5f * brush.unit);
+        const ImVec2 at = ImGui::GetCursorScreenPos();
+        const float width = shown.layout.steps.right() - at.x - 2.2f * brush.unit;
+        if (width > 4 * brush.unit) {
+            text_within(brush, brush.small, ImVec2(at.x, at.y + 0.3f * brush.unit), width,
+                        note.trouble ? c.trouble : c.good, note.text);
+            ImGui::InvisibleButton("note", ImVec2(width, brush.unit));
+            note_item(brush, "tells " + note.text);
+            tip(note.text.c_str());
+            ImGui::SameLine();
+            if (button(brush, "x##note", "Away with this message")) asked.push_back(ask::Dismiss{note.id});
+        }
+    }
+    ImGui::EndChild();
+    return asked;
+}
+
+}  // namespace tattletone::window
