@@ -22,18 +22,16 @@ constexpr double least_faint = 0.1;
 constexpr double same_explanation = 0.01;
 constexpr double ppm = 1e-6;
 
-// Recordings differ in how many stray tones they hold: one that has more than usual is judged by its own
-// density. Never by less than the usual one, so that a clean recording does not turn a lone tone in a
-// wide window into proof.
+// Recordings differ in how many stray tones they hold: one that has more than usual is judged by its own density. Never
+// by less than the usual one, so that a clean recording does not turn a lone tone in a wide window into proof.
 double clutter_of(const Observations& observations, double single_tones) {
-    constexpr double prior_weight = 2.0;
     const MatchParameters& p = observations.parameters;
-    const double split = std::clamp(1000.0, observations.limits.low_hz,
+    const double split = std::clamp(p.low_band_hz, observations.limits.low_hz,
                                     std::max(observations.limits.low_hz, observations.limits.high_hz));
     const double usual = (p.room_per_octave + p.background_per_octave) *
                          (p.background_low_factor * std::log2(split / observations.limits.low_hz) +
                           std::max(0.0, std::log2(observations.limits.high_hz / split)));
-    return std::max(1.0, (prior_weight + single_tones) / (prior_weight + usual));
+    return std::max(1.0, (p.clutter_prior_tones + single_tones) / (p.clutter_prior_tones + usual));
 }
 
 double expected_hz(const Source& source, const LineMatch& line_match, double x) {
@@ -135,7 +133,7 @@ void tell_suspects(const Observations& observations, const std::vector<Source>& 
         suspect.reasons = reasons_for(observations, findings.unit, sources, outcome, static_cast<int>(i), grid);
         if (suspect.reasons.empty()) suspect.reasons.push_back("takes part in a beat with another rate");
         const std::string supply =
-            supply_reason(*observations.sheet, sources[i].rate, findings.unit, observations.parameters.traced_rail);
+            supply_reason(*observations.sheet, sources[i].rate, findings.unit, observations.evidence.traced_rail);
         if (!supply.empty()) suspect.reasons.push_back(supply);
         findings.suspects.push_back(std::move(suspect));
     }
@@ -206,11 +204,11 @@ JointPosterior weigh(Observations& observations, const std::vector<Source>& sour
 
 // With those faint lines that a declared rate may well make.
 tones::UnitTones add_faint(const board::BoardSheet& sheet, tones::UnitTones unit, const MatchParameters& parameters,
-                           const CardGrid& grid) {
+                           const CaseEvidence& evidence, const SearchLimits& search, const CardGrid& grid) {
     const std::size_t before = unit.tones.size();
     tones::UnitTones all = with_faint(sheet, std::move(unit), parameters);
     if (all.tones.size() == before) return all;
-    Observations observations = observe(&sheet, all, parameters);
+    Observations observations = observe(&sheet, all, parameters, evidence, search);
     const auto sources = sources_of(observations);
     std::vector<double> claimed(all.tones.size(), 0.0);
     for (const Claim& claim : weigh(observations, sources, grid).claims)
@@ -228,14 +226,15 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit) {
     return diagnose(sheet, std::move(unit), parameters);
 }
 
-Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters) {
+Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
+                  const CaseEvidence& evidence, const SearchLimits& search) {
     Findings findings;
     const CardGrid grid(parameters.card_sd_ppm);
-    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, grid) : std::move(unit);
+    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, evidence, search, grid) : std::move(unit);
     findings.card_error_ppm_sd = parameters.card_sd_ppm;
     if (sheet) findings.board = sheet->name + (sheet->revision.empty() ? "" : " " + sheet->revision);
 
-    Observations observations = observe(sheet, findings.unit, parameters);
+    Observations observations = observe(sheet, findings.unit, parameters, evidence, search);
     const auto board_tones = std::count_if(observations.tones.begin(), observations.tones.end(),
                                            [](const ObservedTone& tone) { return tone.of_board; });
     if (sheet) findings.notices = sheet_notices(observations);
@@ -256,7 +255,8 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
         if (!observations.spots[i].levels.empty()) findings.spots[findings.unit.tones[i].id] = observations.spots[i];
     if (sheet) {
         findings.next = next_experiments(*sheet, findings, parameters);
-        for (const Outcome& outcome : outcomes_of(*sheet, findings.unit)) findings.outcomes.push_back(outcome.sentence);
+        for (const Outcome& outcome : outcomes_of(*sheet, findings.unit, parameters))
+            findings.outcomes.push_back(outcome.sentence);
     }
     const bool named = !findings.suspects.empty() && findings.suspects[0].probability >= named_from;
     findings.verdict = named ? Verdict::named : board_tones > 0 ? Verdict::unknown : Verdict::quiet;

@@ -12,15 +12,6 @@
 namespace tattletone::match {
 namespace {
 
-// Shares of what a trace shows: nobody's rate, and a rate whose part hangs on the rail, on none
-// that is said, on another one (through the common supply or ground). Assumptions, as are the three
-// below.
-constexpr double undeclared_share = 0.2, share_unknown_rail = 0.5, share_other_rail = 0.05;
-constexpr double log_band = 11.5;                ///< 20 Hz to 2 MHz: where an undeclared rate may be
-constexpr double doubled = 0.05, halved = 0.05;  ///< two dips a period, every second one deeper
-constexpr double moves_wandering = 0.01,
-                 moves_loose = 0.002;  ///< relative, from the trace to the recording
-
 struct WeighedCause {
     double density = 0.0, multiple = 1.0;  ///< of ln hz, with its share
 };
@@ -29,10 +20,12 @@ double at_rate(const board::Rate& rate, double hz) {
     return rate.wanders() ? std::log(hz) : hz / rate.hz - 1.0;
 }
 
-WeighedCause weighed(const board::Rate& rate, const DeviationPrior& prior, const TraceLine& line) {
+WeighedCause weighed(const board::Rate& rate, const DeviationPrior& prior, const TraceLine& line,
+                     const MatchParameters& p) {
     WeighedCause best;
     double sum = 0.0, most = 0.0;
-    for (const auto& [multiple, share] : {std::pair{1.0, 1.0 - doubled - halved}, {2.0, doubled}, {0.5, halved}}) {
+    for (const auto& [multiple, share] :
+         {std::pair{1.0, 1.0 - p.trace_doubled - p.trace_halved}, {2.0, p.trace_doubled}, {0.5, p.trace_halved}}) {
         const double density =
             share * smeared_density(prior, at_rate(rate, line.hz / multiple), line.sd() / line.hz, 0.0);
         sum += density;
@@ -46,7 +39,7 @@ WeighedCause weighed(const board::Rate& rate, const DeviationPrior& prior, const
 
 std::vector<DeviationPrior> priors_of(const board::BoardSheet& sheet, const MatchParameters& parameters) {
     std::vector<DeviationPrior> priors;
-    for (const board::Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters));
+    for (const board::Rate& rate : sheet.rates) priors.push_back(deviation_prior_of(rate, parameters, {}));
     return priors;
 }
 
@@ -60,19 +53,21 @@ std::vector<TraceCause> all_causes(const board::BoardSheet& sheet, const TraceLi
     std::vector<double> shares;
     for (const board::Rate& rate : sheet.rates) {
         const int rail = sheet.parts[static_cast<std::size_t>(rate.part)].rail;
-        shares.push_back(line.rail < 0 || rail < 0 ? share_unknown_rail : rail == line.rail ? 1.0 : share_other_rail);
+        shares.push_back(line.rail < 0 || rail < 0 ? parameters.trace_unknown_rail
+                         : rail == line.rail       ? 1.0
+                                                   : parameters.trace_other_rail);
     }
     const double all = std::accumulate(shares.begin(), shares.end(), 0.0);
-    double total = undeclared_share / log_band;
+    double total = parameters.trace_undeclared / parameters.trace_log_band;
     std::vector<TraceCause> causes;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
         const board::Rate& rate = sheet.rates[k];
-        const WeighedCause fit = weighed(rate, priors[k], line);
+        const WeighedCause fit = weighed(rate, priors[k], line, parameters);
         TraceCause cause;
         cause.rate = rate.full_name;
         cause.part_name = sheet.parts[static_cast<std::size_t>(rate.part)].name;
         cause.multiple = fit.multiple;
-        cause.probability = (1.0 - undeclared_share) * shares[k] / all * fit.density;
+        cause.probability = (1.0 - parameters.trace_undeclared) * shares[k] / all * fit.density;
         cause.expected_hz =
             fit.multiple * (rate.wanders() ? std::clamp(line.hz / fit.multiple, rate.hz_min, rate.hz_max) : rate.hz);
         cause.offset_hz = line.hz - cause.expected_hz;
@@ -99,19 +94,22 @@ std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLin
     return causes;
 }
 
-void add_trace(MatchParameters& parameters, const board::BoardSheet& sheet, const TraceLine& line) {
+void add_trace(CaseEvidence& evidence, const board::BoardSheet& sheet, const TraceLine& line,
+               const MatchParameters& parameters) {
     const std::vector<TraceCause> causes = all_causes(sheet, line, parameters);
-    parameters.traced_rail = line.rail;
+    evidence.traced_rail = line.rail;
     for (std::size_t k = 0; k < sheet.rates.size(); ++k) {
         const board::Rate& rate = sheet.rates[k];
         RateSeen seen;
         seen.x = at_rate(rate, line.hz / causes[k].multiple);
-        const bool loose = rate.wanders() || rate.tolerance_ppm >= 5000.0;
-        const double moves = rate.wanders() ? moves_wandering : loose ? moves_loose : parameters.model_error_ppm * 1e-6;
+        const bool loose = rate.wanders() || rate.tolerance_ppm * 1e-6 >= parameters.loose_tolerance;
+        const double moves = rate.wanders() ? parameters.trace_moves_wandering
+                             : loose        ? parameters.trace_moves_loose
+                                            : parameters.model_error_ppm * 1e-6;
         seen.sd = std::hypot(line.sd() / line.hz, moves);
-        seen.mass = (1.0 - trace_astray) * causes[k].probability;
-        seen.odds_factor = 1.0 + (trace_odds_factor - 1.0) * causes[k].probability;
-        if (causes[k].probability > 1e-3) parameters.seen_in_trace[rate.full_name] = seen;
+        seen.mass = (1.0 - parameters.trace_astray) * causes[k].probability;
+        seen.odds_factor = 1.0 + (parameters.trace_odds_factor - 1.0) * causes[k].probability;
+        if (causes[k].probability > 1e-3) evidence.seen_in_trace[rate.full_name] = seen;
     }
 }
 
@@ -135,15 +133,15 @@ std::vector<TraceTone> tones_beside(const tones::UnitTones& unit, const TraceLin
     return beside;
 }
 
-Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, MatchParameters parameters,
-                             TraceJoin& join) {
+Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
+                             CaseEvidence evidence, TraceJoin& join) {
     join.tones = tones_beside(unit, join.line, parameters.card_sd_ppm);
     if (sheet == nullptr) return diagnose(nullptr, std::move(unit), parameters);
     join.causes = causes_of(*sheet, join.line, parameters);
-    for (const Suspect& suspect : diagnose(sheet, unit, parameters).suspects)
+    for (const Suspect& suspect : diagnose(sheet, unit, parameters, evidence).suspects)
         join.without[suspect.rate] = suspect.probability;
-    add_trace(parameters, *sheet, join.line);
-    return diagnose(sheet, std::move(unit), parameters);
+    add_trace(evidence, *sheet, join.line, parameters);
+    return diagnose(sheet, std::move(unit), parameters, evidence);
 }
 
 std::optional<int> rail_named(const board::BoardSheet& sheet, const std::string& name) {

@@ -7,6 +7,7 @@
 
 #include "board/sheet/sheet.h"
 #include "match/findings.h"
+#include "match/model/case_evidence.h"
 #include "match/model/parameters.h"
 #include "tones/join/unit_tones.h"
 
@@ -37,14 +38,13 @@ struct TraceCause {
 std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLine& line,
                                   const MatchParameters& parameters);
 
-/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of
-/// that; then its deviation is known from the trace, to the clock's error and the rate's own change
-/// until the recording. The trace is taken as of another moment with probability `trace_astray`, so
-/// it can speak against a rate by a factor of 50 at most beside what the declared rates say; and a
-/// rate that visibly moves a wire has its prior odds to sing multiplied by `trace_odds_factor`
-/// (weighted by that probability).
-void add_trace(MatchParameters& parameters, const board::BoardSheet& sheet, const TraceLine& line);
-inline constexpr double trace_astray = 0.02, trace_odds_factor = 4.0;
+/// The trace as evidence. Each rate may be the one that the trace shows, with its probability of that; then its
+/// deviation is known from the trace, to the clock's error and the rate's own change until the recording. The trace is
+/// taken as of another moment with probability `trace_astray`, so it can speak against a rate by a factor of 1 /
+/// `trace_astray` at most beside what the declared rates say; and a rate that visibly moves a wire has its prior odds
+/// to sing multiplied by `trace_odds_factor` (weighted by that probability).
+void add_trace(CaseEvidence& evidence, const board::BoardSheet& sheet, const TraceLine& line,
+               const MatchParameters& parameters);
 
 /// A tone beside the trace's rate or its nearest multiple.
 struct TraceTone {
@@ -55,8 +55,7 @@ struct TraceTone {
     bool same = false;           ///< within three of these
     double by_chance = 0.0;      ///< that a tone of any frequency lies so near to a multiple
 };
-/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5
-/// %.
+/// For each tone of the board (or unsure) the nearest multiple, where it is the same or within 0.5 %.
 std::vector<TraceTone> tones_beside(const tones::UnitTones& unit, const TraceLine& line, double card_sd_ppm);
 
 /// What a trace did to a diagnosis.
@@ -68,11 +67,11 @@ struct TraceJoin {
 };
 
 /// The diagnosis with the trace; `join` (line and nothing else filled) takes what it did.
-Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, MatchParameters parameters,
-                             TraceJoin& join);
+Findings diagnose_with_trace(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
+                             CaseEvidence evidence, TraceJoin& join);
 
-/// Index of the rail that a column or the user names, by its id or a part of it in whatever case;
-/// nothing where none or several fit.
+/// Index of the rail that a column or the user names, by its id or a part of it in whatever case; nothing where none or
+/// several fit.
 std::optional<int> rail_named(const board::BoardSheet& sheet, const std::string& name);
 
 }  // namespace tattletone::match

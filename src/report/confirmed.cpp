@@ -40,10 +40,12 @@ Result<Confirmed> confirmed_on(logbook::Logbook& logbook, const std::string& boa
 
 match::Findings diagnose_here(const board::BoardSheet* sheet, tones::UnitTones unit, const Confirmed* confirmed,
                               match::TraceJoin* trace) {
-    match::MatchParameters parameters = match::fitted_parameters();
-    if (confirmed != nullptr) parameters.prior_odds_factor = confirmed->factors;
-    if (trace == nullptr) return match::diagnose(sheet, std::move(unit), parameters);
-    match::Findings findings = match::diagnose_with_trace(sheet, std::move(unit), parameters, *trace);
+    const match::MatchParameters parameters = match::fitted_parameters();
+    match::CaseEvidence evidence;
+    if (confirmed != nullptr) evidence.prior_odds_factor = confirmed->factors;
+    if (trace == nullptr) return match::diagnose(sheet, std::move(unit), parameters, evidence);
+    match::Findings findings =
+        match::diagnose_with_trace(sheet, std::move(unit), parameters, std::move(evidence), *trace);
     report::tell_trace(findings, *trace);
     return findings;
 }

@@ -23,9 +23,7 @@ bool told(const Findings& findings, const std::string& words) {
 }
 
 Findings with_steps(const BoardSheet& sheet, UnitTones unit, int most_nodes) {
-    MatchParameters parameters = fitted_parameters();
-    parameters.most_nodes = most_nodes;
-    return diagnose(&sheet, std::move(unit), parameters);
+    return diagnose(&sheet, std::move(unit), fitted_parameters(), {}, {most_nodes});
 }
 
 const Board rivals = Board()
@@ -35,8 +33,8 @@ const Board rivals = Board()
                          .rate("c", 9599, 200, Shape::square, {1})
                          .wandering("d", 900, 1100);
 
-/// Takes of one unit whose lines lie so near each other, in steps of what may still be one line, that which
-/// of them are joined depends on the order in which they are compared.
+/// Takes of one unit whose lines lie so near each other, in steps of what may still be one line, that which of them are
+/// joined depends on the order in which they are compared.
 std::vector<Take> many_takes(std::size_t count, std::mt19937& random) {
     std::vector<Take> takes;
     std::uniform_real_distribution<double> share(0.0, 1.0);

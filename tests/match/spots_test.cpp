@@ -22,9 +22,9 @@ Take over(const std::string& spot, std::vector<Tone> tones) {
 }  // namespace
 
 TEST_CASE("a level's uncertainty is the Cramér-Rao bound of an amplitude") {
-    // Kay I, 3.11: var(A) >= 2 sigma²/N. A = 1, sigma = 1, 48000 samples of 1 s: relative sd sqrt(2/48000)
-    // = 6.4550e-3, 0.05607 dB. In dB: 0 dBFS is A = 1; density of white noise of variance 1 over 24 kHz against
-    // a full-scale sine's power of 1/2: 10 lg(1 / 24000 / 0.5) = -40.7918.
+    // Kay I, 3.11: var(A) >= 2 sigma²/N. A = 1, sigma = 1, 48000 samples of 1 s: relative sd sqrt(2/48000) = 6.4550e-3,
+    // 0.05607 dB. In dB: 0 dBFS is A = 1; density of white noise of variance 1 over 24 kHz against a full-scale sine's
+    // power of 1/2: 10 lg(1 / 24000 / 0.5) = -40.7918.
     CHECK(level_sd_db(0.0, -40.7918, 1.0) == Approx(0.05607).epsilon(1e-3));
     CHECK(level_sd_db(-20.0, -40.7918, 100.0) == Approx(0.05607).epsilon(1e-3));
 }
@@ -55,11 +55,11 @@ TEST_CASE("a part's spot counts, within a bound") {
         return compare_spots(unit, unit.tones[0], 4.0);
     };
     // exp((6 d - 18) / 128): d = 20 dB gives 2.219, d = -20 dB 0.340, d = 3 dB 1.
-    CHECK(spot_odds_factor("by the coil", comparison(20)) == Approx(2.219).epsilon(1e-3));
-    CHECK(spot_odds_factor("by the coil", comparison(-20)) == Approx(0.3402).epsilon(1e-3));
-    CHECK(spot_odds_factor("by the coil", comparison(3)) == Approx(1.0));
-    CHECK(spot_odds_factor("by the coil", comparison(39)) == Approx(3.0));
-    CHECK(spot_odds_factor("somewhere else", comparison(20)) == 1.0);
+    CHECK(spot_odds_factor("by the coil", comparison(20), fitted_parameters()) == Approx(2.219).epsilon(1e-3));
+    CHECK(spot_odds_factor("by the coil", comparison(-20), fitted_parameters()) == Approx(0.3402).epsilon(1e-3));
+    CHECK(spot_odds_factor("by the coil", comparison(3), fitted_parameters()) == Approx(1.0));
+    CHECK(spot_odds_factor("by the coil", comparison(39), fitted_parameters()) == Approx(3.0));
+    CHECK(spot_odds_factor("somewhere else", comparison(20), fitted_parameters()) == 1.0);
 
     auto board = Board().rate("a.frame", 4800, 50).rate("b.frame", 4800, 50);
     BoardSheet sheet = board.sheet();

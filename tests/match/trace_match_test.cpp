@@ -57,7 +57,7 @@ TraceLine line(double hz, int rail, double sd = 0.05) {
 double with(const BoardSheet& sheet, const UnitTones& unit, const TraceLine& seen, const std::string& rate) {
     TraceJoin join;
     join.line = seen;
-    return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), join), rate);
+    return probability(diagnose_with_trace(&sheet, unit, fitted_parameters(), {}, join), rate);
 }
 
 double odds(double p) {
@@ -66,9 +66,7 @@ double odds(double p) {
 
 }  // namespace
 
-TEST_CASE(
-    "the prior of a rate that a trace has seen is a density and agrees with its numeric "
-    "convolution") {
+TEST_CASE("the prior of a rate that a trace has seen is a density and agrees with its numeric convolution") {
     for (const bool uniform : {false, true}) {
         DeviationPrior prior;
         prior.uniform = uniform;
@@ -136,7 +134,7 @@ TEST_CASE("the culprit's trace raises it, by frequency, and says the tone is the
     const double alone = probability(diagnose(&sheet, unit), "valve.r");
     TraceJoin join;
     join.line = line(6573.1, 0);
-    const Findings findings = diagnose_with_trace(&sheet, unit, fitted_parameters(), join);
+    const Findings findings = diagnose_with_trace(&sheet, unit, fitted_parameters(), {}, join);
     INFO("alone " << alone << ", with the trace " << probability(findings, "valve.r"));
     CHECK(probability(findings, "valve.r") > 0.9);
     CHECK(alone < 0.6);
@@ -168,12 +166,11 @@ TEST_CASE("a trace of the suspect that is off its tone speaks against it, within
     const double against = with(sheet, unit, line(6450.0, 0), "valve.r");
     INFO("alone " << alone << ", against " << against);
     CHECK(against < alone);
-    CHECK(odds(against) > odds(alone) * trace_astray / 2.0);
-    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add
-    // nothing.
+    CHECK(odds(against) > odds(alone) * fitted_parameters().trace_astray / 2.0);
+    // A rate seen by its own trace gets its prior odds times four at most, where frequencies add nothing.
     const auto quiet = one_take({tone(9999.0)});
     CHECK(with(sheet, quiet, line(3200.0, 0), "sounder.r") <=
-          trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
+          fitted_parameters().trace_odds_factor * std::max(0.02, probability(diagnose(&sheet, quiet), "sounder.r")));
 }
 
 TEST_CASE("tones beside the trace: the same, off by so many standard deviations, half, multiples") {
@@ -209,8 +206,8 @@ TEST_CASE("simulated benches: traces make the answer better and keep it honest")
     constexpr int trials = 120;
     const MatchParameters parameters = fitted_parameters();
     for (int trial = 0; trial < trials; ++trial) {
-        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of
-        // the valve's rail and shows the valve, or of the sounder.
+        // One of the two loose rates sings or a stray tone lies in their windows; the trace is of the valve's rail and
+        // shows the valve, or of the sounder.
         const double valve = 6500.0 * (1.0 + 0.02 * random.cut_normal(2.0)),
                      pump = 6600.0 * (1.0 + 0.02 * random.cut_normal(2.0));
         const double card = 1.0 + parameters.card_sd_ppm * 1e-6 * random.normal();

@@ -49,8 +49,8 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
         CHECK(ours->sample_rate_hz == 48000.0);
         REQUIRE(ours->samples.size() == again->samples.size());
         REQUIRE(ours->samples.size() == 384000);
-        // Equal to the bit on one machine. Another C library may round log, sin and cos in the last digit,
-        // which shows where a sample falls on the edge between two steps: one step, and rarely.
+        // Equal to the bit on one machine. Another C library may round log, sin and cos in the last digit, which shows
+        // where a sample falls on the edge between two steps: one step, and rarely.
         std::size_t different = 0;
         double worst = 0.0;
         for (std::size_t i = 0; i < ours->samples.size(); ++i) {
@@ -98,7 +98,7 @@ TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {
     REQUIRE(clip);
     const auto findings = tattletone::diagnose_with_trace(
         &*sheet.sheet, tattletone::unite({{"", "", "", tattletone::find_tones(*clip)}}, nullptr),
-        tattletone::fitted_parameters(), join);
+        tattletone::fitted_parameters(), {}, join);
     REQUIRE(!join.causes.empty());
     CHECK(join.causes[0].rate == "sounder.frame");
     CHECK(join.causes[0].probability > 0.95);

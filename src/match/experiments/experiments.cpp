@@ -10,7 +10,6 @@ namespace tattletone::match {
 namespace {
 
 constexpr double least_bits = 0.01, least_suspect = 0.02, least_foretold = 0.05;
-constexpr double mixed = 0.002;  // an outcome that fits no alternative of a source
 constexpr std::size_t most_tones = 4, most_attributions = 40, most_predictions = 4;
 constexpr int nobody = -1;
 
@@ -148,11 +147,11 @@ class Weighing {
         }
     }
 
-    static double probability_of(const Foreseen& outcome, const std::vector<std::vector<Alternative>>& by_source,
-                                 const Weighed& attribution) {
+    double probability_of(const Foreseen& outcome, const std::vector<std::vector<Alternative>>& by_source,
+                          const Weighed& attribution) const {
         double product = 1.0;
         for (std::size_t source = 0; source < by_source.size(); ++source) {
-            double sum = mixed;
+            double sum = bench_.parameters.outcome_unforeseen;
             for (const Alternative& alternative : by_source[source]) {
                 bool same = true;
                 for (std::size_t i = 0; same && i < attribution.sources[source].slots.size(); ++i)
@@ -169,7 +168,7 @@ class Weighing {
                       std::vector<std::vector<Alternative>>& by_source) const {
         if (experiment.kind != Trial::longer) return;
         Effect none, some;
-        double probability = 0.01;
+        double probability = bench_.parameters.line_emerges_anyway;
         for (const ToneSource& source : attribution.sources) {
             if (source.rate == nobody) continue;
             const Emerging line = emerging_line(bench_, source.rate);

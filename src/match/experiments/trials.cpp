@@ -16,20 +16,15 @@ namespace {
 using Kind = Forecast::Effect;
 
 constexpr double same_line_as = 0.002;
-constexpr double loose_ppm = 10000.0;    // timed by a resistor and a capacitor
-constexpr double room_share = 0.3;       // of undeclared tones that turn out to be the room's
-constexpr double load_ends_burst = 0.8;  // common practice: a burst is a thing of light load
-constexpr double warmth_moves = 0.8, press_tells = 0.5, press_misleads = 0.15;
-constexpr double undeclared_drifts = 0.2;
-constexpr double longest_seconds = 60.0, coherent_seconds = 20.0;
+constexpr double longest_seconds = 60.0;
 constexpr int most_orders = 24;
 
 std::string quoted_state(const std::string& state) {
     return "'" + state + "'";
 }
 
-bool is_loose(const board::Rate& rate) {
-    return rate.wanders() || rate.tolerance_ppm >= loose_ppm;
+bool is_loose(const board::Rate& rate, const MatchParameters& p) {
+    return rate.wanders() || rate.tolerance_ppm >= p.trial_loose_ppm;
 }
 
 Experiment made(Trial kind, std::string what, std::string todo, std::string option, double hz = 0.0) {
@@ -67,8 +62,8 @@ double moved_hz(const tones::UnitTone& tone, const Attribution::Made& made, int 
     return std::abs(tone.tone.hz + slope * (ratio - 1.0));
 }
 
-/// How badly a new value would do: lines out of the band, on other tones, in other rates' windows, or
-/// hardly moved. 0 is clean.
+/// How badly a new value would do: lines out of the band, on other tones, in other rates' windows, or hardly moved. 0
+/// is clean.
 int clashes(const TrialView& bench, int index, double hz) {
     const board::Rate& rate = bench.rate(index);
     if ((rate.adjust_min_hz > 0.0 && hz < rate.adjust_min_hz) || (rate.adjust_max_hz > 0.0 && hz > rate.adjust_max_hz))
@@ -90,7 +85,7 @@ int clashes(const TrialView& bench, int index, double hz) {
             const double order = std::round(at / neighbour.hz);
             if (order < 1.0 || order > 12.0) continue;
             const double off = std::abs(at / (order * neighbour.hz) - 1.0);
-            if (off < 1e-6 * neighbour.tolerance_ppm + setting_sd + 0.001) clashes += 1;
+            if (off < 1e-6 * neighbour.tolerance_ppm + bench.parameters.setting_sd + 0.001) clashes += 1;
         }
     }
     return clashes;
@@ -143,7 +138,7 @@ void add_interventions(const TrialView& bench, std::vector<Experiment>& list) {
                                 "--off " + rate.full_name + ":FILE"));
             list.back().caution = "A load resistor gets hot; stay within the rail's current.";
         }
-        if (is_loose(rate)) {
+        if (is_loose(rate, bench.parameters)) {
             list.push_back(made(Trial::warm, part.id.empty() ? rate.full_name : part.id,
                                 "Warm the part of " + rate.full_name +
                                     " a little (a hand-warm air stream) while 'tattletone listen' runs.",
@@ -264,10 +259,11 @@ std::vector<Alternative> of_declared(const TrialView& bench, const Experiment& e
         case Trial::longer:
             return {all_of(tones, 1.0, Kind::stays)};
         case Trial::load:
-            return heard_again(tones, rate.full_name == experiment.what ? 1.0 - load_ends_burst : p.sings_when_active);
+            return heard_again(tones,
+                               rate.full_name == experiment.what ? 1.0 - p.load_ends_burst : p.sings_when_active);
         case Trial::warm: {
             const bool own = bench.part(index).id == experiment.what || rate.full_name == experiment.what;
-            const double drifts = own && is_loose(rate) ? warmth_moves : 0.02;
+            const double drifts = own && is_loose(rate, p) ? p.warmth_moves : p.warmth_moves_others;
             std::vector<Alternative> list{all_of(tones, drifts, Kind::drifts),
                                           all_of(tones, 1.0 - drifts, Kind::stays)};
             if (drifts < 0.5) std::swap(list[0], list[1]);
@@ -275,7 +271,7 @@ std::vector<Alternative> of_declared(const TrialView& bench, const Experiment& e
         }
         case Trial::press: {
             const bool own = bench.part(index).id == experiment.what || rate.full_name == experiment.what;
-            const double tells = own ? press_tells : press_misleads;
+            const double tells = own ? p.press_tells : p.press_misleads;
             std::vector<Alternative> list{all_of(tones, tells, Kind::changes_level),
                                           all_of(tones, 1.0 - tells, Kind::stays)};
             if (tells < 0.5) std::swap(list[0], list[1]);
@@ -286,7 +282,8 @@ std::vector<Alternative> of_declared(const TrialView& bench, const Experiment& e
 }
 
 std::vector<Alternative> of_nobody(const TrialView& bench, const Experiment& experiment) {
-    const double again = bench.parameters.background_in_take;
+    const MatchParameters& p = bench.parameters;
+    const double again = p.background_in_take;
     switch (experiment.kind) {
         case Trial::state:
             return heard_again(1, again);
@@ -295,15 +292,15 @@ std::vector<Alternative> of_nobody(const TrialView& bench, const Experiment& exp
         case Trial::load:
         case Trial::moved_rate:
         case Trial::sample_rate:
-            return heard_again(1, std::max(again, 0.8));
+            return heard_again(1, std::max(again, p.undeclared_stays));
         case Trial::room:
-            return {all_of(1, 1.0 - room_share, Kind::stays), all_of(1, room_share, Kind::is_in_room)};
+            return {all_of(1, 1.0 - p.room_share, Kind::stays), all_of(1, p.room_share, Kind::is_in_room)};
         case Trial::longer:
             return {all_of(1, 1.0, Kind::stays)};
         case Trial::warm:
-            return {all_of(1, 1.0 - undeclared_drifts, Kind::stays), all_of(1, undeclared_drifts, Kind::drifts)};
+            return {all_of(1, 1.0 - p.undeclared_drifts, Kind::stays), all_of(1, p.undeclared_drifts, Kind::drifts)};
         case Trial::press:
-            return {all_of(1, 1.0 - press_misleads, Kind::stays), all_of(1, press_misleads, Kind::changes_level)};
+            return {all_of(1, 1.0 - p.press_misleads, Kind::stays), all_of(1, p.press_misleads, Kind::changes_level)};
     }
     return {};
 }
@@ -353,8 +350,8 @@ Emerging emerging_line(const TrialView& bench, int index) {
         if (!longest || take.found.seconds > longest->found.seconds) longest = &take;
     Emerging best;
     if (rate.wanders() || !longest || longest->found.floor.empty() || !(longest->found.seconds > 0.0)) return best;
-    const double gain_db = 10.0 * std::log10(std::max(1.0, coherent_seconds / longest->found.seconds)) +
-                           5.0 * std::log10(longest_seconds / std::max(coherent_seconds, longest->found.seconds));
+    const double gain_db = 10.0 * std::log10(std::max(1.0, p.coherent_seconds / longest->found.seconds)) +
+                           5.0 * std::log10(longest_seconds / std::max(p.coherent_seconds, longest->found.seconds));
     double loudest = -1e9;
     std::set<int> heard;
     for (const Attribution& attribution : bench.findings.attributions)

@@ -21,8 +21,13 @@ struct Line {
 
 class Watching {
   public:
-    Watching(const board::BoardSheet& sheet, const tones::UnitTones& unit, int take, int rate, double new_hz)
-        : unit_(unit), take_(take), rate_(sheet.rates[static_cast<std::size_t>(rate)]), new_hz_(new_hz) {
+    Watching(const board::BoardSheet& sheet, const tones::UnitTones& unit, int take, int rate, double new_hz,
+             double setting_sd)
+        : unit_(unit),
+          take_(take),
+          rate_(sheet.rates[static_cast<std::size_t>(rate)]),
+          new_hz_(new_hz),
+          setting_sd_(setting_sd) {
         for (const tones::Take& other : unit.takes)
             before_.push_back(
                 std::none_of(other.changes.begin(), other.changes.end(), [&](const tones::Change& change) {
@@ -70,7 +75,7 @@ class Watching {
         for (const tones::UnitTone& other : unit_.tones) {
             const tones::HeardIn* in = in_take(other);
             const double off = std::abs(other.tone.hz / expected_hz - 1.0);
-            if (!in || !in->heard || heard_before(other) || off > 3.0 * setting_sd) continue;
+            if (!in || !in->heard || heard_before(other) || off > 3.0 * setting_sd_) continue;
             line.moved_to_hz = other.tone.hz;
         }
         return line;
@@ -79,7 +84,7 @@ class Watching {
     const tones::UnitTones& unit_;
     int take_;
     const board::Rate& rate_;
-    double new_hz_;
+    double new_hz_, setting_sd_;
     std::vector<char> before_;  ///< by take: made with the rate as the sheet has it
 };
 
@@ -129,7 +134,8 @@ std::optional<Outcome> told(const board::Rate& rate, double new_hz, const std::v
 
 }  // namespace
 
-std::vector<Outcome> outcomes_of(const board::BoardSheet& sheet, const tones::UnitTones& unit) {
+std::vector<Outcome> outcomes_of(const board::BoardSheet& sheet, const tones::UnitTones& unit,
+                                 const MatchParameters& parameters) {
     std::vector<Outcome> outcomes;
     for (int take = 0; take < static_cast<int>(unit.takes.size()); ++take)
         for (const tones::Change& change : unit.takes[static_cast<std::size_t>(take)].changes)
@@ -137,7 +143,8 @@ std::vector<Outcome> outcomes_of(const board::BoardSheet& sheet, const tones::Un
                 const board::Rate& rate = sheet.rates[static_cast<std::size_t>(index)];
                 const bool of_part = sheet.parts[static_cast<std::size_t>(rate.part)].id == change.what;
                 if (rate.full_name != change.what && !(of_part && change.hz <= 0.0)) continue;
-                auto outcome = told(rate, change.hz, Watching(sheet, unit, take, index, change.hz).lines());
+                auto outcome =
+                    told(rate, change.hz, Watching(sheet, unit, take, index, change.hz, parameters.setting_sd).lines());
                 if (!outcome) continue;
                 outcome->take = take;
                 outcome->rate = index;

@@ -5,6 +5,7 @@
 
 #include "board/sheet/sheet.h"
 #include "match/findings.h"
+#include "match/model/parameters.h"
 
 namespace tattletone::match {
 
@@ -15,8 +16,9 @@ struct Outcome {
     std::string sentence;    ///< "with lamp.dimming at 4297 Hz, the tone at 3906.2 Hz stayed: …"
 };
 
-/// One for each changed or stopped rate that has a tone at one of its first lines elsewhere; only where the
-/// recording could tell.
-std::vector<Outcome> outcomes_of(const board::BoardSheet& sheet, const tones::UnitTones& unit);
+/// One for each changed or stopped rate that has a tone at one of its first lines elsewhere; only where the recording
+/// could tell.
+std::vector<Outcome> outcomes_of(const board::BoardSheet& sheet, const tones::UnitTones& unit,
+                                 const MatchParameters& parameters);
 
 }  // namespace tattletone::match

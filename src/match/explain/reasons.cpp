@@ -127,7 +127,7 @@ class Reasoning {
             say("it drifts by " + as_relative(share, true) + " in the recording, " +
                 (source_.loose ? "as a rate timed by a resistor and a capacitor does and a crystal's seldom"
                                : "which a crystal or a resonator seldom does"));
-        else if (source_.loose && !source_.may_resonate() && std::abs(share) < 3.0 * clearest->drift_sd)
+        else if (source_.loose && !source_.may_resonate && std::abs(share) < 3.0 * clearest->drift_sd)
             say("it keeps its frequency to " + as_relative(2.0 * clearest->drift_sd, false) +
                 " in the recording, as a crystal's rate does and one timed by a resistor and a capacitor seldom");
     }
@@ -186,7 +186,7 @@ class Reasoning {
                             [&](const LineMatch& line_match) { return tone(line_match).heard[take] == Heard::yes; }))
                 say("heard in " + unit_.takes[take].found.origin + ", where it is said to be off: was it?");
         }
-        for (const Outcome& outcome : outcomes_of(*observations_.sheet, unit_))
+        for (const Outcome& outcome : outcomes_of(*observations_.sheet, unit_, observations_.parameters))
             if (outcome.rate == source_.rate) say(outcome.sentence);
     }
 
@@ -196,7 +196,7 @@ class Reasoning {
             found_.best.begin(), found_.best.end(),
             [&](const LineMatch& a, const LineMatch& b) { return tone(a).level_dbfs < tone(b).level_dbfs; });
         const SpotComparison& spots = observations_.spots[static_cast<std::size_t>(loudest->tone)];
-        const double factor = spot_odds_factor(source_.spot, spots);
+        const double factor = spot_odds_factor(source_.spot, spots, observations_.parameters);
         if (factor == 1.0) return;
         const bool own = same_spot(spots.levels[0].spot, source_.spot);
         char odds[32];

@@ -8,11 +8,9 @@
 namespace tattletone::match {
 namespace {
 
-constexpr double cut_sds = 2.0;
-
-// A normal cut at ±2 sd, smeared by another normal: the product of the two is a third, of which the cut
-// keeps a piece (completing the square).
-double inside_density(double sd_prior, double offset, double sd) {
+// A normal cut at ±cut_sds, smeared by another normal: the product of the two is a third, of which the cut keeps a
+// piece (completing the square).
+double inside_density(double sd_prior, double cut_sds, double offset, double sd) {
     const double variance = sd_prior * sd_prior + sd * sd;
     const double sd_both = std::sqrt(variance);
     if (std::abs(offset) > 40.0 * sd_both) return 0.0;
@@ -51,25 +49,25 @@ double smeared_density(const DeviationPrior& prior, double mean, double sd, doub
         return std::max(kept, 0.0) / (prior.high - prior.low);
     }
     const double offset = mean - card_error;
-    return (1.0 - prior.outside_mass) * inside_density(prior.sd, offset, sd) +
+    return (1.0 - prior.outside_mass) * inside_density(prior.sd, prior.cut_sds, offset, sd) +
            prior.outside_mass * outside_density(prior, offset, sd);
 }
 
 double share_inside(const DeviationPrior& prior, double mean, double sd, double card_error) {
     if (prior.uniform) return 1.0;
-    const double inside = (1.0 - prior.outside_mass) * inside_density(prior.sd, mean - card_error, sd);
+    const double inside = (1.0 - prior.outside_mass) * inside_density(prior.sd, prior.cut_sds, mean - card_error, sd);
     const double outside = prior.outside_mass * outside_density(prior, mean - card_error, sd);
     return inside + outside > 0.0 ? inside / (inside + outside) : 0.0;
 }
 
 SmearedPrior::SmearedPrior(const DeviationPrior& prior, double mean, double sd)
     : mean_(mean),
-      cut_(cut_sds * prior.sd),
+      cut_(prior.cut_sds * prior.sd),
       variance_(prior.sd * prior.sd + sd * sd),
       outside_variance_(prior.outside_sd * prior.outside_sd + sd * sd) {
     pull_ = prior.sd * prior.sd / variance_;
     width_ = prior.sd * sd / std::sqrt(variance_);
-    const double whole = normal_below(cut_sds) - normal_below(-cut_sds);
+    const double whole = normal_below(prior.cut_sds) - normal_below(-prior.cut_sds);
     height_ = (1.0 - prior.outside_mass) / whole * std::exp(-log_root_two_pi) / std::sqrt(variance_);
     outside_height_ = prior.outside_mass * std::exp(-log_root_two_pi) / std::sqrt(outside_variance_);
 }

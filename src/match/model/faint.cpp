@@ -15,9 +15,6 @@ namespace {
 constexpr double most_by_chance = 0.1;
 constexpr double faint_agree_sds = 4.0;
 constexpr std::size_t most_faint = 32;
-constexpr double dbs_over =
-    0.4;  // mean excess of noise's peaks over a level of ten times the mean, 10 lg e dB / 10 (exponential)
-constexpr double same_line_ppm = 3.0;
 
 struct Found {
     tones::UnitTone tone;
@@ -54,9 +51,9 @@ bool known(const tones::UnitTones& unit, const tones::FaintLine& line) {
 }
 
 // The same line in another take: noise would have to stand there twice.
-void join(tones::UnitTone& into, const tones::UnitTone& other) {
+void join(tones::UnitTone& into, const tones::UnitTone& other, const MatchParameters& p) {
     const double reach_hz = faint_agree_sds * std::hypot(into.tone.hz_sd, other.tone.hz_sd);
-    const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * dbs_over);
+    const double again = other.tone.log_noise_density + std::log(2.0 * reach_hz * p.noise_excess_db);
     const double density = into.tone.log_noise_density + std::min(again, 0.0);
     into.heard_in.insert(into.heard_in.end(), other.heard_in.begin(), other.heard_in.end());
     std::sort(into.heard_in.begin(), into.heard_in.end(),
@@ -65,12 +62,12 @@ void join(tones::UnitTone& into, const tones::UnitTone& other) {
     into.tone.log_noise_density = density;
 }
 
-bool same_line(const tones::Tone& a, const tones::Tone& b) {
-    return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + same_line_ppm * 1e-6 * a.hz;
+bool same_line(const tones::Tone& a, const tones::Tone& b, const MatchParameters& p) {
+    return std::abs(a.hz - b.hz) < 3.0 * std::hypot(a.hz_sd, b.hz_sd) + p.same_line_ppm * 1e-6 * a.hz;
 }
 
 void add_found(const Source& source, const ExpectedLine& line, const tones::UnitTones& unit, double reach,
-               std::vector<Found>& found) {
+               const MatchParameters& p, std::vector<Found>& found) {
     const double half_hz = reach * std::abs(line.slope_hz) + 5.0 * line.extra_sd_hz;
     for (std::size_t take = 0; take < source.active.size(); ++take) {
         if (!line.takes.has(take)) continue;
@@ -78,7 +75,7 @@ void add_found(const Source& source, const ExpectedLine& line, const tones::Unit
         auto peak = std::lower_bound(heard.faint.begin(), heard.faint.end(), line.at_zero_hz - half_hz,
                                      [](const tones::FaintLine& l, double hz) { return l.hz < hz; });
         for (; peak != heard.faint.end() && peak->hz <= line.at_zero_hz + half_hz; ++peak) {
-            const double by_chance = std::exp(peak->log_noise_density) * dbs_over * 2.0 * half_hz;
+            const double by_chance = std::exp(peak->log_noise_density) * p.noise_excess_db * 2.0 * half_hz;
             if (by_chance > most_by_chance || known(unit, *peak)) continue;
             tones::UnitTone tone;
             tone.tone = tone_of(*peak, heard);
@@ -90,18 +87,18 @@ void add_found(const Source& source, const ExpectedLine& line, const tones::Unit
 }
 
 /// One tone a line, those that noise makes most seldom.
-std::vector<tones::UnitTone> choose(std::vector<Found> found) {
+std::vector<tones::UnitTone> choose(std::vector<Found> found, const MatchParameters& p) {
     std::sort(found.begin(), found.end(), [](const Found& a, const Found& b) { return a.by_chance < b.by_chance; });
     std::vector<tones::UnitTone> chosen;
     for (Found& one : found) {
         const auto same = std::find_if(chosen.begin(), chosen.end(), [&](const tones::UnitTone& other) {
-            return same_line(other.tone, one.tone.tone);
+            return same_line(other.tone, one.tone.tone, p);
         });
         if (same == chosen.end()) {
             if (chosen.size() < most_faint) chosen.push_back(std::move(one.tone));
         } else if (std::none_of(same->heard_in.begin(), same->heard_in.end(),
                                 [&](const tones::HeardIn& in) { return in.take == one.tone.heard_in[0].take; })) {
-            join(*same, one.tone);
+            join(*same, one.tone, p);
         }
     }
     return chosen;
@@ -115,12 +112,12 @@ tones::UnitTones with_faint(const board::BoardSheet& sheet, tones::UnitTones uni
         return unit;
     std::vector<Found> found;
     for (const Source& source : sources_of(observe(&sheet, unit, parameters))) {
-        if (source.kind != SourceKind::fixed || !source.may_resonate()) continue;
+        if (source.kind != SourceKind::fixed || !source.may_resonate) continue;
         const double reach = source.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
         for (const ExpectedLine& line : source.lines)
-            if (line.kind == board::LineKind::harmonic) add_found(source, line, unit, reach, found);
+            if (line.kind == board::LineKind::harmonic) add_found(source, line, unit, reach, parameters, found);
     }
-    for (tones::UnitTone& tone : choose(std::move(found))) unit.tones.push_back(std::move(tone));
+    for (tones::UnitTone& tone : choose(std::move(found), parameters)) unit.tones.push_back(std::move(tone));
     number(unit);
     return unit;
 }

@@ -10,12 +10,6 @@ namespace tattletone::match {
 namespace {
 
 constexpr double samples_per_octave = 24.0;
-constexpr std::ptrdiff_t most_unsure = 8;
-constexpr double round_step_hz = 1000.0;
-constexpr double log_low_limit_hz = 1000.0;
-// A moving line shows as a steady one where it turns or stands still for a while. Its harmonics do so at
-// the same time, but for this much of their frequency.
-constexpr double whole_from = 0.9, piece_share = 12e-6;
 
 double interpolated(const std::vector<tones::FloorPoint>& floor, double hz, double tones::FloorPoint::*value) {
     const auto right = std::lower_bound(floor.begin(), floor.end(), hz,
@@ -27,7 +21,8 @@ double interpolated(const std::vector<tones::FloorPoint>& floor, double hz, doub
     return (*left).*value + part * ((*right).*value - (*left).*value);
 }
 
-ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::Take>& takes) {
+ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::Take>& takes,
+                     const MatchParameters& p) {
     const tones::Tone& tone = unit_tone.tone;
     ObservedTone view;
     view.hz = tone.hz;
@@ -42,17 +37,17 @@ ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::
         view.drift = tone.drift_hz / tone.hz;
         view.drift_sd = tone.drift_hz_sd / tone.hz;
     }
-    if (tone.steady && tone.present < whole_from && !tone.faint) view.piece_sd_hz = piece_share * tone.hz;
+    if (tone.steady && tone.present < p.whole_from && !tone.faint) view.piece_sd_hz = p.piece_share * tone.hz;
     if (!tone.steady) {
         view.restless = std::max(std::abs(view.drift), 2.0 * tone.wander_hz / tone.hz);
         // Each end of a path comes from a fifth of it, so it is some four times less certain than the mean.
-        view.restless_sd = 6.0 * tone.hz_sd / tone.hz;
+        view.restless_sd = p.restless_sds * tone.hz_sd / tone.hz;
         // The mean over the time in which a tone is seen depends on when it is seen.
-        view.sd_hz = std::hypot(view.sd_hz, 0.03 * view.restless * tone.hz);
+        view.sd_hz = std::hypot(view.sd_hz, p.moving_mean_share * view.restless * tone.hz);
     }
     view.heard.assign(takes.size(), Heard::cannot_tell);
     view.below_dbfs.assign(takes.size(), 0.0);
-    double level = 0.0, shortest = 20.0;
+    double level = 0.0, shortest = p.coherent_seconds;
     int times = 0;
     for (const tones::HeardIn& in : unit_tone.heard_in) {
         const auto take = static_cast<std::size_t>(in.take);
@@ -64,7 +59,7 @@ ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::
         shortest = std::min(shortest, std::max(takes[take].found.seconds, 0.5));
     }
     view.level_dbfs = times > 0 ? level / times : tone.level_dbfs;
-    view.hide_hz = tone.faint ? 0.0 : std::max({0.5, 2.0 / shortest, 3.0 * view.sd_hz});
+    view.hide_hz = tone.faint ? 0.0 : std::max({p.hide_least_hz, p.hide_cycles / shortest, p.hide_sds * view.sd_hz});
     return view;
 }
 
@@ -121,8 +116,8 @@ double Thresholds::above_dbfs(double hz, bool wandering) const {
 double Observations::undeclared_density(double hz, bool steady, double excess_db, double clutter) const {
     const MatchParameters& p = parameters;
     const double octaves_a_hz =
-        clutter * (hz < log_low_limit_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
-    const double nearest = std::round(hz / round_step_hz) * round_step_hz;
+        clutter * (hz < p.low_band_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
+    const double nearest = std::round(hz / p.round_step_hz) * p.round_step_hz;
     double sources = p.background_per_octave * octaves_a_hz;
     if (nearest > 0.0)
         sources += p.round_share * std::exp(log_normal_density(hz, nearest, p.round_sd_ppm * 1e-6 * nearest));
@@ -149,10 +144,13 @@ const Setting& Observations::setting_of(std::size_t take) const {
                          [&](const Setting& setting) { return setting.takes.has(take); });
 }
 
-Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& unit, const MatchParameters& parameters) {
+Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& unit, const MatchParameters& parameters,
+                     const CaseEvidence& evidence, const SearchLimits& search) {
     Observations observations;
     observations.sheet = sheet;
     observations.parameters = parameters;
+    observations.evidence = evidence;
+    observations.search = search;
     observations.limits = {20000.0, 40.0, 0.0};
     bool several_spots = false;
     const std::size_t takes = unit.takes.size();
@@ -177,11 +175,12 @@ Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& uni
     const auto unsure = std::count_if(unit.tones.begin(), unit.tones.end(), [](const tones::UnitTone& tone) {
         return tone.tone.origin == tones::Origin::unsure;
     });
-    if (unsure > most_unsure) observations.unsure_spared = static_cast<int>(unsure);
+    const bool drowned = static_cast<double>(unsure) > parameters.unsure_limit;
+    if (drowned) observations.unsure_spared = static_cast<int>(unsure);
     for (const tones::UnitTone& tone : unit.tones) {
-        observations.tones.push_back(view_of(tone, unit.takes));
+        observations.tones.push_back(view_of(tone, unit.takes, parameters));
         // The crumbs of a voice or of music explain nothing and would drown the search.
-        if (unsure > most_unsure && !observations.tones.back().of_board && !tone.tone.faint)
+        if (drowned && !observations.tones.back().of_board && !tone.tone.faint)
             observations.tones.back().accuses = false;
         observations.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
     }
@@ -191,7 +190,7 @@ Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& uni
 
 void set_clutter(Observations& observations, double clutter) {
     const MatchParameters& p = observations.parameters;
-    const double level_scatter = std::numbers::sqrt2 * std::max(observations.level_sd_db, 1.0);
+    const double level_scatter = std::numbers::sqrt2 * std::max(observations.level_sd_db, p.least_take_scatter_db);
     for (ObservedTone& tone : observations.tones) {
         double above = tone.level_dbfs;
         TakeSet heard_in;

@@ -4,7 +4,9 @@
 
 #include "board/lines.h"
 #include "board/sheet/sheet.h"
+#include "match/model/case_evidence.h"
 #include "match/model/parameters.h"
+#include "match/model/search_limits.h"
 #include "match/model/spots.h"
 #include "match/model/take_set.h"
 #include "tones/join/unit_tones.h"
@@ -54,13 +56,12 @@ struct Setting {
     TakeSet takes;
 };
 
-/// A changed rate is rarely exactly what was asked for: dividers are whole numbers. Relative.
-inline constexpr double setting_sd = 1e-3;
-
 /// All that is fixed before rates are weighed.
 struct Observations {
     const board::BoardSheet* sheet = nullptr;
     MatchParameters parameters;
+    CaseEvidence evidence;
+    SearchLimits search;
     std::vector<Thresholds> thresholds;  ///< by take
     std::vector<int> state;              ///< by take, -1: not said
     std::vector<ObservedTone> tones;     ///< same order as in UnitTones: ascending in frequency
@@ -71,15 +72,16 @@ struct Observations {
     int unsure_spared = 0;     ///< unsure tones, where they were too many to accuse
     double level_sd_db = 0.0;  ///< one take's level of a line about its mean over takes
 
-    /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as
-    /// many as usual.
+    /// Density per Hz and dB over the threshold of tones that nobody declared, where there are `clutter` times as many
+    /// as usual.
     double undeclared_density(double hz, bool steady, double excess_db, double clutter) const;
     const Setting& setting_of(std::size_t take) const;
     /// Lowest threshold at `hz` among `takes`; false where none can tell.
     bool lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const;
 };
 
-Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& unit, const MatchParameters& parameters);
+Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& unit, const MatchParameters& parameters,
+                     const CaseEvidence& evidence = {}, const SearchLimits& search = {});
 
 /// Sets every tone's `log_undeclared` for a recording with `clutter` times the usual density.
 void set_clutter(Observations& observations, double clutter);

@@ -8,14 +8,10 @@
 namespace tattletone::match {
 namespace {
 
-constexpr double loose_tolerance = 0.005, least_tolerance_ppm = 0.1;
-// Up to here a tolerance may as well be a ceramic resonator's, which is 0.5 % (common practice) and steady.
-constexpr double resonator_tolerance = 0.0075, resonator_steady = 0.6;
-constexpr double family_low_hz = 50.0, family_high_hz = 20000.0;
 constexpr int most_families = 2;
 
-double sideband_level_db(int order) {
-    return -8.0 - 6.0 * (std::abs(order) - 1);
+double sideband_level_db(const MatchParameters& p, int order) {
+    return p.sideband_level_db - p.sideband_fall_db * (std::abs(order) - 1);
 }
 
 const board::Rate& rate_of(const board::BoardSheet& sheet, int index) {
@@ -42,15 +38,15 @@ ExpectedLine line_of(const Observations& observations, const Setting& setting, c
     if (emitted.other >= 0) {
         const board::Rate& partner = rate_of(setting.sheet, emitted.other);
         other = emitted.other_multiple * partner.hz;
-        const double partner_sd = 0.5e-6 * partner.tolerance_ppm;
+        const double partner_sd = 1e-6 * partner.tolerance_ppm / p.tolerance_sds;
         // The sound card's error moves both rates of a beat alike, so it cancels but for the beat's own share.
         if (emitted.kind == board::LineKind::beat)
             line.beat_sd = std::abs(other / own) * partner_sd;
         else
             line.extra_sd_hz = std::abs(other) * std::hypot(partner_sd, 1e-6 * p.card_sd_ppm);
-        if (is_changed(emitted.other)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, setting_sd * other);
+        if (is_changed(emitted.other)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, p.setting_sd * other);
     }
-    if (is_changed(emitted.rate)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, setting_sd * own);
+    if (is_changed(emitted.rate)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, p.setting_sd * own);
     const double sum = own + other;
     double sign = sum < 0.0 ? -1.0 : 1.0;
     line.at_zero_hz = std::abs(sum);
@@ -70,12 +66,12 @@ ExpectedLine line_of(const Observations& observations, const Setting& setting, c
             break;
         case board::LineKind::subharmonic:
             set_emission(line, p.subharmonic);
-            line.envelope_db = subharmonic_level_db;
+            line.envelope_db = p.subharmonic_level_db;
             break;
         case board::LineKind::sideband:
             line.carrier = static_cast<int>(std::lround(emitted.own_multiple));
             set_emission(line, p.sideband / std::abs(emitted.order));
-            line.envelope_db = harmonic_envelope_db(p, rate.shape, line.carrier) + sideband_level_db(emitted.order);
+            line.envelope_db = harmonic_envelope_db(p, rate.shape, line.carrier) + sideband_level_db(p, emitted.order);
             break;
         case board::LineKind::image:
             set_emission(line, p.image / emitted.order);
@@ -105,8 +101,11 @@ Source declared(const Observations& observations, int index) {
     source.rate = index;
     source.shape = rate.shape;
     source.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
-    if (const auto learned = p.prior_odds_factor.find(rate.full_name); learned != p.prior_odds_factor.end())
-        source.log_prior_odds += std::log(std::clamp(learned->second, 0.25, 4.0));
+    const CaseEvidence& evidence = observations.evidence;
+    if (const auto learned = evidence.prior_odds_factor.find(rate.full_name);
+        learned != evidence.prior_odds_factor.end())
+        source.log_prior_odds +=
+            std::log(std::clamp(learned->second, 1.0 / p.opinion_factor_limit, p.opinion_factor_limit));
     if (rate.part >= 0 && rate.part < static_cast<int>(observations.sheet->parts.size()))
         source.spot = observations.sheet->parts[static_cast<std::size_t>(rate.part)].spot;
     for (std::size_t take = 0; take < observations.state.size(); ++take) {
@@ -118,16 +117,17 @@ Source declared(const Observations& observations, int index) {
                                 : state < 0 ? p.active_when_unsaid
                                             : (observations.sheet->active(rate, state) ? 1.0 : 0.0));
     }
-    source.prior = deviation_prior_of(rate, p);
-    if (const auto seen = p.seen_in_trace.find(rate.full_name); seen != p.seen_in_trace.end())
+    source.prior = deviation_prior_of(rate, p, evidence);
+    if (const auto seen = evidence.seen_in_trace.find(rate.full_name); seen != evidence.seen_in_trace.end())
         source.log_prior_odds += std::log(seen->second.odds_factor);
     if (rate.wanders()) {
         source.kind = SourceKind::wandering;
         source.loose = true;
         return source;
     }
-    source.tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
-    source.loose = source.tolerance >= loose_tolerance;
+    source.tolerance = std::max(rate.tolerance_ppm, p.least_tolerance_ppm) * 1e-6;
+    source.loose = source.tolerance >= p.loose_tolerance;
+    source.may_resonate = source.tolerance < p.resonator_tolerance;
     for (const Setting& setting : observations.settings) {
         board::LineLimits limits = observations.limits;
         limits.sample_rate_hz = setting.sample_rate_hz;
@@ -142,12 +142,12 @@ Source declared(const Observations& observations, int index) {
 }
 
 Source family(const Observations& observations) {
-    const double prior = observations.parameters.family_prior;
+    const MatchParameters& p = observations.parameters;
     Source source;
     source.kind = SourceKind::family;
     source.loose = true;
-    source.log_prior_odds = std::log(prior / (1.0 - prior));
-    source.prior = {true, std::log(family_low_hz), std::log(family_high_hz)};
+    source.log_prior_odds = std::log(p.family_prior / (1.0 - p.family_prior));
+    source.prior = {true, std::log(p.family_low_hz), std::log(p.family_high_hz)};
     source.active.assign(observations.state.size(), 1.0);
     return source;
 }
@@ -160,28 +160,26 @@ int Source::line_in(const ExpectedLine& line, std::size_t take) const {
     return -1;
 }
 
-DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters) {
+DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters,
+                                  const CaseEvidence& evidence) {
     DeviationPrior prior;
     if (rate.wanders()) {
         prior.uniform = true;
         prior.low = std::log(rate.hz_min);
         prior.high = std::log(rate.hz_max);
     } else {
-        const double tolerance = std::max(rate.tolerance_ppm, least_tolerance_ppm) * 1e-6;
-        prior.sd = 0.5 * tolerance;
+        const double tolerance = std::max(rate.tolerance_ppm, parameters.least_tolerance_ppm) * 1e-6;
+        prior.cut_sds = parameters.tolerance_sds;
+        prior.sd = tolerance / parameters.tolerance_sds;
         prior.outside_mass = parameters.outside_mass;
-        prior.outside_sd = std::max(parameters.outside_sd, 2.0 * tolerance);
+        prior.outside_sd = std::max(parameters.outside_sd, parameters.outside_least_tolerances * tolerance);
     }
-    if (const auto seen = parameters.seen_in_trace.find(rate.full_name); seen != parameters.seen_in_trace.end()) {
+    if (const auto seen = evidence.seen_in_trace.find(rate.full_name); seen != evidence.seen_in_trace.end()) {
         prior.seen_mass = seen->second.mass;
         prior.seen_x = seen->second.x;
         prior.seen_sd = seen->second.sd;
     }
     return prior;
-}
-
-bool Source::may_resonate() const {
-    return tolerance < resonator_tolerance;
 }
 
 std::vector<Source> sources_of(const Observations& observations) {
@@ -224,83 +222,88 @@ Movement movement_of(const MatchParameters& p, const Source& source) {
     if (source.kind == SourceKind::wandering) steady = p.wandering_steady;
     if (source.kind == SourceKind::family) steady = p.background_steady;
     if (source.kind == SourceKind::fixed && source.loose)
-        steady = source.may_resonate() ? resonator_steady : p.rc_steady;
+        steady = source.may_resonate ? p.resonator_steady : p.rc_steady;
     return {std::log(steady), std::log(1.0 - steady)};
 }
 
 namespace {
 
-// How far an oscillator's frequency goes in one recording, relative: ln of it is normal. Strays as in 45
-// moving lines above 1 kHz of 200 real clips (../shared/real/environment): a tenth below 1.2e-4, half
-// below 1.6e-3, nine tenths below 1.1e-2. Resistor and capacitor, and what follows the load: common practice.
+/// How far an oscillator's frequency goes in one recording, relative: ln of it is normal, with a spread of its own on
+/// either side of the middle.
 struct Pace {
-    double middle, below, above;  // spread of ln on either side
+    double middle, below, above, unsure_limit;
 };
-constexpr Pace of_strays{1.5e-3, 1.7, 1.7}, of_converters{4e-3, 1.7, 1.7};
-constexpr double rc_below = 1.1, rc_above = 0.7;
-// How far a steady line goes: what the recorder's own clock makes of a crystal's, and one that drifts. A
-// seventh of the steady lines in those clips drifts by more than three standard deviations, and many are
-// too weak to tell: taken as three tenths.
-constexpr double still = 3e-6, recorder = 30e-6, recorder_share = 0.15;
-constexpr double drifting = 60e-6, far_drifting = 300e-6, far_share = 0.3, drifting_share = 0.3;
+
+Pace pace_of_strays(const MatchParameters& p) {
+    return {p.stray_pace, p.stray_pace_spread, p.stray_pace_spread, p.pace_unsure_limit};
+}
+
+Pace pace_of(const MatchParameters& p, const Source& source) {
+    if (source.kind == SourceKind::wandering)
+        return {p.converter_pace, p.converter_pace_spread, p.converter_pace_spread, p.pace_unsure_limit};
+    return {p.rc_drift, p.rc_pace_spread_below, p.rc_pace_spread_above, p.pace_unsure_limit};
+}
 
 double log_density(const Pace& pace, double movement, double movement_sd) {
-    const double unsure = std::min(movement_sd / std::max(movement, 1e-12), 2.0);
+    const double unsure = std::min(movement_sd / std::max(movement, 1e-12), pace.unsure_limit);
     const double below = std::hypot(pace.below, unsure), above = std::hypot(pace.above, unsure);
     const double distance = std::log(std::max(movement, 1e-9) / pace.middle);
     const double z = distance / (distance < 0.0 ? below : above);
     return -0.5 * z * z - std::log(0.5 * (below + above)) - log_root_two_pi;
 }
 
-double log_still(const ObservedTone& tone) {
+double log_either(const ObservedTone& tone, double second_share, double first_sd, double second_sd) {
     return log_add(
-        std::log(1.0 - recorder_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, still)),
-        std::log(recorder_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, recorder)));
+        std::log(1.0 - second_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, first_sd)),
+        std::log(second_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, second_sd)));
 }
 
-double log_drifting(const ObservedTone& tone) {
-    return log_add(std::log(1.0 - far_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, drifting)),
-                   std::log(far_share) + log_normal_density(tone.drift, 0.0, std::hypot(tone.drift_sd, far_drifting)));
+/// How far a steady line goes: what the recorder's own clock makes of a crystal's.
+double log_still(const MatchParameters& p, const ObservedTone& tone) {
+    return log_either(tone, p.recorder_share, p.still_drift, p.recorder_drift);
+}
+
+/// And one that drifts.
+double log_drifting(const MatchParameters& p, const ObservedTone& tone) {
+    return log_either(tone, p.far_drift_share, p.slow_drift, p.far_drift);
 }
 
 }  // namespace
 
 Movement log_found(const MatchParameters& p, const Source& source, const ObservedTone& tone) {
-    constexpr double finder_errs = 0.02;  // a steady line found moving
-    // A moving line found steady. Of the lines that a resistor and a capacitor time, 150 of 604 were in
-    // simulated scenes; most of them where they turn.
-    const double finder_overlooks = source.kind == SourceKind::fixed && source.loose ? 0.2 : 0.1;
-    constexpr double beyond = 1e-3;  // a movement which the oscillator cannot make
+    const double finder_overlooks =
+        source.kind == SourceKind::fixed && source.loose ? p.finder_overlooks_rc : p.finder_overlooks;
     if (tone.steady) {
-        Movement found{std::log(1.0 - finder_errs), std::log(finder_overlooks)};
+        Movement found{std::log(1.0 - p.finder_errs), std::log(finder_overlooks)};
         if (tone.drift_sd <= 0.0 || source.kind == SourceKind::family) return found;
         // Against a stray, most of which are a crystal's too.
-        const double stray =
-            log_add(std::log(1.0 - drifting_share) + log_still(tone), std::log(drifting_share) + log_drifting(tone));
-        found.log_steady += log_still(tone) - stray;
-        found.log_moving += log_drifting(tone) - stray;
+        const double stray = log_add(std::log(1.0 - p.drifting_share) + log_still(p, tone),
+                                     std::log(p.drifting_share) + log_drifting(p, tone));
+        found.log_steady += log_still(p, tone) - stray;
+        found.log_moving += log_drifting(p, tone) - stray;
         return found;
     }
     // A weak line's path may move by no more than its own uncertainty.
-    constexpr double finder_unsure = 0.3;
-    const bool may_rest = tone.restless < 2.0 * tone.restless_sd;
+    const bool may_rest = tone.restless < p.may_rest_sds * tone.restless_sd;
     double log_plausible = 0.0;
     if (source.kind != SourceKind::family && source.loose) {
-        const Pace pace = source.kind == SourceKind::wandering ? of_converters : Pace{p.rc_drift, rc_below, rc_above};
-        log_plausible = std::max(log_density(pace, tone.restless, tone.restless_sd) -
-                                     log_density(of_strays, tone.restless, tone.restless_sd),
-                                 std::log(beyond));
+        log_plausible = std::max(log_density(pace_of(p, source), tone.restless, tone.restless_sd) -
+                                     log_density(pace_of_strays(p), tone.restless, tone.restless_sd),
+                                 std::log(p.beyond_pace));
     } else if (source.kind == SourceKind::fixed) {
-        const double z = tone.restless / std::hypot(2.0 * std::max(10e-6, 0.1 * source.tolerance), tone.restless_sd);
-        log_plausible = std::log(std::exp(-0.5 * z * z) + beyond);
+        const double z =
+            tone.restless /
+            std::hypot(std::max(p.crystal_restless, p.tolerance_restless * source.tolerance), tone.restless_sd);
+        log_plausible = std::log(std::exp(-0.5 * z * z) + p.beyond_pace);
     }
-    return {std::log(may_rest ? finder_unsure : finder_errs) + log_plausible,
+    return {std::log(may_rest ? p.finder_unsure : p.finder_errs) + log_plausible,
             std::log(1.0 - finder_overlooks) + log_plausible};
 }
 
-double log_same_drift(const ObservedTone& anchor, const ObservedTone& tone) {
-    const double sd = std::hypot(anchor.drift_sd, tone.drift_sd, 1e-5 + 0.1 * std::abs(anchor.drift));
-    return log_normal_density(tone.drift, anchor.drift, sd) - log_drifting(tone);
+double log_same_drift(const MatchParameters& p, const ObservedTone& anchor, const ObservedTone& tone) {
+    const double sd =
+        std::hypot(anchor.drift_sd, tone.drift_sd, p.same_drift + p.same_drift_share * std::abs(anchor.drift));
+    return log_normal_density(tone.drift, anchor.drift, sd) - log_drifting(p, tone);
 }
 
 }  // namespace tattletone::match

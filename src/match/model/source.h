@@ -8,8 +8,8 @@
 
 namespace tattletone::match {
 
-/// Drives of one shape differ: short and long pulses, even and uneven square waves, sound that follows the
-/// drive or its square. All lines of a rate share one of two characters.
+/// Drives of one shape differ: short and long pulses, even and uneven square waves, sound that follows the drive or its
+/// square. All lines of a rate share one of two characters.
 inline constexpr int drive_characters = 2;
 
 enum class SourceKind { fixed, wandering, family };
@@ -45,19 +45,17 @@ struct Source {
     std::vector<ExpectedLine> lines;  ///< fixed rates only; the others' are n · exp(x)
     std::vector<double> active;       ///< by take: probability that it runs, 0, 1 or between
     std::string spot;                 ///< where its part sits, in the user's words
-    bool may_resonate() const;        ///< of a fixed one: steady more likely than not
+    bool may_resonate = false;        ///< of a fixed one: steady more likely than not
     /// The same line in another take, -1 where it is not in the band there.
     int line_in(const ExpectedLine& line, std::size_t take) const;
 };
 
 std::vector<Source> sources_of(const Observations& observations);
-DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters);
+DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters,
+                                  const CaseEvidence& evidence);
 
-/// Of a half against the fundamental.
-inline constexpr double subharmonic_level_db = -6.0;
-
-/// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against
-/// the first, in dB.
+/// Probability that a drive of this shape has its n-th harmonic, and the harmonic's mean level against the first, in
+/// dB.
 double harmonic_emission(const MatchParameters& parameters, board::Shape shape, int character, int n);
 double harmonic_envelope_db(const MatchParameters& parameters, board::Shape shape, int n);
 
@@ -66,10 +64,10 @@ struct Movement {
     double log_steady = 0.0, log_moving = 0.0;  ///< prior of the two
 };
 Movement movement_of(const MatchParameters& parameters, const Source& source);
-/// Log probability of what was found of a tone if its source is steady, or moves; that of its movement
-/// relative to how a stray would move.
+/// Log probability of what was found of a tone if its source is steady, or moves; that of its movement relative to how
+/// a stray would move.
 Movement log_found(const MatchParameters& parameters, const Source& source, const ObservedTone& tone);
 /// What it adds that two steady lines with a known drift, of one source that moves, drift alike.
-double log_same_drift(const ObservedTone& anchor, const ObservedTone& tone);
+double log_same_drift(const MatchParameters& parameters, const ObservedTone& anchor, const ObservedTone& tone);
 
 }  // namespace tattletone::match

@@ -11,7 +11,6 @@
 namespace tattletone::match {
 namespace {
 
-constexpr double nearer_db = 6.0, between_spots_db = 8.0 * std::numbers::sqrt2;
 constexpr double counts_from_sds = 2.0;
 
 double level_of(const SpotLevel& spot) {
@@ -74,7 +73,7 @@ SpotComparison compare_spots(const tones::UnitTones& unit, const tones::UnitTone
     return comparison;
 }
 
-double spot_odds_factor(const std::string& part_spot, const SpotComparison& comparison) {
+double spot_odds_factor(const std::string& part_spot, const SpotComparison& comparison, const MatchParameters& p) {
     double own = 0.0, others = 0.0;
     int own_count = 0, other_count = 0;
     for (const SpotLevel& level : comparison.levels) {
@@ -84,9 +83,11 @@ double spot_odds_factor(const std::string& part_spot, const SpotComparison& comp
     }
     if (own_count == 0 || other_count == 0) return 1.0;
     const double over_db = own / own_count - others / other_count;
+    const double nearer_db = p.nearer_spot_db;
+    const double between_spots_db = p.spot_scatter_db * std::numbers::sqrt2;
     const double log_factor =
         (nearer_db * over_db - 0.5 * nearer_db * nearer_db) / (between_spots_db * between_spots_db);
-    return std::clamp(std::exp(log_factor), 1.0 / most_spot_factor, most_spot_factor);
+    return std::clamp(std::exp(log_factor), 1.0 / p.spot_factor_limit, p.spot_factor_limit);
 }
 
 }  // namespace tattletone::match

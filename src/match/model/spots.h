@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "match/model/parameters.h"
 #include "tones/join/unit_tones.h"
 
 namespace tattletone::match {
@@ -23,21 +24,21 @@ struct SpotComparison {
     bool counts = false;  ///< more than two standard deviations: the spot means something
 };
 
-/// Levels of one tone by spot; empty with fewer than two spots that can tell. `take_scatter_db`: one
-/// standard deviation between takes at one spot, for the hand does not come back to the millimetre.
+/// Levels of one tone by spot; empty with fewer than two spots that can tell. `take_scatter_db`: one standard deviation
+/// between takes at one spot, for the hand does not come back to the millimetre.
 SpotComparison compare_spots(const tones::UnitTones& unit, const tones::UnitTone& tone, double take_scatter_db);
 
-/// One standard deviation of a line's level from the noise alone, by the Cramér-Rao bound of an amplitude
-/// in white noise: 20/ln 10 · sqrt(N / (2 S T)), with carrier S over density N and T seconds (S. M. Kay,
-/// Fundamentals of Statistical Signal Processing I, 3.11).
+/// One standard deviation of a line's level from the noise alone, by the Cramér-Rao bound of an amplitude in white
+/// noise: 20/ln 10 · sqrt(N / (2 S T)), with carrier S over density N and T seconds (S. M. Kay, Fundamentals of
+/// Statistical Signal Processing I, 3.11).
 double level_sd_db(double level_dbfs, double noise_dbfs_per_hz, double seconds);
 
-/// What a part's declared spot does to the odds of its rates: exp((m d - m²/2) / sd²) with d the level over
-/// that spot against the others' mean, m = 6 dB the difference expected near the source and sd = 8·√2 dB
-/// the scatter between spots, taken as 1/3 where it is less and as 3 where it is more, for a whole
-/// board sounds. 1 where no take was made over that spot or none elsewhere.
-double spot_odds_factor(const std::string& part_spot, const SpotComparison& comparison);
-inline constexpr double most_spot_factor = 3.0;
+/// What a part's declared spot does to the odds of its rates: exp((m d - m²/2) / sd²) with d the level over that spot
+/// against the others' mean, m = `nearer_spot_db` the difference expected near the source and sd = `spot_scatter_db`·√2
+/// between two spots, within `spot_factor_limit` either way, for a whole board sounds. 1 where no take was made over
+/// that spot or none elsewhere.
+double spot_odds_factor(const std::string& part_spot, const SpotComparison& comparison,
+                        const MatchParameters& parameters);
 
 /// Whether two names of spots are the same, whatever their case.
 bool same_spot(const std::string& a, const std::string& b);

@@ -10,8 +10,6 @@ namespace tattletone::match {
 namespace {
 
 constexpr double lowest_level_db = -6.0, level_step_db = 5.0;
-constexpr int reference_lines = 8;
-constexpr double line_in_take = 0.9;     // a line of a rate that sings in this take, loud enough, is found
 constexpr double flat_above_sd = 0.003;  // priors this wide do not notice the card's error
 
 }  // namespace
@@ -54,8 +52,7 @@ double Weigher::hz_at(int line, int order, double x) const {
     return at.at_zero_hz + at.slope_hz * x;
 }
 
-// Of one line at several settings of the rate, the one that most takes can tell: a line's presence is
-// counted once.
+// Of one line at several settings of the rate, the one that most takes can tell: a line's presence is counted once.
 bool Weigher::is_main(const ExpectedLine& line, const TakeSet& takes) const {
     if (observations_.settings.size() < 2) return true;
     const int own = line.takes.shared(takes);
@@ -67,8 +64,8 @@ bool Weigher::is_main(const ExpectedLine& line, const TakeSet& takes) const {
     return own > 0;
 }
 
-// The lines whose absence would count, with the log probability that each is not seen, by level. A level
-// is told against the mean threshold of the source's first lines (in the lowest of the takes).
+// The lines whose absence would count, with the log probability that each is not seen, by level. A level is told
+// against the mean threshold of the source's first lines (in the lowest of the takes).
 std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, double& reference_db) const {
     std::vector<Row> rows;
     std::vector<double> above, envelope;
@@ -91,7 +88,7 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, doubl
     const bool expects = !rows.empty();
     if (!expects)
         for (const ExpectedLine& line : source_.lines) consider(0, line.at_zero_hz, line.envelope_db, line.takes);
-    const auto first_lines = std::min<std::size_t>(rows.size(), reference_lines);
+    const auto first_lines = std::min(rows.size(), static_cast<std::size_t>(observations_.parameters.reference_lines));
     reference_db = 0.0;
     for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
     if (!expects) rows.clear();
@@ -151,7 +148,7 @@ void Weigher::add_missing(std::span<const LineMatch> seen, std::span<const LineM
 
 double Weigher::log_seen(const LineMatch& line_match, int state, double reference_db) const {
     const bool harmonic = line_match.kind == board::LineKind::harmonic;
-    double envelope_db = subharmonic_level_db;
+    double envelope_db = observations_.parameters.subharmonic_level_db;
     if (harmonic)
         envelope_db = envelope_db_[line_match.order];
     else if (line_match.line >= 0)
@@ -211,7 +208,9 @@ double Weigher::log_movement(std::span<const LineMatch> seen) const {
         sum.log_moving += found.log_moving;
         if (!source_.loose || source_.kind == SourceKind::family || !tone.steady || tone.drift_sd <= 0.0) continue;
         if (anchor)
-            sum.log_moving += std::clamp(log_same_drift(*anchor, tone), -6.0, most_path_gain);
+            sum.log_moving +=
+                std::clamp(log_same_drift(observations_.parameters, *anchor, tone),
+                           -observations_.parameters.path_loss_limit, observations_.parameters.path_gain_limit);
         else
             anchor = &tone;
     }
@@ -249,8 +248,8 @@ bool Weigher::has_line_at(const ObservedTone& tone, std::size_t take, double x) 
     });
 }
 
-// A line that is heard in other takes stands elsewhere in this one. Adds to `log_missed` where it is not
-// found there; false where nobody can tell.
+// A line that is heard in other takes stands elsewhere in this one. Adds to `log_missed` where it is not found there;
+// false where nobody can tell.
 bool Weigher::elsewhere(std::span<const LineMatch> seen, const LineMatch& line_match, std::size_t take, double x,
                         double& log_missed) const {
     const ExpectedLine& line = source_.lines[static_cast<std::size_t>(line_match.line)];
@@ -268,16 +267,17 @@ bool Weigher::elsewhere(std::span<const LineMatch> seen, const LineMatch& line_m
     const double scatter_db = std::hypot(observations_.level_sd_db, observations_.parameters.line_scatter_db);
     const double below =
         quick_normal_below((observations_.thresholds[take].above_dbfs(hz, source_.loose) - level_dbfs) / scatter_db);
-    log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+    const double in_take = observations_.parameters.line_in_take;
+    log_missed += std::log(1.0 - in_take + in_take * below);
     return true;
 }
 
-// In which takes the source is heard, against the states in which it runs. Normalised by the probability
-// that a rate which always runs is heard in one take at least: that much is in the prior.
+// In which takes the source is heard, against the states in which it runs. Normalised by the probability that a rate
+// which always runs is heard in one take at least: that much is in the prior.
 double Weigher::log_presence(std::span<const LineMatch> seen, const TakeSet& heard, double x) const {
     const MatchParameters& p = observations_.parameters;
     const double sings = source_.kind == SourceKind::family ? p.background_in_take : p.sings_when_active;
-    const double scatter = std::sqrt(2.0) * std::max(observations_.level_sd_db, 1.0);
+    const double scatter = std::sqrt(2.0) * std::max(observations_.level_sd_db, p.least_take_scatter_db);
     double log_sum = 0.0, log_never = 0.0;
     for (std::size_t take = 0; take < source_.active.size(); ++take) {
         const double active = source_.active[take];
@@ -293,7 +293,7 @@ double Weigher::log_presence(std::span<const LineMatch> seen, const TakeSet& hea
             if (tone.heard[take] != Heard::cannot_tell) can_tell = true;
             if (tone.heard[take] != Heard::no) continue;
             const double below = quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / scatter);
-            log_missed += std::log(1.0 - line_in_take + line_in_take * below);
+            log_missed += std::log(1.0 - p.line_in_take + p.line_in_take * below);
         }
         if (!can_tell) continue;
         log_never += std::log(1.0 - sings);
@@ -313,7 +313,8 @@ double Weigher::log_spot(std::span<const LineMatch> seen) const {
         return observations_.tones[static_cast<std::size_t>(a.tone)].level_dbfs <
                observations_.tones[static_cast<std::size_t>(b.tone)].level_dbfs;
     });
-    return std::log(spot_odds_factor(source_.spot, observations_.spots[static_cast<std::size_t>(loudest->tone)]));
+    return std::log(spot_odds_factor(source_.spot, observations_.spots[static_cast<std::size_t>(loudest->tone)],
+                                     observations_.parameters));
 }
 
 double Weigher::log_tone(const LineMatch& line_match) const {
@@ -321,12 +322,12 @@ double Weigher::log_tone(const LineMatch& line_match) const {
     return line_match.log_jacobian - tone.log_undeclared;
 }
 
-// Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones
-// that have nothing to do with each other, whose drifts are anything (Laplace, 2 %).
+// Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones that have nothing
+// to do with each other, whose drifts are anything (Laplace).
 double Weigher::log_paths(std::span<const LineMatch> seen) const {
     if (source_.kind == SourceKind::fixed && !source_.loose) return 0.0;
-    constexpr double anything = 0.02;
-    const double sd = std::sqrt(2.0) * observations_.parameters.family_drift_sd;
+    const MatchParameters& p = observations_.parameters;
+    const double sd = std::sqrt(2.0) * p.family_drift_sd;
     const ObservedTone* anchor = nullptr;
     double sum = 0.0;
     for (const LineMatch& line_match : seen) {
@@ -335,15 +336,16 @@ double Weigher::log_paths(std::span<const LineMatch> seen) const {
             anchor = &tone;
             continue;
         }
-        const double width = std::hypot(sd, 0.2 * anchor->restless);
+        const double width = std::hypot(sd, p.path_drift_share * anchor->restless);
         const double z = (tone.drift - anchor->drift) / width;
         if (tone.steady && anchor->steady) continue;
         if (tone.steady || anchor->steady) {
-            sum += std::max(-0.5 * z * z, -6.0);
+            sum += std::max(-0.5 * z * z, -p.path_loss_limit);
             continue;
         }
-        const double free = -std::abs(tone.drift) / anything - std::log(2.0 * anything);
-        sum += std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -6.0, most_path_gain);
+        const double free = -std::abs(tone.drift) / p.stray_drift - std::log(2.0 * p.stray_drift);
+        sum +=
+            std::clamp(log_normal_density(z, 0.0, 1.0) - std::log(width) - free, -p.path_loss_limit, p.path_gain_limit);
     }
     return sum;
 }

@@ -9,8 +9,8 @@
 
 namespace tattletone::match {
 
-/// Odds of "this singer makes exactly these tones" against "it is not heard and nobody declared them",
-/// as a function of the card error: exp(log_scale) · shape[node - first].
+/// Odds of "this singer makes exactly these tones" against "it is not heard and nobody declared them", as a function of
+/// the card error: exp(log_scale) · shape[node - first].
 struct Weight {
     double log_scale = -1e9;
     double log_total = -1e9;  ///< log ∫ over the card's prior, alone
@@ -26,8 +26,8 @@ struct Bound {
     std::vector<double> gain;  ///< by line_match, 0 or more
 };
 
-/// Weighs the assignments of one source: the probability of each line to be there, to be seen, at its level,
-/// and ∫dδ over the one deviation which must line them all.
+/// Weighs the assignments of one source: the probability of each line to be there, to be seen, at its level, and ∫dδ
+/// over the one deviation which must line them all.
 class Weigher {
   public:
     Weigher(const Observations& observations, const Source& source, const CardGrid& grid);
@@ -36,8 +36,8 @@ class Weigher {
     Weight weigh_hidden(std::span<const LineMatch> hidden) const;
     Bound bound(std::span<const LineMatch> line_matches) const;
 
-    /// Expected lines at x that would probably have been seen (`at_least`) and are not among `seen`,
-    /// if the source is as loud as those: orders and the probability to have seen them.
+    /// Expected lines at x that would probably have been seen (`at_least`) and are not among `seen`, if the source is
+    /// as loud as those: orders and the probability to have seen them.
     struct Missing {
         int order = 1;
         double hz = 0.0, seen = 0.0;
@@ -45,7 +45,6 @@ class Weigher {
     std::vector<Missing> missing(std::span<const LineMatch> seen, double at_least) const;
 
   private:
-    static constexpr double most_path_gain = 3.0;  ///< log odds that one line's path can add to a family
     static constexpr int levels = 12;
     static constexpr int states = levels * drive_characters;  ///< level and character of a drive
     struct Row {
@@ -90,7 +89,7 @@ class Weigher {
     double emission_[drive_characters][board::most_order + 1] = {};
     double log_emission_[drive_characters][board::most_order + 1] = {};
     double envelope_db_[board::most_order + 1] = {};
-    double scatter_db_ = 9.0, log_scatter_ = 0.0;
+    double scatter_db_ = 0.0, log_scatter_ = 0.0;
     struct Cached {
         TakeSet takes;
         double reference_db = 0.0;

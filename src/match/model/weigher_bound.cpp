@@ -45,10 +45,10 @@ Bound Weigher::bound(std::span<const LineMatch> line_matches) const {
         const Movement found = log_found(p, source_, tone);
         level += std::max(found.log_steady, found.log_moving);
         const bool path = source_.loose && line_matches.size() > 1 && (!tone.steady || tone.drift_sd > 0.0);
-        bound.gain.push_back(std::max(0.0, level + peak + log_tone(line_match) + (path ? most_path_gain : 0.0)));
+        bound.gain.push_back(std::max(0.0, level + peak + log_tone(line_match) + (path ? p.path_gain_limit : 0.0)));
     }
     bound.base += placed;
-    if (!source_.spot.empty()) bound.base += std::log(most_spot_factor);
+    if (!source_.spot.empty()) bound.base += std::log(p.spot_factor_limit);
     return bound;
 }
 

@@ -52,7 +52,7 @@ std::vector<LineMatch> fixed_matches(const Observations& observations, const Sou
                                      [](const ObservedTone& t, double hz) { return t.hz < hz; });
         for (; tone != observations.tones.end() && tone->hz <= line.at_zero_hz + reach_hz + slack_hz; ++tone) {
             if (!tone->accuses || !heard_there(observations, *tone, line)) continue;
-            if (tone->faint && (!source.may_resonate() || line.kind != board::LineKind::harmonic)) continue;
+            if (tone->faint && (!source.may_resonate || line.kind != board::LineKind::harmonic)) continue;
             LineMatch line_match;
             line_match.tone = static_cast<int>(tone - observations.tones.begin());
             line_match.line = index;
@@ -128,8 +128,8 @@ bool agree(const LineMatch& a, const LineMatch& b) {
     return (a.x - b.x) * (a.x - b.x) <= reach;
 }
 
-/// Line matches in order of x. Lines which hang on a second rate too are smeared by it, and kept apart so that
-/// the search around a sharp one need not look far.
+/// Line matches in order of x. Lines which hang on a second rate too are smeared by it, and kept apart so that the
+/// search around a sharp one need not look far.
 struct LineMatches {
     std::vector<LineMatch> sharp, smeared;
     double widest = 0.0;  ///< sd among the sharp ones
@@ -187,8 +187,8 @@ bool spread_out(const Assignment& assignment, const LineMatch& anchor) {
            });
 }
 
-/// Without the tones that a assignment only happens to meet: rejected ones, and moving ones for a rate that a
-/// crystal times. A assignment is weighed whole, and one of these can spoil it.
+/// Without the tones that a assignment only happens to meet: rejected ones, and moving ones for a rate that a crystal
+/// times. A assignment is weighed whole, and one of these can spoil it.
 Assignment lean(const Observations& observations, const Source& source, const Assignment& assignment) {
     Assignment kept;
     for (const LineMatch& line_match : assignment) {

@@ -52,21 +52,19 @@ std::vector<std::string> search_notices(const Observations& observations, const 
             std::string name = name_of(observations, sources[static_cast<std::size_t>(source)]);
             if (names.empty() || names.back() != name) names.push_back(std::move(name));
         }
-        notices.push_back(
-            "The tones fit " + joined(names) +
-            " in more ways than are weighed. Some that were left out are likely enough to count: with them the "
-            "probability would be somewhat higher.");
+        notices.push_back("The tones fit " + joined(names) +
+                          " in more ways than are weighed. Some that were left out are likely enough to count: with "
+                          "them the probability would be somewhat higher.");
     }
     if (met.search_cut)
-        notices.push_back(
-            "The search was cut: there are more explanations than it may try (" +
-            std::to_string(observations.parameters.most_nodes) + " steps). The probabilities compare the " +
-            std::to_string(outcome.explanations) +
-            " that it had by then and are neither lower nor upper bounds: one that it did not come to could "
-            "raise or lower each of them.");
+        notices.push_back("The search was cut: there are more explanations than it may try (" +
+                          std::to_string(observations.search.most_nodes) + " steps). The probabilities compare the " +
+                          std::to_string(outcome.explanations) +
+                          " that it had by then and are neither lower nor upper bounds: one that it did not come to "
+                          "could raise or lower each of them.");
     else if (met.search_raised)
         notices.push_back("There are too many explanations to try them all (" +
-                          std::to_string(observations.parameters.most_nodes) + " steps): rates with odds under " +
+                          std::to_string(observations.search.most_nodes) + " steps): rates with odds under " +
                           std::to_string(std::lround(std::exp(met.least_strong))) +
                           " to 1 were weighed one by one beside the stronger ones, as if they did not compete for "
                           "tones. The probabilities are estimates, neither lower nor upper bounds.");

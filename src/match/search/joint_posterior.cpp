@@ -256,7 +256,7 @@ JointPosterior weigh_together(const Observations& observations, const std::vecto
                               const CardGrid& grid) {
     auto hypotheses = hypotheses_of(observations, sources, grid);
     const SearchResult found =
-        search_joints(hypotheses, observations.tones.size(), grid, observations.parameters.most_nodes);
+        search_joints(hypotheses, observations.tones.size(), grid, observations.search.most_nodes);
     JointPosterior outcome = Summing(observations, sources, hypotheses, grid).sum(found);
     outcome.bounds = bounds_met(hypotheses, found);
     for (std::size_t i = 0; i < sources.size(); ++i) {

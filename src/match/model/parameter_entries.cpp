@@ -1,0 +1,185 @@
+#include <iterator>
+
+#include "match/model/parameters.h"
+
+namespace tattletone::match {
+namespace {
+
+#define HELD(name, value, held_by) \
+    { #name, &MatchParameters::name, value, held_by, Scale::plain, 0.0 }
+#define FITTED(name, start, scale, spread) \
+    { #name, &MatchParameters::name, start, nullptr, Scale::scale, spread }
+
+constexpr ParameterEntry entries[] = {
+    HELD(singing_prior, 0.11,
+         "assumed, and chosen with background_steady by the measurement that stands there; the "
+         "simulator's own share of singing rates is its assumption and must not be fitted"),
+    HELD(opinion_factor_limit, 4.0, "assumed: some units of one bench do not outweigh a recording"),
+    FITTED(family_prior, 0.2, share, 1.0),
+    HELD(family_low_hz, 50.0, "assumed: below are the mains and rumble"),
+    HELD(family_high_hz, 20000.0, "assumed: the upper end of hearing"),
+    HELD(card_sd_ppm, 80.0, "assumed: wide enough for a card that is 200 ppm off"),
+    HELD(model_error_ppm, 0.3, "assumed: a crystal at room temperature, some tenths of a ppm a minute"),
+    HELD(tolerance_sds, 2.0,
+         "common practice: a tolerance is two standard deviations, and parts beyond it are sorted "
+         "out"),
+    HELD(least_tolerance_ppm, 0.1, "assumed: keeps a tolerance of 0 a density; far below any sound card's error"),
+    HELD(outside_mass, 0.01, "assumed: wrong dividers and settings happen, seldom"),
+    HELD(outside_sd, 0.03, "assumed: some percent, as dividers err by"),
+    HELD(outside_least_tolerances, 2.0, "assumed: outside is outside for a loose rate too"),
+    HELD(loose_tolerance, 0.005, "common practice: crystals and resonators are within 0.5 %"),
+    HELD(resonator_tolerance, 0.0075,
+         "common practice: those are declared with 0.5 %; half as much again for their ageing"),
+    HELD(setting_sd, 0.001, "assumed: dividers are whole numbers"),
+    FITTED(pulse_emission, 0.8, share, 1.0),
+    FITTED(pulse_fall, 0.3, positive, 0.5),
+    FITTED(soft_pulse_fall, 0.6, positive, 0.5),
+    FITTED(square_odd, 0.8, share, 1.0),
+    FITTED(square_even, 0.1, share, 1.0),
+    FITTED(uneven_square_even, 0.4, share, 1.0),
+    FITTED(sine_strong, 0.9, share, 1.0),
+    FITTED(sine_weak, 0.3, share, 1.0),
+    FITTED(sine_rest, 0.05, share, 1.0),
+    HELD(lowest_order_fall, 1.5,
+         "assumed: a series heard from a high harmonic on is rare; tests/match/diagnose_test.cpp "
+         "holds what it is for"),
+    FITTED(subharmonic, 0.02, share, 1.0),
+    FITTED(sideband, 0.01, share, 1.0),
+    HELD(image, 0.01, "assumed: recorders have filters"),
+    FITTED(beat, 0.02, share, 1.0),
+    HELD(reference_lines, 8.0, "assumed: higher lines are seldom what is heard"),
+    FITTED(level_mean_db, 15.0, plain, 6.0),
+    FITTED(level_sd_db, 12.0, positive, 0.5),
+    FITTED(pulse_db_per_octave, 3.0, positive, 0.5),
+    FITTED(square_db_per_octave, 4.0, positive, 0.5),
+    FITTED(sine_db_per_octave, 8.0, positive, 0.5),
+    HELD(subharmonic_level_db, -6.0, "assumed: half the amplitude"),
+    HELD(sideband_level_db, -8.0, "assumed: modulation is seldom deep"),
+    HELD(sideband_fall_db, 6.0, "assumed: half the amplitude"),
+    FITTED(line_scatter_db, 8.0, positive, 0.5),
+    FITTED(take_scatter_db, 4.0, positive, 0.5),
+    HELD(spot_scatter_db, 8.0, "assumed: as a board's resonances from one place to the next; no scene has spots"),
+    HELD(least_take_scatter_db, 1.0, "assumed: a hand and a table move"),
+    HELD(nearer_spot_db, 6.0, "common practice: twice as near, twice the pressure"),
+    HELD(spot_factor_limit, 3.0, "assumed: a whole board sounds"),
+    HELD(room_per_octave, 0.25,
+         "measured: find_tones on 200 real clips of rooms and streets (../shared/real/environment) "
+         "gives 0.19 an octave; taken a little larger"),
+    HELD(room_steady, 0.73, "measured in the same clips"),
+    HELD(room_steady_level_db, 5.5, "measured in the same clips: 5.1; taken a little larger"),
+    HELD(room_moving_level_db, 2.5, "measured in the same clips: 2.0; taken a little larger"),
+    HELD(background_per_octave, 0.1,
+         "assumed: one in ten octaves; the simulator's number of strangers is its assumption and "
+         "must not be fitted"),
+    HELD(background_low_factor, 0.5,
+         "assumed: half as many an octave are taken for a board's, since hum, voices and rumble "
+         "were told apart before"),
+    HELD(low_band_hz, 1000.0, "assumed: below it voices, hum and rumble fill the band"),
+    HELD(round_share, 0.003, "assumed: other people's clocks are round too"),
+    HELD(round_step_hz, 1000.0, "common practice: clocks divide to whole kilohertz"),
+    HELD(round_sd_ppm, 150.0, "assumed: a crystal's tolerance and a sound card's"),
+    HELD(clutter_prior_tones, 2.0, "assumed"),
+    HELD(unsure_factor, 20.0, "assumed: voices and music leave many crumbs"),
+    HELD(unsure_limit, 8.0, "assumed: so many are a voice's or music's"),
+    FITTED(background_level_db, 15.0, positive, 0.5),
+    HELD(background_steady, 0.92,
+         "measured with the table of November 2026 on fitting units (match_calibration 6000 20000) "
+         "and scenes: log score -0.445 at 0.94 and -0.438 at 0.92, both with a singing_prior of "
+         "0.11; with paces a little different 0.96 and 0.12 had -0.443, 0.90 and 0.11 -0.423, but "
+         "that named fewer wandering culprits in scenes 72000 to 72149"),
+    HELD(noise_excess_db, 0.4, "derived: 10 lg e / 10 dB, as power in noise is exponential"),
+    HELD(same_line_ppm, 3.0, "assumed: ten times model_error_ppm"),
+    FITTED(crystal_steady, 0.97, share, 1.0),
+    HELD(resonator_steady, 0.6,
+         "assumed: such a tolerance is as often a resonator's, which is steady, as a resistor's "
+         "and capacitor's, which seldom is"),
+    FITTED(rc_steady, 0.2, share, 1.0),
+    FITTED(wandering_steady, 0.1, share, 1.0),
+    HELD(finder_errs, 0.02, "assumed: few"),
+    HELD(finder_unsure, 0.3, "assumed: a weak line's path is hardly told from rest"),
+    HELD(may_rest_sds, 2.0, "common practice"),
+    HELD(finder_overlooks, 0.1, "assumed"),
+    HELD(finder_overlooks_rc, 0.2, "measured: 150 of 604 in simulated scenes, most of them where they turn"),
+    FITTED(rc_drift, 0.001, positive, 0.5),
+    HELD(rc_pace_spread_below, 1.1, "assumed: common practice has no figure; a tenth to three times the pace"),
+    HELD(rc_pace_spread_above, 0.7, "assumed: what moves much farther would be mended"),
+    HELD(converter_pace, 0.004, "assumed: common practice has no figure"),
+    HELD(converter_pace_spread, 1.7, "assumed as wide as the strays'"),
+    HELD(stray_pace, 0.0015,
+         "measured: 45 moving lines above 1 kHz of 200 real clips (../shared/real/environment): "
+         "half below 1.6e-3"),
+    HELD(stray_pace_spread, 1.7, "measured in the same lines: a tenth below 1.2e-4, nine tenths below 1.1e-2"),
+    HELD(pace_unsure_limit, 2.0, "assumed"),
+    HELD(beyond_pace, 0.001, "assumed: nothing is impossible"),
+    HELD(crystal_restless, 2e-5, "assumed: the recorder's and the crystal's own change of temperature"),
+    HELD(tolerance_restless, 0.2, "assumed: most of a tolerance is what parts differ by"),
+    HELD(restless_sds, 6.0,
+         "derived: each end of a path comes from a fifth of it, so it is some four times less "
+         "certain; the difference of two"),
+    HELD(moving_mean_share, 0.03, "assumed: the mean depends on when the line is seen"),
+    HELD(whole_from, 0.9, "assumed"),
+    HELD(piece_share, 1.2e-5,
+         "assumed: a moving line is found steady where it turns, and its harmonics turn at the "
+         "same time but for this much"),
+    HELD(same_drift, 1e-5, "assumed: the fit's own errors beyond its stated ones"),
+    HELD(same_drift_share, 0.1, "assumed"),
+    HELD(still_drift, 3e-6, "assumed: a crystal's change in seconds"),
+    HELD(recorder_drift, 3e-5, "assumed: a phone's clock warming up"),
+    HELD(recorder_share, 0.15, "assumed"),
+    HELD(slow_drift, 6e-5, "assumed"),
+    HELD(far_drift, 0.0003, "assumed: the finder's limit of a steady line"),
+    HELD(far_drift_share, 0.3, "assumed"),
+    HELD(drifting_share, 0.3,
+         "measured: a seventh of the steady lines of 200 real clips (../shared/real/environment) "
+         "drifts by more than three standard deviations, and many are too weak to tell; taken as "
+         "three tenths"),
+    FITTED(family_drift_sd, 0.002, positive, 1.0),
+    HELD(path_drift_share, 0.2, "assumed: paths are seen at different times"),
+    HELD(stray_drift, 0.02, "assumed: 2 %"),
+    HELD(path_gain_limit, 3.0,
+         "assumed: paths of one room's machines agree too; the bound of the search needs a limit"),
+    HELD(path_loss_limit, 6.0, "assumed: a path can be followed wrongly"),
+    HELD(sings_when_active, 0.95, "assumed: mostly again; the simulator's states are its assumption"),
+    HELD(active_when_unsaid, 0.5, "assumed: nothing is known"),
+    HELD(state_error, 0.003, "assumed: sheets and people err"),
+    FITTED(background_in_take, 0.7, share, 1.0),
+    HELD(line_in_take, 0.9, "assumed: the finder misses few"),
+    HELD(hide_least_hz, 0.5, "assumed: a tone's skirts, whatever its length"),
+    HELD(hide_cycles, 2.0, "assumed: two bins"),
+    HELD(hide_sds, 3.0, "common practice"),
+    HELD(coherent_seconds, 20.0, "derived: the tone finder's own piece (tones/find_tones.h)"),
+    HELD(trace_undeclared, 0.2, "assumed"),
+    HELD(trace_unknown_rail, 0.5, "assumed"),
+    HELD(trace_other_rail, 0.05, "assumed"),
+    HELD(trace_log_band, 11.5, "derived: ln(2 MHz / 20 Hz)"),
+    HELD(trace_doubled, 0.05, "assumed: two dips a period"),
+    HELD(trace_halved, 0.05, "assumed: every second one deeper"),
+    HELD(trace_moves_wandering, 0.01, "assumed: the load is another"),
+    HELD(trace_moves_loose, 0.002, "assumed: warmth; as rc_drift within a factor of four"),
+    HELD(trace_astray, 0.02, "assumed"),
+    HELD(trace_odds_factor, 4.0, "assumed: four times, as opinion_factor_limit"),
+    HELD(outcome_unforeseen, 0.002, "assumed"),
+    HELD(line_emerges_anyway, 0.01, "assumed"),
+    HELD(room_share, 0.3, "assumed"),
+    HELD(undeclared_stays, 0.8, "assumed"),
+    HELD(undeclared_drifts, 0.2, "assumed"),
+    HELD(trial_loose_ppm, 10000.0, "common practice: from 1 % on it is timed by a resistor and a capacitor"),
+    HELD(warmth_moves, 0.8, "assumed: some are compensated"),
+    HELD(warmth_moves_others, 0.02, "assumed: a crystal's change is not seen"),
+    HELD(load_ends_burst, 0.8, "common practice: a burst is a thing of light load"),
+    HELD(press_tells, 0.5, "common practice: half of the time"),
+    HELD(press_misleads, 0.15, "assumed: the board bends as a whole"),
+};
+
+#undef HELD
+#undef FITTED
+
+static_assert(sizeof(MatchParameters) == sizeof(double) * std::size(entries), "a parameter without its entry");
+
+}  // namespace
+
+std::span<const ParameterEntry> parameter_entries() {
+    return entries;
+}
+
+}  // namespace tattletone::match
