@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "base/text/number.h"
+#include "base/text/utf8.h"
 #include "match/explain/supply_reason.h"
-#include "report/text/columns.h"
 
 namespace tattletone::cause {
 namespace {
