@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "base/text/number.h"
-#include "base/text/utf8.h"
+#include "base/text/printable.h"
 #include "match/explain/supply_reason.h"
 
 namespace tattletone::cause {
