@@ -123,7 +123,7 @@ TEST_CASE("link lines keep the order of the folders") {
     }
 }
 
-TEST_CASE("no source file is longer than 400 lines, no header lacks its guard") {
+TEST_CASE("no source file is longer than 400 lines, no script than 600, no header lacks its guard") {
     for (const char* top : {"src", "tests", "samples"}) {
         for (const fs::path& path : files_under(root / top)) {
             if (!is_code(path) && path.extension() != ".py") continue;
@@ -135,7 +135,7 @@ TEST_CASE("no source file is longer than 400 lines, no header lacks its guard") 
                 ++lines;
             }
             INFO(fs::relative(path, root).string() << " has " << lines << " lines");
-            CHECK(lines <= 400);
+            CHECK(lines <= (path.extension() == ".py" ? 600 : 400));
             if (path.extension() == ".h") CHECK(first == "#pragma once");
         }
     }
