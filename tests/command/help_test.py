@@ -157,8 +157,8 @@ class Topics(Case):
             self.assertIn(topic, set(topics()) | set(verbs))
 
     def test_limits_are_those_of_the_source(self):
-        source = "\n".join(path.read_text("utf-8") for path in sorted((ROOT / "src").rglob("*.[hc]*"))
-                           if path.suffix in (".h", ".cpp"))
+        source = "\n".join(path.read_text("utf-8") for path in sorted((ROOT / "src").rglob("*"))
+                           if path.suffix in (".h", ".cpp", ".inc"))
         text = " ".join(parts_of("limits")[2].split())
         for told, constant in (("from 200 Hz to", "lowest_rate_hz = 200.0"), ("to 500 kHz", "highest_rate_hz = 500000.0"),
                                ("64 channels", "most_channels = 64"), ("16 tracks", "most_tracks = 16"),
@@ -167,7 +167,7 @@ class Topics(Case):
                                ("first 64 multiples", "most_order = 64"), ("where the 65th", "most_order = 64"),
                                ("16 columns", "most_columns = 16"), ("4000 lines", "head_lines = 4000"),
                                ("65536 bytes a line", "longest_line = 1 << 16"), ("400 million values", "most_values = 400'000'000"),
-                               ("up to 1500 choices", "most_nodes = 1500"), ("Up to 8 tones", "most_unsure = 8"),
+                               ("up to 1500 choices", "most_nodes = 1500"), ("Up to 8 tones", "unsure_limit, 8"),
                                ("last 30 s", "longest_past_seconds = 30.0"), ("for 10 minutes", "device_await_seconds = 600"),
                                ("200 bytes", "longest_serial = 200")):
             with self.subTest(told=told):

@@ -49,7 +49,7 @@ std::set<Bound> bounds_in(const std::string& code, bool only_bounds) {
 std::map<std::string, std::set<Bound>> documented_bounds(const std::string& section,
                                                          std::vector<std::string>& diagnostics) {
     static const std::regex code("`([^`]+)`");
-    static const std::regex bound(R"((\w+) = (.+))"), file(R"([a-z_]+/[a-z_0-9]+\.(h|cpp))");
+    static const std::regex bound(R"((\w+) = (.+))"), file(R"([a-z_]+(/[a-z_0-9]+)+\.(h|cpp))");
     std::map<std::string, std::set<Bound>> documented;
     std::vector<std::string> pieces;
     const auto list = section.find("\nOf the work");

@@ -63,7 +63,8 @@ std::vector<std::string> judge_writing(const std::string& shown, const std::stri
                 diagnostics.push_back(shown + ": declare the option with Options::output_file instead of '" + made +
                                       "'");
     for (std::size_t at = text.find("write_clip("); at != std::string::npos; at = text.find("write_clip(", at + 1))
-        if (shown.rfind("sound/clip/clip_writer", 0) != 0 && text.compare(at, 22, "write_clip(OutputFile{") != 0)
+        if (shown.rfind("sound/clip/clip_writer", 0) != 0 && text.compare(at, 22, "write_clip(OutputFile{") != 0 &&
+            text.compare(at, 28, "write_clip(base::OutputFile{") != 0)
             diagnostics.push_back(shown + ": 'write_clip' with a mere path replaces what stands there");
     return diagnostics;
 }
