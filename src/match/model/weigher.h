@@ -9,7 +9,7 @@
 
 namespace tattletone::match {
 
-/// Odds of "this singer makes exactly these tones" against "it is not heard and nobody declared them", as a function of
+/// Odds of "this source makes exactly these tones" against "it is not heard and nobody declared them", as a function of
 /// the card error: exp(log_scale) · shape[node - first].
 struct Weight {
     double log_scale = -1e9;
