@@ -19,6 +19,9 @@ import time
 import unicodedata
 import unittest
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from materials import sheet_text  # noqa: E402
+
 PROGRAM = os.environ["TATTLETONE"]
 
 FORGED = "\x1b[1mFORGED\x1b[0m"
@@ -32,60 +35,8 @@ TOML = "".join(c if c.isalnum() else f"\\u{ord(c):04X}" if ord(c) < 0x10000 else
 OWN = re.compile(rb"\x1b\[1m|\x1b\[0m|\r(?:\x1b\[\d+A)?\x1b\[[JK]|\x1b\[\d+A")
 NOTES = ("tattletone: ", "Stored as measurement ", "Unit ", "Kept in ", "Nothing was changed.", "Delete complaint ")
 
-SHEET = f"""[board]
-name = "{TOML}"
-revision = "r{TOML}"
-states = ["idle", "ranging"]
-[[rail]]
-id = "3V0"
-regulator = "linear"
-v_in = 5.0
-v_out = 3.0
-max_current_ma = 300
-max_dissipation_mw = 400
-output_capacitance_uf = 4.7
-dropout_v = 0.2
-theta_ja_c_per_w = 62
-[[part]]
-id = "ranger"
-name = "part {TOML}"
-spot = "spot {TOML}"
-rail = "3V0"
-typical_ma = 60
-peak_ma = 145
-  [[part.rate]]
-  id = "frame"
-  hz = 3200
-  tolerance_ppm = 50
-  active_in = ["ranging"]
-  adjustable = true
-  adjust_min_hz = 3000
-  adjust_max_hz = 3400
-  burst_us = 20
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dimming"
-  hz = 976.5625
-"""
-WRONG_SHEET = f"""[board]
-name = "{TOML}"
-states = ["{TOML}", "idle", "idle"]
-"k{TOML}" = 1
-[[rail]]
-id = "{TOML}"
-regulator = "{TOML}"
-fed_by = "{TOML}"
-[[part]]
-id = "{TOML}"
-rail = "{TOML}"
-  [[part.rate]]
-  id = "r"
-  hz = "{TOML}"
-  shape = "{TOML}"
-  active_in = ["{TOML}"]
-[["{TOML}"]]
-"""
+SHEET = sheet_text("hostile").replace("@TEXT@", TOML)
+WRONG_SHEET = sheet_text("hostile_and_wrong").replace("@TEXT@", TOML)
 
 
 def wav(path, hz, seconds=2.0, rate=16000, metadata=b""):

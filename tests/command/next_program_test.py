@@ -2,7 +2,7 @@
 """What was changed in a recording, and what to do next, as a user sees it."""
 import json
 
-from program_test import HERON, Case, case_runner, run, sound
+from program_test import HERON, Case, Recorded, case_runner, run, sound
 
 TWINS = HERON.replace('shape = "square"', 'hz_here').replace("hz = 976.5625\n  hz_here", "hz = 9600\n  adjustable = true")
 
@@ -48,18 +48,7 @@ class Next(Case):
         self.failed(run("next", self.ranging), 2, "--board")
 
 
-class Changed(Case):
-    @classmethod
-    def setUpClass(cls):
-        super().setUpClass()
-        cls.ranging = cls.file("ranging.wav", sound([(9599.9, 0.004), (19199.8, 0.002)]))
-        cls.idle = cls.file("idle.wav", sound(seed=8))
-
-    def findings(self, *arguments):
-        result = run("examine", *arguments, "--json")
-        self.assertEqual(result.returncode, 0, result.err)
-        return json.loads(result.out)
-
+class Changed(Recorded):
     def test_spots_are_compared(self):
         lens = self.file("lens.wav", sound([(9599.9, 0.0004)], seed=9))
         arguments = ("--spot", f"coil={self.ranging}", "--spot", f"lens={lens}", "--board", self.sheet)

@@ -5,72 +5,25 @@ import math
 import os
 import pathlib
 import pty
-import random
 import re
 import shutil
-import struct
 import subprocess
 import sys
 import tempfile
 import unittest
-import wave
 from html.parser import HTMLParser
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 import case_runner  # noqa: E402
+from materials import sheet_text, write_sound  # noqa: E402
 
 PROGRAM = os.environ["TATTLETONE"]
 VERBS = ("window", "examine", "listen", "next", "predict", "headroom", "trace", "unit", "batch", "complaint", "compare", "report", "logbook", "devices")
 SENTENCE = re.compile(r"^tattletone: .+: .+[.?]( .+[.?])?$")
 
-HERON = """[board]
-name = "Heron"
-states = ["idle", "ranging"]
+HERON = sheet_text("heron")
 
-[[part]]
-id = "ranger"
-name = "Time-of-flight ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-  active_in = ["ranging"]
-
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dimming"
-  hz = 976.5625
-  shape = "square"
-"""
-
-TEN_ERRORS = """[board]
-name = "Heron"
-states = ["idle"]
-colour = "green"
-[[rail]]
-id = "3V0"
-regulator = "linaer"
-[[part]]
-id = "ranger"
-rail = "3V3"
-  [[part.rate]]
-  id = "frame"
-  hz = -9600
-  [[part.rate]]
-  id = "frame"
-  hz = 100
-  hz_min = 90
-  [[part.rate]]
-  id = "scan"
-  hz = "1000"
-[[part]]
-id = "ranger"
-  [[part.rate]]
-  id = "re fresh"
-  hz = 60
-  active_in = ["idel"]
-"""
+TEN_ERRORS = sheet_text("heron_ten_errors")
 TEN_PLACES = ["4:1", "7:13", "10:8", "13:8", "15:8", "17:12", "20:8", "22:6", "24:8", "26:16"]
 
 
@@ -81,24 +34,12 @@ def run(*arguments, stdin=None, environment=None, program=PROGRAM, **more):
     return result
 
 
-def sound(tones=(), seconds=6.0, rate=48000, noise=0.002, seed=7):
+def sound(tones=(), seconds=6.0, noise=0.002, seed=7):
     """A wav as bytes: lines (hz, amplitude) in white noise."""
-    chance = random.Random(seed)
-    samples = bytearray()
-    for i in range(int(seconds * rate)):
-        value = chance.gauss(0.0, noise) if noise else 0.0
-        for hz, amplitude in tones:
-            value += amplitude * math.sin(2.0 * math.pi * hz * i / rate)
-        samples += struct.pack("<h", max(-32768, min(32767, round(32767.0 * value))))
-    path = tempfile.NamedTemporaryFile(suffix=".wav", delete=False).name
-    with wave.open(path, "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(bytes(samples))
-    data = pathlib.Path(path).read_bytes()
-    os.unlink(path)
-    return data
+    with tempfile.TemporaryDirectory() as folder:
+        path = pathlib.Path(folder) / "sound.wav"
+        write_sound(path, tones, seconds, noise=noise, seed=seed)
+        return path.read_bytes()
 
 
 class Case(unittest.TestCase):
@@ -348,19 +289,26 @@ class Hearing(Case):
         self.failed(run("examine", self.take, "--calibration", f"94={self.sheet}"), 1, "heron.toml")
 
 
-class Examine(Case):
+class Recorded(Case):
+    """With a recording in which the ranger sings, and one in which nothing does."""
     @classmethod
     def setUpClass(cls):
         super().setUpClass()
         cls.ranging = cls.file("ranging.wav", sound([(9599.9, 0.004), (19199.8, 0.002)]))
         cls.idle = cls.file("idle.wav", sound(seed=8))
-        cls.room = cls.file("room.wav", sound([(9599.9, 0.004), (19199.8, 0.002)], seed=9))
 
     def findings(self, *arguments, stdin=None):
         result = run("examine", *arguments, "--json", stdin=stdin)
         self.assertEqual(result.returncode, 0, result.err)
         self.assertEqual(result.out.count("\n"), 1)
         return json.loads(result.out)
+
+
+class Examine(Recorded):
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        cls.room = cls.file("room.wav", sound([(9599.9, 0.004), (19199.8, 0.002)], seed=9))
 
     def test_the_answer_is_the_first_line(self):
         result = run("examine", self.ranging, "--board", self.sheet)

@@ -17,12 +17,12 @@ import tempfile
 import time
 import unittest
 import urllib.parse
-import wave
 import zlib
 from html.parser import HTMLParser
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 import case_runner  # noqa: E402
+from materials import sheet_text, write_samples, write_sound  # noqa: E402
 
 try:
     import html5lib
@@ -30,40 +30,7 @@ except ImportError:
     html5lib = None
 
 PROGRAM = os.environ["TATTLETONE"]
-SHEET = """[board]
-name = "Heron"
-revision = "C"
-states = ["idle", "ranging"]
-[[part]]
-id = "ranger"
-name = "Time-of-flight ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dimming"
-  hz = 976.5625
-  shape = "square"
-"""
-
-
-def write_sound(path, tones=(), seconds=5.0, rate=48000, seed=1):
-    chance = random.Random(seed)
-    samples = bytearray()
-    for i in range(int(seconds * rate)):
-        value = chance.gauss(0.0, 0.002)
-        for hz, amplitude in tones:
-            value += amplitude * math.sin(2.0 * math.pi * hz * i / rate)
-        samples += struct.pack("<h", round(32767.0 * value))
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(bytes(samples))
-
+SHEET = sheet_text("heron_of_bench")
 
 FRAME = """<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>frame</title>
 <style>body {{ margin: 0 }} iframe {{ border: 0 }}</style></head><body>
@@ -166,11 +133,7 @@ def write_voice(path, seconds=8.0, rate=48000, seed=1, tones=()):
             samples[first + i] += swell * sum(math.sin(k * phase) / k ** 1.3 for k in (1, 2, 3, 5))
         spoken += 1
         begin += length + (0.5 if spoken % 3 == 0 else 0.0)
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(b"".join(struct.pack("<h", round(32767.0 * s)) for s in samples))
+    write_samples(path, samples, rate)
 
 
 class Book(unittest.TestCase):

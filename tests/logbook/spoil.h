@@ -6,6 +6,7 @@
 #include <fstream>
 #include <iterator>
 #include <set>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,7 @@
 #include "logbook/units/measurements.h"
 #include "report/json/json.h"
 #include "report/sample_findings.h"
+#include "sound/clip/clip_writer.h"
 #include "support/names.h"
 
 /// Logbooks with something in them, and what a stranger can do to such a file: SQLite as it comes, with none
@@ -34,6 +36,14 @@ inline const tattletone::KeptSheet& spoil_sheet() {
     static const std::string text = "[board]\nname = \"Heron\"\n";
     static const tattletone::KeptSheet sheet{tattletone::sha256_of(text), "Heron", "C", text};
     return sheet;
+}
+
+/// A recording of a board that whines, in the folder.
+inline std::string whining_clip(const Folder& folder) {
+    const std::string path = folder.file("a.wav");
+    if (const auto error = tattletone::write_clip(path, whine(3000.0), tattletone::ClipFormat::wav_24))
+        throw std::runtime_error(tattletone::to_sentence(*error));
+    return path;
 }
 
 /// One unit with a measurement and an opinion, one complaint; one recording each, where `clips`. Empty where

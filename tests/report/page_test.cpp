@@ -8,31 +8,14 @@
 #include "report/html/page.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
+#include "support/sheets.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
 
 namespace {
 
-const char* sheet_text = R"([board]
-name = "Heron"
-[[part]]
-id = "ranger"
-[[part.rate]]
-id = "frame"
-hz = 9600
-[[part]]
-id = "lamp"
-[[part.rate]]
-id = "dimming"
-hz = 976.5625
-[[part]]
-id = "core-regulator"
-[[part.rate]]
-id = "burst"
-hz_min = 2000
-hz_max = 40000
-)";
+const std::string heron = scenes::sheet_text("heron_three_parts");
 
 // Every element is closed in the order of opening; the page uses no markup that a tag-by-tag walk
 // would not understand (HTML Living Standard 13.1.2: meta and line etc. are void or self-closing).
@@ -64,7 +47,7 @@ std::size_t count(const std::string& text, const std::string& what) {
 }  // namespace
 
 TEST_CASE("the page holds the answer first, and all of it") {
-    const auto sheet = parse_sheet(sheet_text, "s").sheet;
+    const auto sheet = parse_sheet(heron, "s").sheet;
     REQUIRE(sheet);
     const std::string html = findings_page(sample::named(), &*sheet, false);
     CHECK(first_unbalanced(html).empty());
@@ -82,7 +65,7 @@ TEST_CASE("the page holds the answer first, and all of it") {
 }
 
 TEST_CASE("a picture that shows some of the suspects says so") {
-    const auto sheet = parse_sheet(sheet_text, "s").sheet;
+    const auto sheet = parse_sheet(heron, "s").sheet;
     REQUIRE(sheet);
     Findings findings = sample::named();
     CHECK(findings_page(findings, &*sheet, false).find("likeliest are drawn") == std::string::npos);

@@ -344,11 +344,15 @@ class Files(unittest.TestCase):
             window.wait_place("ladder screen.row")
 
 
-class Microphone(unittest.TestCase):
-    def test_a_tone_starts_the_device_dies_and_comes_back(self):
+class AtVirtualMic(unittest.TestCase):
+    def setUp(self):
         missing = virtual_mic.missing_tools()
         if missing:
             self.skipTest(", ".join(missing) + " not installed, no virtual microphone")
+
+
+class Microphone(AtVirtualMic):
+    def test_a_tone_starts_the_device_dies_and_comes_back(self):
         with virtual_mic.VirtualMic() as mic:
             hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 50.0, 60.0, amplitude=0.0,
                                         noise=0.0005)
@@ -384,14 +388,7 @@ class Microphone(unittest.TestCase):
                 window.wait_beginning("says screen.row")
 
 
-class Bench(unittest.TestCase):
-    """At a virtual microphone."""
-
-    def setUp(self):
-        missing = virtual_mic.missing_tools()
-        if missing:
-            self.skipTest(", ".join(missing) + " not installed, no virtual microphone")
-
+class Bench(AtVirtualMic):
     def test_room_then_a_state_step_by_step(self):
         with virtual_mic.VirtualMic() as mic:
             hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 2345.6, 20.0, amplitude=0.002,
