@@ -6,11 +6,9 @@
 namespace tattletone::board {
 namespace {
 
-constexpr int highest_half = 5;
-constexpr int most_sideband_carriers = 8;
-constexpr int most_sidebands = 2;
+constexpr int highest_half = 5, most_beats = 4;
+constexpr int most_sideband_carriers = 8, most_sidebands = 2;
 constexpr double highest_modulation_hz = 2000.0;
-constexpr int most_beats = 4;
 
 struct Span {
     double low = 0.0, nominal = 0.0, high = 0.0;

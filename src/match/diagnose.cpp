@@ -16,9 +16,7 @@
 namespace tattletone::match {
 namespace {
 
-constexpr double least_told = 0.01;
-constexpr double named_from = 0.5;
-constexpr double least_faint = 0.1;
+constexpr double named_from = 0.5, least_told = 0.01, least_faint = 0.1;
 constexpr double same_explanation = 0.01;
 constexpr double ppm = 1e-6;
 

@@ -144,13 +144,9 @@ std::string join_json(const match::TraceJoin& join) {
     w.close(']');
     w.key("tones").open('[');
     for (const match::TraceTone& tone : join.tones) {
-        w.open('{');
-        w.key("tone").integer(tone.tone);
-        w.key("multiple").whole_or_real(tone.multiple, 1);
-        w.key("difference_hz").real(tone.difference_hz, 6);
-        w.key("sd_hz").real(tone.sd_hz, 6);
-        w.key("same").boolean(tone.same);
-        w.close('}');
+        w.open('{').key("tone").integer(tone.tone).key("multiple").whole_or_real(tone.multiple, 1);
+        w.key("difference_hz").real(tone.difference_hz, 6).key("sd_hz").real(tone.sd_hz, 6);
+        w.key("same").boolean(tone.same).close('}');
     }
     w.close(']');
     w.close('}');

@@ -19,10 +19,9 @@ namespace {
 // Up to here a recording is one segment, as sensitive as its length allows. Of longer ones the
 // first minute is worked in segments of this length, the rest in half of it, whose transforms
 // still fit the processor's cache.
-constexpr double most_whole_seconds = 20.0;
+constexpr double most_whole_seconds = 20.0, first_seconds = 60.0;
 // At rates beyond a recorder's 96 kHz a segment is shorter, so that memory stays within bounds.
 constexpr double most_whole_samples = 2.4e6;
-constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
 
 std::string seconds_text(double seconds) {

@@ -28,8 +28,6 @@ constexpr double whole_from = 0.9;
 // A line that goes farther in a segment is one that moves.
 constexpr double widest_steady_bins = 2.5;
 constexpr double most_unsteady = 0.45;
-constexpr double skirt_bins = 12.0;
-constexpr double floor_points_per_octave = 24.0;
 
 double ratio_db(double statistic, double threshold) {
     return base::power_to_db(statistic / threshold);
@@ -156,6 +154,7 @@ void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_h
 
 std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_power, Band band) {
     std::vector<FloorPoint> points;
+    constexpr double floor_points_per_octave = 24.0;
     const double step = std::exp2(1.0 / floor_points_per_octave);
     for (double hz = band.low_hz;; hz = std::min(hz * step, band.high_hz)) {
         const double bin_power = steady.floor.at(hz / steady.bin_hz);
@@ -227,6 +226,7 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
     const TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
                                                {3, short_share * false_alarm_rate, 10, segment.seconds});
     const TrackedLines slow_scan = slow_look.get();
+    constexpr double skirt_bins = 12.0;
     const double skirt_hz = skirt_bins * fast.bin_hz;
     for (const auto& [scan, frames] :
          {std::pair<const TrackedLines*, const spectrum::Frames*>{&fast_scan, &fast}, {&slow_scan, &slow}})

@@ -56,16 +56,9 @@ std::string seen_words(const std::optional<SeenFile>& seen) {
     if (!seen) return "a file stands there that cannot be read";
     if (seen->mark) return "a " + std::string(words_of(*seen->mark)) + " stands there";
     if (seen->unmarked_page) return "a page stands there that an earlier version of this program made";
-    switch (seen->content) {
-        case FileContent::recording:
-            return "a recording stands there";
-        case FileContent::board_sheet:
-            return "a board sheet stands there";
-        case FileContent::database:
-            return "a logbook or another database stands there";
-        case FileContent::other:
-            break;
-    }
+    if (seen->content == FileContent::recording) return "a recording stands there";
+    if (seen->content == FileContent::board_sheet) return "a board sheet stands there";
+    if (seen->content == FileContent::database) return "a logbook or another database stands there";
     return "a file stands there that this program did not make";
 }
 

@@ -13,22 +13,10 @@
 namespace tattletone::command {
 namespace {
 
-const char* state_word(sound::DeviceState state) {
-    switch (state) {
-        case sound::DeviceState::running:
-            return "running";
-        case sound::DeviceState::vanished:
-            return "vanished";
-        case sound::DeviceState::frozen:
-            return "frozen";
-    }
-    return "";
-}
-
 std::string live_object(const session::Snapshot& snapshot) {
     report::JsonWriter json;
     json.open('{').key("sequence").integer(static_cast<long long>(snapshot.sequence));
-    json.key("device").text(snapshot.device).key("state").text(state_word(snapshot.state));
+    json.key("device").text(snapshot.device).key("state").text(word_of(snapshot.state));
     json.key("message").text_or_null(snapshot.message);
     json.key("sample_rate_hz").whole_or_real(snapshot.sample_rate_hz, 3);
     json.key("seconds_heard").real(snapshot.seconds_heard, 3);

@@ -103,11 +103,9 @@ int run_headroom(const Arguments& arguments) {
     }
     const auto sheet = load_board(sheet_path);
     if (!sheet) return exit_failed;
-    if (!rail_id.empty()) {
-        const auto rail = find_rail(*sheet, rail_id);
-        if (!rail) return exit_failed;
-        style.rail = *rail;
-    }
+    const auto wanted = rail_id.empty() ? std::optional(style.rail) : find_rail(*sheet, rail_id);
+    if (!wanted) return exit_failed;
+    style.rail = *wanted;
     board::BoardSheet changed = *sheet;
     if (!style.tried.empty()) {
         if (style.rail < 0) {

@@ -43,10 +43,8 @@ int check(const Arguments& arguments) {
                     "  tattletone logbook check --repair");
     options.flag("--repair", repair, "take away recordings that no record needs and half-made files");
     options.flag("--json", json, "as one line of JSON");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
     std::optional<logbook::CheckReport> report;
     {
         Progress progress;
@@ -121,10 +119,8 @@ int merge_other(const Arguments& arguments) {
                     "  tattletone logbook merge /media/stick/other.logbook");
     options.app.add_option("OTHER", other, "the other bench's logbook")->required()->type_name("");
     options.flag("--json", json, "as one line of JSON");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::create);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::create);
+    if (!logbook) return status;
     const auto report = or_tell(logbook::merge(*logbook, other));
     if (!report) return exit_failed;
     std::string text;

@@ -74,12 +74,9 @@ int list(const Arguments& arguments) {
     options.app.add_option("--firmware", filter.firmware, "only with this firmware")->type_name("F");
     options.flag("--retired", filter.retired_too, "the retired ones too");
     declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto units = or_tell(logbook::list_units(*logbook, filter));
-    return units ? show(unit_listing(*units), chosen) : exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
+    return show_all(logbook::list_units(*logbook, filter), unit_listing, chosen);
 }
 
 struct OpenUnit {

@@ -5,6 +5,7 @@
 
 #include "logbook/storage/kept_floor.h"
 #include "logbook/storage/plausible.h"
+#include "logbook/units/heard_from.h"
 #include "logbook/units/identity.h"
 
 namespace tattletone::logbook {
@@ -167,17 +168,9 @@ Result<std::vector<LevelPoint>> level_history(Logbook& logbook, const std::strin
             point.hz = plausible_hz(tone.real(0));
             point.level_dbfs = plausible_db(tone.real(1));
         } else {
-            point.known = false;
-            for (auto take =
-                     database.query("SELECT floor FROM take WHERE measurement = ? AND is_room = 0", row.integer(0));
-                 take.step();) {
-                tones::Tones found;
-                found.floor = unpacked_floor(take.bytes(0));
-                if (found.floor.empty() || hz < found.floor.front().hz || hz > found.floor.back().hz) continue;
-                const double above = tones::floor_at(found, hz).steady_above_dbfs;
-                point.level_dbfs = point.known ? std::min(point.level_dbfs, above) : above;
-                point.known = true;
-            }
+            const auto bound = least_audible_dbfs(database, row.integer(0), hz);
+            point.known = bound.has_value();
+            if (bound) point.level_dbfs = *bound;
         }
         points.push_back(point);
     }

@@ -335,23 +335,18 @@ class Weighing {
 double effort_minutes(Trial trial) {
     switch (trial) {
         case Trial::state:
-            return 2.0;
-        case Trial::part_off:
-            return 5.0;
-        case Trial::moved_rate:
-            return 4.0;
         case Trial::sample_rate:
-            return 2.0;
         case Trial::room:
-            return 2.0;
         case Trial::longer:
             return 2.0;
-        case Trial::load:
-            return 5.0;
         case Trial::press:
             return 3.0;
+        case Trial::moved_rate:
+            return 4.0;
+        case Trial::part_off:
+        case Trial::load:
         case Trial::warm:
-            return 5.0;
+            break;
     }
     return 5.0;
 }

@@ -212,8 +212,7 @@ std::string next_json(const match::Findings& findings) {
     for (const std::string& notice : findings.notices) json.text(notice);
     json.close(']');
     write_outcomes_and_next(json, findings);
-    json.close('}');
-    return json.str();
+    return json.close('}').str();
 }
 
 }  // namespace tattletone::report

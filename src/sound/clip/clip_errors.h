@@ -9,27 +9,14 @@
 namespace tattletone::sound::clip_errors {
 
 Error cannot_open(const std::string& path, int error_number);
-Error folder(const std::string& path);
-Error empty_file(const std::string& path);
-Error text_not_sound(const std::string& path);
-Error not_sound(const std::string& path);
-Error no_sound_track(const std::string& path);
-Error cut_before_index(const std::string& path);
-Error cut_before_sound(const std::string& path);
 Error bad_header(const std::string& path, const std::string& detail);
-Error encrypted(const std::string& path);
 Error unknown_codec(const std::string& path, const std::string& codec);
-Error no_samples(const std::string& path);
-Error nothing_decodable(const std::string& path);
-Error unreadable(const std::string& path);
-Error no_decoder(const std::string& path);
-Error not_enough_memory(const std::string& path);
-Error asks_too_much_memory(const std::string& path);
 Error rate_out_of_range(const std::string& path, double sample_rate_hz);
 Error too_many_channels(const std::string& path, int channels);
-Error too_long(const std::string& path);
-Error unfolds_too_far(const std::string& path);
-Error not_to_full_scale(const std::string& path);
-Error no_room_to_spool(const std::string& path);
+
+using OfPath = Error(const std::string& path);
+OfPath folder, empty_file, text_not_sound, not_sound, no_sound_track, cut_before_index, cut_before_sound, encrypted,
+    no_samples, nothing_decodable, unreadable, no_decoder, not_enough_memory, asks_too_much_memory, too_long,
+    unfolds_too_far, not_to_full_scale, no_room_to_spool;
 
 }  // namespace tattletone::sound::clip_errors

@@ -69,17 +69,8 @@ HeardIn heard(int take, const Tone& tone) {
 /// the line; one clean take is enough against `unsure`.
 void merge_origin(Tone& tone, const Tone& other) {
     const auto strength = [](Origin origin) {
-        switch (origin) {
-            case Origin::mains:
-                return 3;
-            case Origin::room:
-                return 2;
-            case Origin::board:
-                return 1;
-            case Origin::unsure:
-                return 0;
-        }
-        return 0;
+        constexpr Origin rising[] = {Origin::unsure, Origin::board, Origin::room, Origin::mains};
+        return std::find(std::begin(rising), std::end(rising), origin) - std::begin(rising);
     };
     if (strength(other.origin) <= strength(tone.origin)) return;
     tone.origin = other.origin;

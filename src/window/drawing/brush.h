@@ -40,7 +40,7 @@ void apply_look(const Palette& colours, float unit);
 void begin_area(const char* name, const Rect& rect, ImGuiWindowFlags flags = 0);
 
 /// A box in the middle, over everything; pair with ImGui::End.
-void begin_over(const char* name, const Brush& brush, float columns, float rows);
+void begin_over(const char* name, const Brush& brush, float columns, float rows, const char* title);
 void heading(const Brush& brush, const char* text);
 
 /// A button with its tooltip; `active` is drawn pressed. Its place is noted under the label without

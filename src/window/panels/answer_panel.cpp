@@ -44,16 +44,9 @@ void mood_mark(ImDrawList* list, ImVec2 at, float size, Mood mood, const Brush& 
 }
 
 const char* mood_word(Mood mood) {
-    switch (mood) {
-        case Mood::named:
-            return "Singing";
-        case Mood::unknown:
-            return "Singing: who?";
-        case Mood::quiet:
-            return "Quiet";
-        default:
-            return "";
-    }
+    if (mood == Mood::named) return "Singing";
+    if (mood == Mood::unknown) return "Singing: who?";
+    return mood == Mood::quiet ? "Quiet" : "";
 }
 
 void warning_line(const Shown& shown, const Brush& brush, ImVec2 at, float width) {

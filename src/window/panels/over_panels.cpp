@@ -9,7 +9,7 @@
 
 namespace tattletone::window {
 
-void begin_over(const char* name, const Brush& brush, float columns, float rows) {
+void begin_over(const char* name, const Brush& brush, float columns, float rows, const char* title) {
     const ImVec2 screen = ImGui::GetIO().DisplaySize;
     const ImVec2 size(std::min(columns * brush.unit, screen.x - 2 * brush.unit),
                       std::min(rows * brush.unit, screen.y - 2 * brush.unit));
@@ -22,6 +22,7 @@ void begin_over(const char* name, const Brush& brush, float columns, float rows)
                  ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings);
     ImGui::PopStyleVar();
     ImGui::PopStyleColor();
+    heading(brush, title);
 }
 
 void heading(const Brush& brush, const char* text) {
@@ -72,8 +73,7 @@ Requests start_panel(const Shown& shown, const ViewState& view, const Brush& bru
 
 Requests caution_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("caution", brush, 46, 13.5f);
-    heading(brush, "Before the first board");
+    begin_over("caution", brush, 46, 13.5f, "Before the first board");
     ImGui::Separator();
     point("Only low-voltage boards (battery, USB, SELV) belong on the bench for this.");
     point(
@@ -96,10 +96,10 @@ Requests caution_panel(const Shown&, const ViewState&, const Brush& brush) {
 
 Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
     Requests asked;
-    begin_over("open", brush, 56, 34);
-    heading(brush, view.open_for_compare ? "Recordings from before"
-                   : view.open_as_room   ? "A recording of the room"
-                                         : "Open a board sheet or recordings");
+    begin_over("open", brush, 56, 34,
+               view.open_for_compare ? "Recordings from before"
+               : view.open_as_room   ? "A recording of the room"
+                                     : "Open a board sheet or recordings");
     const auto open = [&](const std::string& path) {
         if (view.open_for_compare)
             asked.push_back(ask::Compare{{path}});
@@ -144,8 +144,7 @@ Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
 
 Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("help", brush, 58, 30);
-    heading(brush, "Keys and marks");
+    begin_over("help", brush, 58, 30, "Keys and marks");
     struct Key {
         const char *key, *does;
     };
