@@ -52,8 +52,7 @@ struct ToneFinder::State {
           origin(std::move(name)),
           options(wanted),
           whole_seconds(std::min(most_whole_seconds, most_whole_samples / rate)),
-          condition(rate),
-          joiner(rate, wanted.false_alarm_rate) {
+          condition(rate) {
         if (options.threads <= 0) options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
     }
 
@@ -98,7 +97,7 @@ struct ToneFinder::State {
         auto task = std::make_shared<std::packaged_task<Segment()>>(
             [samples = std::move(samples), rate = sample_rate_hz, false_alarm = options.false_alarm_rate,
              alone = options.threads > 1 && running.empty() && pieces.empty(), whole = begin == 0.0 && pieces.empty()] {
-                return analyse_segment(samples, rate, false_alarm, alone, whole);
+                return judged(lines_of_segment(samples, rate, false_alarm, alone, whole));
             });
         running.push_back({begin, task->get_future()});
         // The last segment of a recording is worked by the thread that waits for it.

@@ -27,7 +27,6 @@ constexpr double same_line_ratio = 2.5, piece_ratio = 1.6;
 constexpr double whole_from = 0.9;
 // A line that goes farther in a segment is one that moves.
 constexpr double widest_steady_bins = 2.5;
-constexpr double most_unsteady = 0.45;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
 
@@ -35,7 +34,7 @@ double ratio_db(double statistic, double threshold) {
     return base::power_to_db(statistic / threshold);
 }
 
-Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
+Tone from_steady(const SteadyLine& line, double seconds, double threshold, const RejectionLimits& limits) {
     Tone tone;
     tone.hz = line.hz;
     tone.hz_sd = line.hz_sd;
@@ -52,7 +51,7 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
         tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
     }
     tone.evidence = ratio_db(line.signal_to_noise, threshold);
-    if (line.unsteadiness > most_unsteady) {
+    if (line.unsteadiness > limits.most_unsteadiness) {
         tone.origin = Origin::unsure;
         tone.rejection = "its level comes and goes as that of notes does";
     }
@@ -174,9 +173,10 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_powe
 
 }  // namespace
 
-Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
-                        bool two_threads, bool whole) {
-    Segment segment;
+SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
+                              bool two_threads, bool whole, const RejectionLimits& limits) {
+    SegmentLines lines;
+    Segment& segment = lines.segment;
     segment.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
     const auto frames_of = [&](double seconds) {
         const auto wanted = static_cast<std::size_t>(sample_rate_hz * seconds);
@@ -194,16 +194,15 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
 
     const spectrum::Frames fast = frames_of(short_frame_seconds);
     const std::vector<NoiseFloor> fast_floors = frame_floors(fast);
-    segment.usable = usable_band(fast);
+    segment.usable = usable_band(fast, limits);
     const SegmentSpectrum spectrum(samples, sample_rate_hz);
-    const SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate);
+    SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate, limits);
     if (whole)
         segment.faint = faint_lines(spectrum, steady.floor, segment.usable, steady.threshold, steady.fits,
-                                    steady.event_hz, segment.crowded.faint);
+                                    steady.event_hz, segment.crowded.faint, limits);
     segment.crowded.steady = steady.crowded;
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
-        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
         // Several within a few hertz are more likely one line that moves: the frames shall see it.
         const auto near = std::count_if(steady.lines.begin(), steady.lines.end(), [&](const SteadyLine& other) {
             return std::abs(other.hz - line.hz) < pieces_reach_hz;
@@ -211,12 +210,10 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
         if (near < static_cast<std::ptrdiff_t>(fewest_pieces)) known.push_back({line.hz, line.mean_square});
     }
 
-    for (const SteadyLine& line : lines_in_quiet_moments(
-             spectrum, steady.fits, {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds},
-             segment.usable, quiet_share * false_alarm_rate, segment.crowded.steady)) {
-        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
-        known.push_back({line.hz, line.mean_square});
-    }
+    lines.quiet = lines_in_quiet_moments(
+        spectrum, steady.fits, {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds}, segment.usable,
+        quiet_share * false_alarm_rate, segment.crowded.steady, limits);
+    for (const SteadyLine& line : lines.quiet) known.push_back({line.hz, line.mean_square});
 
     slow_frames.get();
     segment.bin_hz = slow.bin_hz;
@@ -224,25 +221,43 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
         return track_lines(slow, slow_floors, segment.density, segment.usable, known,
                            {2, long_share * false_alarm_rate, 10, segment.seconds});
     });
-    const TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
-                                               {3, short_share * false_alarm_rate, 10, segment.seconds});
-    const TrackedLines slow_scan = slow_look.get();
-    const double skirt_hz = skirt_bins * fast.bin_hz;
-    for (const auto& [scan, frames] :
-         {std::pair<const TrackedLines*, const spectrum::Frames*>{&fast_scan, &fast}, {&slow_scan, &slow}})
-        for (const TrackedLine& line : scan->lines)
-            if (is_line(line, frames->bin_hz)) add_path(segment.tones, from_tracked(line), frames->bin_hz, skirt_hz);
+    TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
+                                         {3, short_share * false_alarm_rate, 10, segment.seconds});
+    TrackedLines slow_scan = slow_look.get();
     segment.crowded.moving = fast_scan.crowded || slow_scan.crowded;
-    std::sort(segment.tones.begin(), segment.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+    lines.short_paths = std::move(fast_scan.lines);
+    lines.long_paths = std::move(slow_scan.lines);
+    lines.short_bin_hz = fast.bin_hz;
+    lines.long_bin_hz = slow.bin_hz;
 
-    const std::vector<double> noise = noise_levels(fast_floors, fast.bin_hz, segment.usable);
-    for (const double level : noise) segment.noise_db.push_back(static_cast<float>(base::mean_square_to_dbfs(level)));
+    lines.noise = noise_levels(fast_floors, fast.bin_hz, segment.usable);
+    for (const double level : lines.noise)
+        segment.noise_db.push_back(static_cast<float>(base::mean_square_to_dbfs(level)));
     segment.noise_hop_seconds = fast.hop_seconds;
-    rejection(segment.tones, fast, noise, steady.event_hz);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
     const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;
     segment.floor = floor_curve(steady, wander_power, segment.usable);
+    lines.steady = std::move(steady.lines);
+    lines.event_hz = std::move(steady.event_hz);
+    lines.steady_threshold = steady.threshold;
+    return lines;
+}
+
+Segment judged(SegmentLines lines, const RejectionLimits& limits) {
+    Segment segment = std::move(lines.segment);
+    for (const auto* const found : {&lines.steady, &lines.quiet})
+        for (const SteadyLine& line : *found)
+            segment.tones.push_back(from_steady(line, segment.seconds, lines.steady_threshold, limits));
+    const double skirt_hz = skirt_bins * lines.short_bin_hz;
+    const auto add_paths = [&](const std::vector<TrackedLine>& paths, double bin_hz) {
+        for (const TrackedLine& line : paths)
+            if (is_line(line, bin_hz, limits)) add_path(segment.tones, from_tracked(line), bin_hz, skirt_hz);
+    };
+    add_paths(lines.short_paths, lines.short_bin_hz);
+    add_paths(lines.long_paths, lines.long_bin_hz);
+    std::sort(segment.tones.begin(), segment.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+    rejection(segment.tones, segment.noise_hop_seconds, lines.noise, lines.event_hz, limits);
     return segment;
 }
 

@@ -16,7 +16,7 @@ namespace {
 constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
 constexpr double quiet_share = 0.2;
 constexpr std::size_t most_moments = 60;
-constexpr double cliff_db = 15.0;
+// How the fall is measured that RejectionLimits::cliff_db judges: not varied by rejection_cost.
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
 constexpr std::size_t shelf_blocks = 7;
@@ -24,6 +24,7 @@ constexpr std::size_t shelf_blocks = 7;
 // crest of a hum is flat too, but smooth.
 constexpr float abrupt_step = 2.4e-4f;
 constexpr double level_seconds = 0.05;
+// No recording of rejection_cost is silent: not measured.
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
@@ -88,7 +89,7 @@ Sums sums_of(const float* samples, std::size_t size, float before) {
 
 }  // namespace
 
-Band usable_band(const spectrum::Frames& frames) {
+Band usable_band(const spectrum::Frames& frames, const RejectionLimits& limits) {
     const double nyquist_hz = frames.bin_hz * static_cast<double>(frames.bins - 1);
     Band band{lowest_hz, std::min(highest_hz, 0.98 * nyquist_hz)};
     const std::vector<double> high = quiet_levels_db(frames, high_block_hz, nyquist_hz);
@@ -101,7 +102,7 @@ Band usable_band(const spectrum::Frames& frames) {
         std::vector<double> shelf(high.begin() + static_cast<std::ptrdiff_t>(b + 1 - shelf_blocks),
                                   high.begin() + static_cast<std::ptrdiff_t>(b + 1));
         std::nth_element(shelf.begin(), shelf.begin() + shelf_blocks / 2, shelf.end());
-        if (std::min(high[b], shelf[shelf_blocks / 2]) >= above + cliff_db) {
+        if (std::min(high[b], shelf[shelf_blocks / 2]) >= above + limits.cliff_db) {
             edge = b;
             break;
         }
@@ -116,7 +117,7 @@ Band usable_band(const spectrum::Frames& frames) {
     double below = -400.0;
     for (std::size_t b = 0; b + cliff_blocks < low.size(); ++b) {
         below = std::max(below, low[b]);
-        if (low[b + cliff_blocks] >= below + cliff_db && low[b + cliff_blocks] > -200.0) {
+        if (low[b + cliff_blocks] >= below + limits.cliff_db && low[b + cliff_blocks] > -200.0) {
             std::size_t at = b + cliff_blocks;
             while (at > b && low[at - 1] > low[b + cliff_blocks] - 6.0) --at;
             band.low_hz = std::max(band.low_hz, static_cast<double>(at) * low_block_hz);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "spectrum/periodogram.h"
+#include "tones/judge/rejection_limits.h"
 #include "tones/tones.h"
 
 namespace tattletone::tones {
@@ -14,7 +15,7 @@ namespace tattletone::tones {
 /// kHz and down to the end of the band, in the quiet moments of the recording, so that a voice,
 /// which has a band of its own, is not taken for a codec. At most 40 Hz … 20 kHz and 0.98 of half
 /// the sample rate.
-Band usable_band(const spectrum::Frames& frames);
+Band usable_band(const spectrum::Frames& frames, const RejectionLimits& limits = {});
 
 /// Faults of a recording that can be seen in its samples, gathered piece by piece.
 class ConditionMeter {

@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "tones/detect/line_limits.h"
+#include "tones/detect/line_shape.h"
 #include "tones/detect/present_fit.h"
 #include "tones/detect/sweep_fit.h"
 
@@ -18,11 +19,6 @@ constexpr std::size_t most_candidates = 600;
 // A line whose power outside its run is below this share of that inside sounds for that run alone.
 constexpr double silent_share = 0.1;
 constexpr double lobe_margin = 1.5;
-// Noise powers of one bin: what of a line's power its parts do not bring together (the mean of
-// their squares scatters by five or six), and what a sweep must hold more than its pieces.
-constexpr double least_lost = 16.0, least_gained = 9.0;
-// Of the power that is there; and a sweep of less shows as a steady line whose phase bends.
-constexpr double least_swept = 0.65, least_sweep_bins = 1.5;
 constexpr std::size_t sweep_parts = 2 * steady_parts;
 // Where the windowless floor is above the Hann one by more than this, leakage made it.
 constexpr double leaky_floor = 1.3;
@@ -43,7 +39,8 @@ struct Fitted {
 
 class Scanner {
   public:
-    Scanner(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate) : spectrum_(spectrum) {
+    Scanner(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate, const RejectionLimits& limits)
+        : spectrum_(spectrum), limits_(limits) {
         first_ = std::max<std::size_t>(static_cast<std::size_t>(std::ceil(band.low_hz * spectrum.seconds())), 32);
         last_ = std::min(static_cast<std::size_t>(band.high_hz * spectrum.seconds()), spectrum.bins() - 33);
         last_ = std::max(last_, first_);
@@ -178,7 +175,7 @@ class Scanner {
         std::sort(power.begin(), power.end());
         const auto loud = power.end() - static_cast<std::ptrdiff_t>(power.size() / 4);
         const double rest = std::accumulate(power.begin(), loud, 0.0);
-        return rest < 0.1 * (rest + std::accumulate(loud, power.end(), 0.0));
+        return rest < limits_.event_rest_share * (rest + std::accumulate(loud, power.end(), 0.0));
     }
 
     // Two lines beside each other that both turn out to be one that sounds for a part, or that
@@ -198,12 +195,6 @@ class Scanner {
         if (spectrum_.seconds() < shortest_sweep_seconds) return std::nullopt;
         const auto parts =
             amplitude_by_part(spectrum_, fitted.fit, neighbours(fitted.fit.bin, widest_sweep_bins), sweep_parts);
-        double apart = 0.0;
-        for (const auto& part : parts) apart += std::norm(part) / static_cast<double>(parts.size());
-        const double there = apart - static_cast<double>(parts.size()) * fitted.noise;
-        if (there - std::norm(fitted.fit.half_amplitude) < least_lost * fitted.noise) return std::nullopt;
-        const SweepFit sweep = fit_any_sweep(parts, fitted.noise);
-        const double middle = fitted.fit.bin + sweep.bin_offset;
         // Strongest first (lines_ are in that order); fits within a bin of each other are one
         // piece.
         double pieces = 0.0;
@@ -216,26 +207,7 @@ class Scanner {
             counted.push_back(other.fit.bin);
             pieces += std::norm(other.fit.half_amplitude);
         }
-        const double power = std::norm(sweep.half_amplitude), seconds = spectrum_.seconds();
-        if (power < pieces + least_gained * fitted.noise) return std::nullopt;
-        // What begins or ends is met in part by a sweep, too.
-        if (power < least_swept * there || std::abs(sweep.drift_bins) < least_sweep_bins) return std::nullopt;
-        SteadyLine line;
-        line.hz = middle / seconds;
-        line.drift_hz = sweep.drift_bins / seconds;
-        line.drift_hz_sd = sweep.drift_sd / seconds;
-        line.start_hz = line.hz - 0.5 * line.drift_hz;
-        line.end_hz = line.hz + 0.5 * line.drift_hz;
-        line.signal_to_noise = power / fitted.noise;
-        line.mean_square = 2.0 * power;
-        // The bound of a steady line, which a drift leaves as it is at the middle.
-        line.hz_sd = std::sqrt(1.5 / line.signal_to_noise) / std::numbers::pi / seconds * low_signal_growth(line);
-        for (std::size_t m = 0; m + 1 < parts.size(); m += 2) {
-            const double two = std::norm(parts[m]) + std::norm(parts[m + 1]);
-            line.part_mean_square.push_back(
-                std::max(two - 2.0 * static_cast<double>(parts.size()) * fitted.noise, 0.0));
-        }
-        return line;
+        return swept_line(parts, fitted.fit, fitted.noise, pieces, spectrum_.seconds());
     }
 
     // Under the side lobes of a stronger line that sounds for a part only, |a| / (pi x) at x bins.
@@ -267,7 +239,7 @@ class Scanner {
         const std::size_t kept = parts.size() - parts.size() / 4;
         double rest = 0.0;
         for (std::size_t m = 0; m < kept; ++m) rest += sorted[m];
-        if (rest / static_cast<double>(kept) < least_share_without_best_quarter * sum / count) return std::nullopt;
+        if (rest / static_cast<double>(kept) < limits_.event_mean_share * sum / count) return std::nullopt;
 
         const double seconds = spectrum_.seconds();
         line.hz = fitted.fit.bin / seconds;
@@ -287,68 +259,9 @@ class Scanner {
             line.hz_sd = present.bin_sd / seconds * low_signal_growth(line);
             line.mean_square = 2.0 * std::norm(present.half_amplitude) * line.present;
         } else {
-            set_path(line, fitted, parts, part_noise);
+            set_path(line, fitted.fit.bin_sd, fitted.noise, parts, seconds);
         }
         return line;
-    }
-
-    static double unsteadiness(const std::vector<std::complex<double>>& parts, const PresentFit& present,
-                               double part_noise) {
-        const double count = static_cast<double>(parts.size());
-        const auto begin = static_cast<std::size_t>(std::ceil(present.begin * count));
-        const auto end = static_cast<std::size_t>(std::floor(present.end * count));
-        if (end < begin + 3) return 0.0;
-        double mean = 0.0, squares = 0.0;
-        for (std::size_t m = begin; m < end; ++m) {
-            mean += std::abs(parts[m]);
-            squares += std::norm(parts[m]);
-        }
-        const double kept = static_cast<double>(end - begin);
-        mean /= kept;
-        if (mean * mean < 6.0 * part_noise) return 0.0;
-        const double variance = squares / kept - mean * mean - 0.5 * part_noise;
-        return std::sqrt(std::max(variance, 0.0)) / mean;
-    }
-
-    // Near the threshold the error is larger than the bound, which holds for strong lines.
-    static double low_signal_growth(const SteadyLine& line) { return 1.0 + 2.0 / std::max(line.signal_to_noise, 1.0); }
-
-    // Phase left over by part tells how far the line is from a steady one: a slope of frequency,
-    // and noise of its own, which makes its mean frequency less certain.
-    void set_path(SteadyLine& line, const Fitted& fitted, const std::vector<std::complex<double>>& parts,
-                  double part_noise) const {
-        const double seconds = spectrum_.seconds();
-        line.hz_sd = fitted.fit.bin_sd / seconds * low_signal_growth(line);
-        line.start_hz = line.end_hz = line.hz;
-        const SweepFit sweep = fit_slow_sweep(parts, fitted.noise);
-        line.drift_hz = sweep.drift_bins / seconds;
-        line.drift_hz_sd = sweep.drift_sd / seconds;
-        const bool drifts = std::abs(line.drift_hz) > 3.0 * line.drift_hz_sd;
-        if (drifts) {
-            line.start_hz = line.hz - 0.5 * line.drift_hz;
-            line.end_hz = line.hz + 0.5 * line.drift_hz;
-        }
-        std::size_t told = 0;
-        double chi_square = 0.0, previous = 0.0;
-        for (std::size_t m = 0; m < parts.size(); ++m) {
-            const double power = std::norm(parts[m]);
-            if (power < 6.0 * part_noise) continue;
-            const double at = (static_cast<double>(m) + 0.5) / static_cast<double>(parts.size()) - 0.5;
-            double phase = std::arg(parts[m] * std::conj(sweep.half_amplitude)) -
-                           std::numbers::pi * sweep.drift_bins * (at * at - 1.0 / 12.0);
-            phase += 2.0 * std::numbers::pi * std::round((previous - phase) / (2.0 * std::numbers::pi));
-            previous = phase;
-            chi_square += 2.0 * power / part_noise * phase * phase;
-            ++told;
-        }
-        if (told < 3 * parts.size() / 4) return;
-        const double freedom = static_cast<double>(told) - 3.0;
-        const double excess = chi_square / freedom;
-        // Well above what noise makes of it by chance: the line's own phase wanders.
-        if (excess > 1.0 + 3.0 * std::sqrt(2.0 / freedom)) {
-            line.hz_sd *= std::sqrt(excess);
-            line.drift_hz_sd *= std::sqrt(excess);
-        }
     }
 
     std::vector<LineFit> neighbours(std::size_t index) const { return neighbours(lines_[index].fit.bin, 0.8); }
@@ -398,6 +311,7 @@ class Scanner {
     }
 
     const SegmentSpectrum& spectrum_;
+    const RejectionLimits& limits_;
     std::size_t first_ = 0, last_ = 0;
     std::vector<float> plain_power_, hann_power_;
     NoiseFloor plain_floor_, hann_floor_;
@@ -423,7 +337,8 @@ double steady_threshold(double bins, double false_alarm_rate, double floor_sd) {
     return t;
 }
 
-SteadyScan scan_steady(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate) {
+SteadyScan scan_steady(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate,
+                       const RejectionLimits& limits) {
     if (spectrum.bins() < fewest_bins) {
         SteadyScan nothing;
         nothing.bin_hz = spectrum.bin_hz();
@@ -432,7 +347,7 @@ SteadyScan scan_steady(const SegmentSpectrum& spectrum, Band band, double false_
         nothing.floor = NoiseFloor(power, floor_block, 1.0);
         return nothing;
     }
-    return Scanner(spectrum, band, false_alarm_rate).scan();
+    return Scanner(spectrum, band, false_alarm_rate, limits).scan();
 }
 
 }  // namespace tattletone::tones

@@ -14,8 +14,6 @@ namespace {
 // this.
 constexpr double steady_share = 5e-6;
 constexpr double wandering_share = 0.01;
-// A faint line beside a tone is most likely that tone's own.
-constexpr double faint_apart_hz = 1.0;
 constexpr std::size_t most_history = 4000;
 
 double reach_hz(const Tone& a, const Tone& b) {
@@ -23,16 +21,16 @@ double reach_hz(const Tone& a, const Tone& b) {
     return wandering_share * a.hz;
 }
 
-bool unworthy(const FaintLine& line, const std::vector<Tone>& tones) {
-    if (on_mains_grid(tones, line.hz, line.hz_sd) || in_mains_comb(tones, line.hz, line.hz_sd)) return true;
+bool unworthy(const FaintLine& line, const std::vector<Tone>& tones, const RejectionLimits& limits) {
+    if (on_mains_grid(tones, line.hz, line.hz_sd, limits) || in_mains_comb(tones, line.hz, line.hz_sd, limits))
+        return true;
+    // A faint line beside a tone is most likely that tone's own.
     return std::any_of(tones.begin(), tones.end(), [&](const Tone& tone) {
-        return std::abs(tone.hz - line.hz) < faint_apart_hz + 3.0 * tone.wander_hz;
+        return std::abs(tone.hz - line.hz) < limits.faint_apart_hz + 3.0 * tone.wander_hz;
     });
 }
 
 }  // namespace
-
-Joiner::Joiner(double, double) {}
 
 void Joiner::add(Segment segment, double begin_seconds) {
     const double seconds = segment.seconds;
@@ -135,7 +133,7 @@ Tones Joiner::finish() {
                 std::max(1.0 / std::sqrt(track.inverse_variance),
                          tone.wander_hz / std::sqrt(static_cast<double>(track.segments)) * (tone.steady ? 1.0 : 0.0));
         }
-        if (segments_ > 1 && tone.present < 0.1 && tone.origin == Origin::board) {
+        if (segments_ > 1 && tone.present < limits_.least_present_long && tone.origin == Origin::board) {
             tone.origin = Origin::unsure;
             tone.rejection = "there for a part of the recording only";
         }
@@ -148,10 +146,10 @@ Tones Joiner::finish() {
         result.tones.push_back(std::move(tone));
     }
     std::sort(result.tones.begin(), result.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
-    mark_mains(result.tones);
+    mark_mains(result.tones, limits_);
     result.faint = std::move(faint_);
-    std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones); });
-    reject_mains_sidebands(result.tones);
+    std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones, limits_); });
+    reject_mains_sidebands(result.tones, limits_);
 
     for (double& value : density_seconds_) value /= seconds_;
     const DensityIntegral density(density_seconds_, bin_hz_);

@@ -3,6 +3,7 @@
 #include <span>
 #include <vector>
 
+#include "tones/judge/rejection_limits.h"
 #include "tones/segment.h"
 #include "tones/tones.h"
 
@@ -13,7 +14,7 @@ namespace tattletone::tones {
 /// them all.
 class Joiner {
   public:
-    Joiner(double sample_rate_hz, double false_alarm_rate);
+    explicit Joiner(const RejectionLimits& limits = {}) : limits_(limits) {}
     void add(Segment segment, double begin_seconds);
     /// Tones with ratios, origins and floor; names, length and notices are the caller's.
     Tones finish();
@@ -35,6 +36,7 @@ class Joiner {
         double last_seconds = 0.0;
     };
 
+    RejectionLimits limits_;
     double seconds_ = 0.0;
     int segments_ = 0;
     Band usable_;

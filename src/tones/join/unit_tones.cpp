@@ -5,33 +5,30 @@
 #include <tuple>
 
 #include "tones/join/unit_tones.h"
+#include "tones/judge/rejection_limits.h"
 
 namespace tattletone::tones {
 namespace {
 
-constexpr double agree_sds = 3.0;
-constexpr double steady_drift_ppm = 3.0;  // of a card and a crystal between two takes
-constexpr double wandering_gap = 0.002;   // by which two paths of one source may miss each other
-constexpr double machines_below_hz = 2000.0;
-constexpr double louder_than_room_db = 10.0;  // more than a microphone moves
-
 /// The mains, fans and voices keep no frequency from one take to the next, however steady in one.
-bool keeps_its_frequency(const Tone& tone) {
-    return tone.hz > machines_below_hz || tone.origin == Origin::board;
+bool keeps_its_frequency(const Tone& tone, const RejectionLimits& limits) {
+    return tone.hz > limits.room_machines_hz || tone.origin == Origin::board;
 }
 
 /// How far two tones of different recordings are apart, in units of what they may be; above 1: not
 /// the same line. Steady lines by their frequencies, wandering ones by whether their paths meet.
-double distance(const Tone& a, const Tone& b) {
-    if (a.steady && b.steady && keeps_its_frequency(a) && keeps_its_frequency(b)) {
-        const double allowed = std::max(agree_sds * std::hypot(a.hz_sd, b.hz_sd), steady_drift_ppm * 1e-6 * a.hz);
+double distance(const Tone& a, const Tone& b, const RejectionLimits& limits) {
+    if (a.steady && b.steady && keeps_its_frequency(a, limits) && keeps_its_frequency(b, limits)) {
+        const double allowed =
+            std::max(limits.room_sds * std::hypot(a.hz_sd, b.hz_sd), limits.room_drift_ppm * 1e-6 * a.hz);
         return std::abs(a.hz - b.hz) / allowed;
     }
-    const auto spread = [](const Tone& tone) {
+    const auto spread = [&](const Tone& tone) {
         const double path = 0.5 * std::abs(tone.end_hz - tone.start_hz);
-        return tone.steady ? agree_sds * tone.hz_sd : std::max(path, 2.0 * tone.wander_hz) + agree_sds * tone.hz_sd;
+        return tone.steady ? limits.room_sds * tone.hz_sd
+                           : std::max(path, 2.0 * tone.wander_hz) + limits.room_sds * tone.hz_sd;
     };
-    return std::abs(a.hz - b.hz) / (spread(a) + spread(b) + wandering_gap * a.hz);
+    return std::abs(a.hz - b.hz) / (spread(a) + spread(b) + limits.room_gap * a.hz);
 }
 
 struct Link {
@@ -40,11 +37,13 @@ struct Link {
 };
 
 /// One to one, the nearest first. `left[i]` and `right[j]` ascend in frequency.
-std::vector<Link> matched(const std::vector<const Tone*>& left, const std::vector<const Tone*>& right) {
+std::vector<Link> matched(const std::vector<const Tone*>& left, const std::vector<const Tone*>& right,
+                          const RejectionLimits& limits) {
     std::vector<Link> links;
     for (std::size_t i = 0; i < left.size(); ++i)
         for (std::size_t j = 0; j < right.size(); ++j)
-            if (const double apart = distance(*left[i], *right[j]); apart <= 1.0) links.push_back({apart, i, j});
+            if (const double apart = distance(*left[i], *right[j], limits); apart <= 1.0)
+                links.push_back({apart, i, j});
     std::sort(links.begin(), links.end(),
               [](const Link& a, const Link& b) { return a.apart != b.apart ? a.apart < b.apart : a.left < b.left; });
     std::vector<char> left_taken(left.size(), 0), right_taken(right.size(), 0);
@@ -86,12 +85,12 @@ void merge_origin(Tone& tone, const Tone& other) {
     tone.rejection = other.rejection;
 }
 
-void add_take(std::vector<UnitTone>& tones, int index, const Tones& found) {
+void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const RejectionLimits& limits) {
     std::vector<const Tone*> known, fresh;
     for (const UnitTone& tone : tones) known.push_back(&tone.tone);
     for (const Tone& tone : found.tones) fresh.push_back(&tone);
     std::vector<char> joined(fresh.size(), 0);
-    for (const Link& link : matched(known, fresh)) {
+    for (const Link& link : matched(known, fresh, limits)) {
         joined[link.right] = 1;
         UnitTone& unit_tone = tones[link.left];
         const Tone& other = *fresh[link.right];
@@ -128,16 +127,16 @@ void add_absences(UnitTone& tone, const std::vector<Take>& takes) {
 
 /// A line of the room is no evidence against the board, unless it is so much louder with the board
 /// on that the room's own cannot be all of it; then nobody can tell.
-void mark_room(std::vector<UnitTone>& tones, const Tones& room) {
+void mark_room(std::vector<UnitTone>& tones, const Tones& room, const RejectionLimits& limits) {
     std::vector<const Tone*> known, in_room;
     for (const UnitTone& tone : tones) known.push_back(&tone.tone);
     for (const Tone& tone : room.tones) in_room.push_back(&tone);
-    for (const Link& link : matched(known, in_room)) {
+    for (const Link& link : matched(known, in_room, limits)) {
         UnitTone& tone = tones[link.left];
         if (tone.tone.origin == Origin::mains) continue;
         double loudest = -std::numeric_limits<double>::infinity();
         for (const HeardIn& in : tone.heard_in) loudest = std::max(loudest, in.level_dbfs);
-        if (loudest > in_room[link.right]->level_dbfs + louder_than_room_db) {
+        if (loudest > in_room[link.right]->level_dbfs + limits.room_louder_db) {
             tone.tone.origin = Origin::unsure;
             tone.tone.rejection = "also in the room recording, but much louder with the board on";
         } else {
@@ -147,10 +146,10 @@ void mark_room(std::vector<UnitTone>& tones, const Tones& room) {
     }
 }
 
-bool in_room(const FaintLine& line, const Tones& room) {
+bool in_room(const FaintLine& line, const Tones& room, const RejectionLimits& limits) {
     const auto meets = [&](const auto& other) {
         return std::abs(other.hz - line.hz) <
-               agree_sds * std::hypot(other.hz_sd, line.hz_sd) + steady_drift_ppm * 1e-6 * line.hz;
+               limits.room_sds * std::hypot(other.hz_sd, line.hz_sd) + limits.room_drift_ppm * 1e-6 * line.hz;
     };
     return std::any_of(room.tones.begin(), room.tones.end(), meets) ||
            std::any_of(room.faint.begin(), room.faint.end(), meets);
@@ -160,8 +159,8 @@ bool before(const Tone& a, const Tone& b) {
     return std::tie(a.hz, a.level_dbfs, a.hz_sd) < std::tie(b.hz, b.level_dbfs, b.hz_sd);
 }
 
-/// In which the takes are joined: the longest first, whose tones are known best, and nothing that the
-/// order in which they were given decides.
+/// In which the takes are joined: the longest first, whose tones are known best, and nothing that
+/// the order in which they were given decides.
 std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
     std::vector<std::size_t> order(takes.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
@@ -179,14 +178,18 @@ std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
 }  // namespace
 
 UnitTones unite(std::vector<Take> takes, const Tones* room) {
+    return unite(std::move(takes), room, RejectionLimits{});
+}
+
+UnitTones unite(std::vector<Take> takes, const Tones* room, const RejectionLimits& limits) {
     UnitTones unit;
     if (room)
         for (Take& take : takes)
-            std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room); });
-    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found);
+            std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room, limits); });
+    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found, limits);
     std::sort(unit.tones.begin(), unit.tones.end(),
               [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
-    if (room) mark_room(unit.tones, *room);
+    if (room) mark_room(unit.tones, *room, limits);
     unit.room_given = room != nullptr;
     int id = 0;
     for (UnitTone& tone : unit.tones) {

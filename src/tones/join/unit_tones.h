@@ -7,6 +7,8 @@
 
 namespace tattletone::tones {
 
+struct RejectionLimits;
+
 /// What was different on the board in one recording: a rate set to another value, or a part (or one of
 /// its rates) that did not run.
 struct Change {
@@ -47,5 +49,8 @@ struct UnitTones {
 /// One list of tones for several takes of one unit. A line of the room recording makes the same line
 /// elsewhere `Origin::room` (marked, never dropped). `room` may be null.
 UnitTones unite(std::vector<Take> takes, const Tones* room);
+
+/// The same with other numbers than the program's for what is the room's.
+UnitTones unite(std::vector<Take> takes, const Tones* room, const RejectionLimits& limits);
 
 }  // namespace tattletone::tones

@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "tones/judge/rejection_limits.h"
 #include "tones/tones.h"
 
 namespace tattletone::tones {
@@ -11,17 +12,18 @@ namespace tattletone::tones {
 /// % (EN 50160: 99.5 % of a year), so that a board's 1000 Hz is not taken for the 20th harmonic
 /// when the grid is at 50.01 Hz. A lone tone is a family only at the first, second, third, fourth
 /// or sixth multiple.
-void mark_mains(std::vector<Tone>& tones);
+void mark_mains(std::vector<Tone>& tones, const RejectionLimits& limits = {});
 
-/// Whether a line stands where the mains that `mark_mains` found among `tones` would have a multiple.
-bool on_mains_grid(const std::vector<Tone>& tones, double hz, double hz_sd);
+/// Whether a line stands where the mains that `mark_mains` found among `tones` would have a
+/// multiple.
+bool on_mains_grid(const std::vector<Tone>& tones, double hz, double hz_sd, const RejectionLimits& limits = {});
 
 /// Whether it stands at multiples of 50 or 60 Hz from three or more tones within 2 kHz.
-bool in_mains_comb(const std::vector<Tone>& tones, double hz, double hz_sd);
+bool in_mains_comb(const std::vector<Tone>& tones, double hz, double hz_sd, const RejectionLimits& limits = {});
 
 /// Marks lines around a stronger one at distances that are multiples of 50 or 60 Hz, three or more
 /// of them, as `Origin::unsure`: hum modulates the stronger line (in the recorder, in a supply),
 /// and which rate they meet by chance says nothing.
-void reject_mains_sidebands(std::vector<Tone>& tones);
+void reject_mains_sidebands(std::vector<Tone>& tones, const RejectionLimits& limits = {});
 
 }  // namespace tattletone::tones
