@@ -2,10 +2,10 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "match/diagnose.h"
 #include "match/model/parameters.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 #include "report/trace_report.h"
 
@@ -92,8 +92,8 @@ std::string confirmed_text(const Confirmed& confirmed, const match::Findings& fi
            report::wrapped("'examine --ignore-confirmed' leaves this out of the diagnosis.", columns, "  ", "  ");
 }
 
-std::string with_confirmed(const std::string& json, const Confirmed& confirmed) {
-    report::JsonWriter list;
+std::string confirmed_json(const Confirmed& confirmed) {
+    base::JsonWriter list;
     list.open('[');
     for (const logbook::Opinion& opinion : confirmed.opinions) {
         list.open('{');
@@ -107,7 +107,7 @@ std::string with_confirmed(const std::string& json, const Confirmed& confirmed) 
         list.close('}');
     }
     list.close(']');
-    return report::with_key(json, "confirmed", list.str());
+    return list.str();
 }
 
 }  // namespace tattletone::report

@@ -26,8 +26,8 @@ match::Findings diagnose_here(const board::BoardSheet* sheet, tones::UnitTones u
 /// For the terminal, behind the findings; empty where nothing was said of a suspect.
 std::string confirmed_text(const Confirmed& confirmed, const match::Findings& findings, int columns);
 
-/// `json` (an object) with a key "confirmed" behind the others.
-std::string with_confirmed(const std::string& json, const Confirmed& confirmed);
+/// What stands under the key "confirmed" of findings in JSON.
+std::string confirmed_json(const Confirmed& confirmed);
 
 /// "ranger.frame was confirmed in units 7 and 9 (regulator starved; fixed by R2)", one sentence a rate.
 std::vector<std::string> confirmed_sentences(const std::vector<logbook::Opinion>& opinions);

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "match/explain/wording.h"
 #include "report/html/page_parts.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -184,11 +184,11 @@ std::string page_hearing(const match::Findings& findings, const HearingOptions& 
 }
 
 std::string hearing_json(const match::Findings& findings, const HearingOptions& chosen) {
-    const auto real_or_null = [](JsonWriter& json, const char* key, const std::optional<double>& value) {
+    const auto real_or_null = [](base::JsonWriter& json, const char* key, const std::optional<double>& value) {
         json.key(key);
         value ? json.real(*value, 1) : json.null();
     };
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("threshold_by").text("ISO 389-7:2019, free field");
     json.key("age_by").text("ISO 7029:2017, median");
     json.key("spread_by").text("ISO 7029:2000 about the median of 2017, from memory");

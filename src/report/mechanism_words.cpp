@@ -2,12 +2,12 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "board/rate_supply.h"
 #include "match/explain/supply_reason.h"
 #include "match/explain/wording.h"
 #include "report/headroom.h"
 #include "report/html/page_parts.h"
-#include "report/json/json_writer.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 
@@ -98,7 +98,7 @@ std::string page_cause(const match::Findings& findings, const board::BoardSheet*
 }
 
 std::string causes_json(const match::Findings& findings, const board::BoardSheet& sheet) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('[');
     for (const cause::Cause& cause : causes_of(findings, sheet)) {
         json.open('{').key("rate").text(cause.rate);
@@ -134,7 +134,7 @@ std::string causes_json(const match::Findings& findings, const board::BoardSheet
 }
 
 std::string supplies_json(const match::Findings& findings, const board::BoardSheet& sheet) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('[');
     const auto states = match::states_of(sheet, findings.unit);
     for (const match::Suspect& suspect : findings.suspects) {

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
-#include "report/json/json_writer.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 #include "report/trace_report.h"
@@ -126,7 +126,7 @@ std::string join_text(const match::Findings& findings, const match::TraceJoin& j
 }
 
 std::string join_json(const match::TraceJoin& join) {
-    JsonWriter w;
+    base::JsonWriter w;
     w.open('{');
     w.key("column").text(join.line.column);
     w.key("warning").text_or_null(join.line.warning);

@@ -44,21 +44,6 @@ std::string explanation_words(const match::Explanation& explanation) {
     return rate;
 }
 
-std::string kind_word(board::LineKind kind) {
-    static constexpr const char* words[] = {"harmonic", "subharmonic", "sideband", "image", "beat"};
-    return words[static_cast<int>(kind)];
-}
-
-std::string origin_word(tones::Origin origin) {
-    static constexpr const char* words[] = {"board", "room", "mains", "unsure"};
-    return words[static_cast<int>(origin)];
-}
-
-std::string verdict_word(match::Verdict verdict) {
-    static constexpr const char* words[] = {"named", "unknown", "quiet"};
-    return words[static_cast<int>(verdict)];
-}
-
 std::string prominence_words(const tones::Tone& tone) {
     if (tone.prominent) return *tone.prominent ? "yes" : "no";
     return tone.hz > 1000.0 ? "no criterion above 11.2 kHz" : "no criterion below 89.1 Hz";

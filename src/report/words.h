@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "match/findings.h"
+#include "match/words.h"
 
 namespace tattletone::report {
 
@@ -16,11 +17,6 @@ std::string probability_number(double probability);
 
 /// "2nd harmonic of ranger.frame", "3/2 of …", "beat of … and …".
 std::string explanation_words(const match::Explanation& explanation);
-
-/// "harmonic", "subharmonic", …; "board", "room", …; "named", …: the words of the JSON.
-std::string kind_word(board::LineKind kind);
-std::string origin_word(tones::Origin origin);
-std::string verdict_word(match::Verdict verdict);
 
 /// "yes", "no" or "no criterion above 11.2 kHz" / "no criterion below 89.1 Hz".
 std::string prominence_words(const tones::Tone& tone);

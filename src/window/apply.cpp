@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "base/text/printable.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "window/platform/saving.h"
 #include "window/platform/system_places.h"
 
@@ -198,7 +198,7 @@ struct Action {
         }
         const std::string path = new_path(view.save_folder, ".json");
         const auto error =
-            save_text(path, base::OutputKind::findings_file, report::findings_json(*shown.session->findings) + "\n");
+            save_text(path, base::OutputKind::findings_file, match::findings_json(*shown.session->findings) + "\n");
         session.tell(error.has_value(), error ? base::to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {

@@ -6,11 +6,12 @@
 #include <random>
 #include <string>
 
+#include "logbook/storage/kept_findings.h"
 #include "logbook/storage/kept_floor.h"
 #include "logbook/units/measurements.h"
+#include "match/json/findings_json.h"
 #include "mutate_json.h"
 #include "report/html/page.h"
-#include "report/json/json.h"
 #include "report/text/text.h"
 #include "support/names.h"
 

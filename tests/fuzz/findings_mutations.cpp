@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "logbook/storage/kept_floor.h"
+#include "match/json/findings_json.h"
 #include "mutate_json.h"
-#include "report/json/json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 

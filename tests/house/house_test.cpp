@@ -41,7 +41,7 @@ const std::vector<std::pair<std::string, std::set<std::string>>> third_parties =
     {"portaudio", {"sound"}}, {"pa_", {"sound"}},         {"libav", {"sound"}},      {"libsw", {"sound"}},
     {"sndfile", {"sound"}},   {"kiss_fft", {"spectrum"}}, {"kissfft", {"spectrum"}}, {"toml", {"board"}},
     {"sqlite3", {"logbook"}}, {"boost/", {"logbook"}},    {"imgui", {"window"}},     {"GLFW", {"window"}},
-    {"stb_", {"window"}},     {"CLI", {"command"}},
+    {"nlohmann", {"match"}},  {"stb_", {"window"}},       {"CLI", {"command"}},
 };
 
 struct Include {

@@ -15,7 +15,7 @@
 #include "logbook/units/measurements.h"
 #include "logbook/units/opinions.h"
 #include "logbook/units/recurrence.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 

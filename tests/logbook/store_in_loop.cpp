@@ -8,7 +8,7 @@
 
 #include "logbook/storage/sha256.h"
 #include "logbook/units/measurements.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 

@@ -3,10 +3,11 @@
 #include <fstream>
 
 #include "logbook/folder.h"
+#include "logbook/storage/kept_findings.h"
 #include "logbook/storage/sha256.h"
 #include "logbook/units/measurements.h"
+#include "match/json/findings_json.h"
 #include "report/html/page_picture.h"
-#include "report/json/json.h"
 #include "report/sample_findings.h"
 #include "report/words.h"
 #include "sound/clip/clip_reader.h"

@@ -5,7 +5,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 

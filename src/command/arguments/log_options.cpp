@@ -80,7 +80,7 @@ bool log_examination(Bench& bench, const LogOptions& chosen, const match::Findin
     circumstances.label = chosen.label;
     circumstances.distance_cm = bench.distance_cm;
     const logbook::PrintedFindings printed{&findings, json, report::answer_sentence(findings),
-                                           report::verdict_word(findings.verdict)};
+                                           match::verdict_word(findings.verdict)};
     const auto id =
         or_tell(logbook::store_measurement(*bench.logbook, *bench.unit, bench.board ? &bench.board->kept : nullptr,
                                            printed, circumstances, takes, chosen.keep == "yes"));

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
-#include "report/json/json.h"
-#include "report/json/json_writer.h"
+#include "match/json/findings_json.h"
 #include "report/text/columns.h"
 #include "report/text/text.h"
 #include "report/text/wrap.h"
@@ -26,7 +26,7 @@ const char* state_word(sound::DeviceState state) {
 }
 
 std::string live_object(const session::Snapshot& snapshot) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("sequence").integer(static_cast<long long>(snapshot.sequence));
     json.key("device").text(snapshot.device).key("state").text(state_word(snapshot.state));
     json.key("message").text_or_null(snapshot.message);
@@ -86,11 +86,13 @@ std::string cut(const std::string& text, int columns, int rows) {
 }  // namespace
 
 std::string live_json(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings) {
-    std::string object = findings ? report::findings_json(*findings)
-                                  : R"({"format": "tattletone findings 1", "recordings": [], "tones": [], )"
-                                    R"("suspects": [], "verdict": null})";
-    object.pop_back();
-    return object + ", \"live\": " + live_object(snapshot) + "}\n";
+    const base::JsonParts live = {{"live", live_object(snapshot)}};
+    if (findings) return match::findings_json(*findings, live) + '\n';
+    base::JsonWriter json;
+    json.open('{').key("format").text(match::findings_format);
+    for (const char* key : {"recordings", "tones", "suspects"}) json.key(key).open('[').close(']');
+    json.key("verdict").null().parts(live).close('}');
+    return json.str() + '\n';
 }
 
 std::string live_line(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings) {

@@ -1,15 +1,15 @@
 #include <algorithm>
 #include <vector>
 
+#include "base/text/json_writer.h"
 #include "command/arguments/hearing_options.h"
 #include "command/arguments/log_options.h"
 #include "command/arguments/options.h"
 #include "command/arguments/trace_options.h"
 #include "command/terminal/console.h"
 #include "command/unit_clips.h"
+#include "match/json/findings_json.h"
 #include "report/html/page.h"
-#include "report/json/json.h"
-#include "report/json/json_writer.h"
 #include "report/mechanism_words.h"
 #include "report/text/text.h"
 #include "report/trace_report.h"
@@ -100,14 +100,16 @@ int run_examine(const Arguments& arguments) {
     const report::Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     const match::Findings findings =
         report::diagnose_here(sheet, std::move(clips->unit), confirmed, trace ? &trace->join : nullptr);
-    std::string json = report::findings_json(findings);
+    base::JsonParts parts;
     if (sheet != nullptr) {
-        json = report::with_key(json, "supply", report::supplies_json(findings, *sheet));
-        json = report::with_key(json, "causes", report::causes_json(findings, *sheet));
+        parts.push_back({"supply", report::supplies_json(findings, *sheet)});
+        parts.push_back({"causes", report::causes_json(findings, *sheet)});
     }
-    json = report::with_key(json, "hearing", report::hearing_json(findings, *hearing));
-    if (trace) json = report::with_key(json, "trace", report::join_json(trace->join));
-    if (confirmed != nullptr && !confirmed->opinions.empty()) json = report::with_confirmed(json, *confirmed);
+    parts.push_back({"hearing", report::hearing_json(findings, *hearing)});
+    if (trace) parts.push_back({"trace", report::join_json(trace->join)});
+    if (confirmed != nullptr && !confirmed->opinions.empty())
+        parts.push_back({"confirmed", report::confirmed_json(*confirmed)});
+    const std::string json = match::findings_json(findings, parts);
 
     if (!wanted.report.path.empty()) {
         const std::string page =

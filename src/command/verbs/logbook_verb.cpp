@@ -1,3 +1,4 @@
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "base/text/printable.h"
 #include "command/arguments/actions.h"
@@ -7,12 +8,11 @@
 #include "logbook/storage/check.h"
 #include "logbook/storage/copies.h"
 #include "logbook/storage/older_copy.h"
-#include "report/json/json_writer.h"
 
 namespace tattletone::command {
 namespace {
 
-void write_texts(report::JsonWriter& json, const char* key, const std::vector<std::string>& texts) {
+void write_texts(base::JsonWriter& json, const char* key, const std::vector<std::string>& texts) {
     json.key(key).open('[');
     for (const std::string& text : texts) json.text(text);
     json.close(']');
@@ -59,7 +59,7 @@ int check(const Arguments& arguments) {
                       (report->half_made.empty() || report->half_made_removed);
     std::string text;
     if (json) {
-        report::JsonWriter out;
+        base::JsonWriter out;
         out.open('{').key("format").text("tattletone check 1").key("good").boolean(good);
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("complaints").integer(report->complaints).key("clips").integer(report->clips);
@@ -129,7 +129,7 @@ int merge_other(const Arguments& arguments) {
     if (!report) return exit_failed;
     std::string text;
     if (json) {
-        report::JsonWriter out;
+        base::JsonWriter out;
         out.open('{').key("format").text("tattletone merge 1");
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("opinions").integer(report->opinions).key("complaints").integer(report->complaints);

@@ -1,10 +1,10 @@
 #include "report/text/next.h"
+#include "base/text/json_writer.h"
 #include "command/arguments/hearing_options.h"
 #include "command/arguments/log_options.h"
 #include "command/arguments/trace_options.h"
 #include "command/terminal/console.h"
 #include "command/unit_clips.h"
-#include "report/json/json_writer.h"
 
 namespace tattletone::command {
 
@@ -56,9 +56,9 @@ int run_next(const Arguments& arguments) {
     std::string answer = report::next_text(findings, style);
     if (trace) answer += report::join_text(findings, trace->join, style.columns, terminal_of(Stream::out).bold);
     if (as_json) {
-        answer = report::next_json(findings);
-        if (trace) answer = report::with_key(answer, "trace", report::join_json(trace->join));
-        answer += '\n';
+        base::JsonParts parts;
+        if (trace) parts.push_back({"trace", report::join_json(trace->join)});
+        answer = report::next_json(findings, parts) + '\n';
     }
     return print(answer) ? exit_done : exit_failed;
 }

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "board/sheet/nearest.h"
 #include "command/arguments/actions.h"
@@ -9,7 +10,6 @@
 #include "command/terminal/listing.h"
 #include "logbook/units/measurements.h"
 #include "report/confirmed.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -133,7 +133,7 @@ Listing measurement_listing(const std::vector<logbook::Measurement>& measurement
 std::string unit_json(logbook::Logbook& logbook, const logbook::Unit& unit,
                       const std::vector<logbook::Opinion>& opinions,
                       const std::vector<logbook::Measurement>& measurements) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone unit 1");
     json.key("serial").text(unit.serial).key("id").text(unit.id);
     json.key("board").text(unit.board).key("revision").text_or_null(unit.revision);

@@ -2,8 +2,8 @@
 
 #include <cstdio>
 
-#include "logbook/storage/plausible.h"
 #include "logbook/storage/sha256.h"
+#include "match/plausible.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -16,10 +16,10 @@ std::string within(const char* column, double low, double high) {
 }
 
 std::string frequency(const char* column) {
-    return within(column, 0.0, highest_plausible_hz);
+    return within(column, 0.0, match::highest_plausible_hz);
 }
 std::string level(const char* column) {
-    return within(column, -most_plausible_db, most_plausible_db);
+    return within(column, -match::most_plausible_db, match::most_plausible_db);
 }
 std::string probability(const char* column) {
     return within(column, 0.0, 1.0 + 1e-9);
@@ -41,13 +41,14 @@ struct Rule {
 
 std::vector<Rule> rules_for_numbers() {
     return {
-        {"clip", within("sample_rate_hz", 1e-3, highest_plausible_hz) + " AND " + within("seconds", 0.0, 1e9) +
+        {"clip", within("sample_rate_hz", 1e-3, match::highest_plausible_hz) + " AND " + within("seconds", 0.0, 1e9) +
                      " AND " + count("bytes")},
         {"measurement", or_null("distance_cm", within("distance_cm", 0.0, 1e6))},
         {"take", count("position") + " AND " + flag("is_room") + " AND length(floor) % 10 = 0"},
         {"tone", frequency("hz") + " AND " + frequency("hz_sd") + " AND " + level("level_dbfs") + " AND " +
                      level("tone_to_noise_db") + " AND " + or_null("probability", probability("probability")) +
-                     " AND " + or_null("line", within("line", -highest_plausible_order, highest_plausible_order))},
+                     " AND " +
+                     or_null("line", within("line", -match::highest_plausible_order, match::highest_plausible_order))},
         {"suspect", probability("probability")},
         {"complaint",
          frequency("usable_low_hz") + " AND " + frequency("usable_high_hz") + " AND length(floor) % 10 = 0"},

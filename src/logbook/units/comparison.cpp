@@ -8,7 +8,7 @@
 #include <tuple>
 
 #include "logbook/storage/kept_floor.h"
-#include "logbook/storage/plausible.h"
+#include "match/plausible.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -59,7 +59,7 @@ GroupValue value_of(Database& database, std::int64_t number, const std::string& 
                                   number, rate, near_hz);
     if (row.step()) {
         value.whined = true;
-        value.level_dbfs = plausible_db(row.real(0));
+        value.level_dbfs = match::plausible_db(row.real(0));
         return value;
     }
     value.known = false;
@@ -93,7 +93,7 @@ void choose_rate(Database& database, const std::vector<std::int64_t>& numbers, C
                                        number);
              row.step();) {
             if (seen.insert(row.text(0)).second) ++counts[row.text(0)];
-            ++places[row.text(0)][plausible_hz(row.real(1))];
+            ++places[row.text(0)][match::plausible_hz(row.real(1))];
         }
     }
     if (comparison.rate.empty() && comparison.hz <= 0.0)

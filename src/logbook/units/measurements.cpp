@@ -4,21 +4,12 @@
 #include <cmath>
 
 #include "logbook/storage/kept_floor.h"
-#include "logbook/storage/plausible.h"
 #include "logbook/units/identity.h"
+#include "match/plausible.h"
+#include "match/words.h"
 
 namespace tattletone::logbook {
 namespace {
-
-const char* word_of(board::LineKind kind) {
-    static constexpr const char* words[] = {"harmonic", "subharmonic", "sideband", "image", "beat"};
-    return words[static_cast<int>(kind)];
-}
-
-const char* word_of(tones::Origin origin) {
-    static constexpr const char* words[] = {"board", "room", "mains", "unsure"};
-    return words[static_cast<int>(origin)];
-}
 
 void record_tones(Database& database, std::int64_t number, const match::Findings& findings) {
     for (const tones::UnitTone& tone : findings.unit.tones) {
@@ -29,7 +20,7 @@ void record_tones(Database& database, std::int64_t number, const match::Findings
         if (explained != findings.explained_by.end() && !explained->second.empty()) {
             const match::Explanation& best = explained->second[0];
             rate = best.rate;
-            kind = word_of(best.kind);
+            kind = match::kind_word(best.kind);
             line = best.order;
             if (!best.other.empty()) other = best.other;
             probability = best.probability;
@@ -38,8 +29,8 @@ void record_tones(Database& database, std::int64_t number, const match::Findings
         // Most likely noise: the answer tells it, but it is no tone that could recur in a batch.
         if (found.faint && probability.value_or(0.0) < 0.5) continue;
         database.run("INSERT INTO tone VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", number, tone.id, found.hz,
-                     found.hz_sd, found.level_dbfs, found.tone_to_noise_db, word_of(found.origin), rate, kind, line,
-                     other, probability);
+                     found.hz_sd, found.level_dbfs, found.tone_to_noise_db, match::origin_word(found.origin), rate,
+                     kind, line, other, probability);
     }
     for (const match::Suspect& suspect : findings.suspects)
         database.run("INSERT INTO suspect VALUES (?, ?, ?)", number, suspect.rate, suspect.probability);
@@ -164,8 +155,8 @@ Result<std::vector<LevelPoint>> level_history(Logbook& logbook, const std::strin
             row.integer(0), hz - tolerance_hz, hz + tolerance_hz);
         if (tone.step()) {
             point.heard = true;
-            point.hz = plausible_hz(tone.real(0));
-            point.level_dbfs = plausible_db(tone.real(1));
+            point.hz = match::plausible_hz(tone.real(0));
+            point.level_dbfs = match::plausible_db(tone.real(1));
         } else {
             point.known = false;
             for (auto take =

@@ -52,15 +52,6 @@ Result<std::string> store_measurement(Logbook& logbook, const Unit& unit, const 
 Result<std::vector<Measurement>> list_measurements(Logbook& logbook, const std::string& unit_id);
 Result<Measurement> find_measurement(Logbook& logbook, long long number);
 
-/// Findings again, from their JSON and the kept floors: what a picture and a page need. Fields that
-/// the JSON lacks have their defaults; `wander` and `steady` follow from start and end. The JSON may be
-/// anybody's: numbers are within the bounds of plausible.h, and a take that is referred to is there.
-/// Error: it is no JSON object.
-Result<match::Findings> findings_of(Logbook& logbook, const std::string& json,
-                                    const std::vector<std::vector<tones::FloorPoint>>& floors);
-Result<match::Findings> findings_of(Database& database, const std::string& json,
-                                    const std::vector<std::vector<tones::FloorPoint>>& floors);
-
 /// How the level of one line went over the measurements of a unit, the oldest first.
 struct LevelPoint {
     std::string measured_at, label;

@@ -5,6 +5,7 @@
 
 #include "base/text/number.h"
 #include "logbook/complaints/complaints.h"
+#include "logbook/storage/kept_findings.h"
 #include "logbook/units/measurements.h"
 #include "report/confirmed.h"
 #include "report/html/line_pictures.h"

@@ -32,7 +32,7 @@ svg { width: 100%; height: auto; display: block; }
 
 std::string explained(const match::Findings& findings, const tones::UnitTone& tone) {
     if (tone.tone.origin != tones::Origin::board)
-        return origin_word(tone.tone.origin) + (tone.tone.rejection.empty() ? "" : ": " + tone.tone.rejection);
+        return match::origin_word(tone.tone.origin) + (tone.tone.rejection.empty() ? "" : ": " + tone.tone.rejection);
     const auto found = findings.explained_by.find(tone.id);
     if (found == findings.explained_by.end() || found->second.empty())
         return findings.board.empty() ? "no board sheet given" : "none of the declared rates";

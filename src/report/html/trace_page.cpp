@@ -1,11 +1,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "report/html/page_parts.h"
 #include "report/html/page_picture.h"
 #include "report/html/svg.h"
-#include "report/json/json_writer.h"
 #include "report/trace_report.h"
 #include "report/trace_words.h"
 #include "report/words.h"
@@ -172,7 +172,7 @@ std::string page_trace(const match::Findings& findings, const match::TraceJoin& 
 }
 
 std::string trace_json(const TraceReport& report) {
-    JsonWriter w;
+    base::JsonWriter w;
     w.open('{');
     w.key("format").text("tattletone trace 1");
     w.key("trace").text(report.origin);

@@ -2,9 +2,10 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "match/explain/wording.h"
-#include "report/json/json_writer.h"
+#include "match/json/findings_json.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
@@ -57,18 +58,6 @@ std::string todo_words(const match::Experiment& experiment) {
     std::string todo = base::printable(experiment.todo);
     if (todo.ends_with('.')) todo.pop_back();
     return todo + " (about " + base::fixed(experiment.minutes, 0) + " min).";
-}
-
-const char* trial_word(match::Trial kind) {
-    static constexpr const char* words[] = {"state",  "part off", "moved rate", "sample rate", "room",
-                                            "longer", "load",     "press",      "warm"};
-    return words[static_cast<int>(kind)];
-}
-
-const char* effect_word(Kind effect) {
-    static constexpr const char* words[] = {"stays",         "goes",       "moves",  "drifts",
-                                            "changes level", "is in room", "appears"};
-    return words[static_cast<int>(effect)];
 }
 
 std::string suspects_line(const match::Findings& findings) {
@@ -167,52 +156,18 @@ std::string next_text(const match::Findings& findings, const TextStyle& given) {
                       style.columns);
 }
 
-void write_outcomes_and_next(JsonWriter& json, const match::Findings& findings) {
-    json.key("outcomes").open('[');
-    for (const std::string& outcome : findings.outcomes) json.text(outcome);
-    json.close(']').key("next").open('[');
-    for (const match::Experiment& experiment : findings.next) {
-        json.open('{').key("trial").text(trial_word(experiment.kind));
-        json.key("what").text_or_null(experiment.what);
-        json.key("hz");
-        experiment.hz > 0.0 && experiment.kind != match::Trial::longer ? json.real(experiment.hz, 4) : json.null();
-        json.key("todo").text(experiment.todo);
-        json.key("caution").text_or_null(experiment.caution);
-        json.key("option").text_or_null(experiment.option);
-        json.key("minutes").real(experiment.minutes, 1);
-        json.key("bits").real(experiment.bits, 4);
-        json.key("bits_per_minute").real(experiment.bits_per_minute(), 4);
-        json.key("sure_now").real(experiment.sure_now, 4);
-        json.key("sure_after").real(experiment.sure_after, 4);
-        json.key("predictions").open('[');
-        for (const match::Forecast& prediction : experiment.predictions) {
-            json.open('{').key("rate").text_or_null(prediction.rate);
-            json.key("probability").real(prediction.probability, 4);
-            json.key("tone");
-            prediction.tone > 0 ? json.integer(prediction.tone) : json.null();
-            json.key("tone_hz").real(prediction.tone_hz, 4);
-            json.key("fate").text(effect_word(prediction.effect));
-            json.key("hz");
-            prediction.effect == Kind::moves ? json.real(prediction.hz, 4) : json.null();
-            json.key("after").real(prediction.after, 4).close('}');
-        }
-        json.close(']').close('}');
-    }
-    json.close(']');
-}
-
-std::string next_json(const match::Findings& findings) {
-    JsonWriter json;
+std::string next_json(const match::Findings& findings, const base::JsonParts& parts) {
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone next 1");
-    json.key("verdict").text(verdict_word(findings.verdict));
+    json.key("verdict").text(match::verdict_word(findings.verdict));
     json.key("suspects").open('[');
     for (const match::Suspect& suspect : findings.suspects)
         json.open('{').key("rate").text(suspect.rate).key("probability").real(suspect.probability, 4).close('}');
     json.close(']').key("notices").open('[');
     for (const std::string& notice : findings.notices) json.text(notice);
     json.close(']');
-    write_outcomes_and_next(json, findings);
-    json.close('}');
+    match::write_outcomes_and_next(json, findings);
+    json.parts(parts).close('}');
     return json.str();
 }
 

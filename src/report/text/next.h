@@ -3,12 +3,11 @@
 #include <string>
 #include <vector>
 
+#include "base/text/json_writer.h"
 #include "match/findings.h"
 #include "report/text/text.h"
 
 namespace tattletone::report {
-
-class JsonWriter;
 
 /// "If lamp.dimming: the tone at 3906.2 Hz moves to 4297 Hz; if ranger.frame: it stays."
 std::string prediction_words(const match::Experiment& experiment);
@@ -21,9 +20,7 @@ std::string next_sentence(const match::Findings& findings);
 /// it.
 std::string next_text(const match::Findings& findings, const TextStyle& style);
 
-/// The format 'tattletone next 1': suspects, experiments, outcomes. One line.
-std::string next_json(const match::Findings& findings);
-/// The keys 'outcomes' and 'next' of the object that is open.
-void write_outcomes_and_next(JsonWriter& json, const match::Findings& findings);
+/// The format 'tattletone next 1': suspects, experiments, outcomes, and `parts` behind them. One line.
+std::string next_json(const match::Findings& findings, const base::JsonParts& parts = {});
 
 }  // namespace tattletone::report

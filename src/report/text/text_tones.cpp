@@ -110,7 +110,7 @@ std::string other_tones_text(const std::vector<const tones::UnitTone*>& tones, c
     constexpr std::size_t most_in_a_group = 12;
     std::vector<std::pair<std::string, std::vector<const tones::UnitTone*>>> groups;
     for (const tones::UnitTone* tone : tones) {
-        std::string why = origin_word(tone->tone.origin);
+        std::string why = match::origin_word(tone->tone.origin);
         if (tone->tone.origin == tones::Origin::unsure && !tone->tone.rejection.empty())
             why += ", " + base::printable(tone->tone.rejection);
         auto group =

@@ -3,8 +3,8 @@
 
 #include "base/files/paths.h"
 #include "logbook/units/measurements.h"
+#include "match/json/findings_json.h"
 #include "report/confirmed.h"
-#include "report/json/json.h"
 #include "report/words.h"
 #include "session/sitting/kept_board.h"
 #include "session/sitting/session.h"
@@ -142,8 +142,9 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreOpt
     }
     const match::Findings findings = report::diagnose_here(
         &board.read->sheet, tones::unite(std::move(what->takes), what->room), confirmed ? &*confirmed : nullptr);
-    std::string json = report::findings_json(findings);
-    if (confirmed && !confirmed->opinions.empty()) json = report::with_confirmed(json, *confirmed);
+    base::JsonParts parts;
+    if (confirmed && !confirmed->opinions.empty()) parts.push_back({"confirmed", report::confirmed_json(*confirmed)});
+    const std::string json = match::findings_json(findings, parts);
     std::vector<logbook::TakeToStore> takes;
     for (const SessionRecording& recording : what->recordings)
         takes.push_back({recording.path, recording.room, &recording.picture->found});
@@ -153,7 +154,7 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreOpt
         chosen.label,      chosen.distance_cm};
     const auto id = logbook::store_measurement(
         *logbook, *unit, &board.read->kept,
-        {&findings, json, report::answer_sentence(findings), report::verdict_word(findings.verdict)}, circumstances,
+        {&findings, json, report::answer_sentence(findings), match::verdict_word(findings.verdict)}, circumstances,
         takes, chosen.keep_clips);
     if (!id) return id.error();
     return "Stored as measurement " + id->substr(0, 8) + " of unit " + unit->serial + ": " +

@@ -171,7 +171,7 @@ void hover_words(const Shown& shown, const Frame& frame) {
     for (const tones::UnitTone* tone : shown.tones) {
         if (std::abs(frame.x(tone->tone.hz) - mouse.x) > 6) continue;
         text += "\n" + base::with_uncertainty(tone->tone.hz, tone->tone.hz_sd) + " Hz, " +
-                base::fixed(tone->tone.level_dbfs, 1) + " dBFS, " + report::origin_word(tone->tone.origin) + ": " +
+                base::fixed(tone->tone.level_dbfs, 1) + " dBFS, " + match::origin_word(tone->tone.origin) + ": " +
                 explanation_of(*shown.session->findings, *tone);
     }
     tip(text.c_str());

@@ -67,7 +67,7 @@ void row(const Shown& shown, const tones::UnitTone& tone, const Brush& brush, Re
     cell(prominence_of(tone.tone));
     cell(base::fixed(100.0 * tone.tone.present, 0) + " %");
     cell(drift_of(tone.tone));
-    cell(report::origin_word(tone.tone.origin));
+    cell(match::origin_word(tone.tone.origin));
     cell(explanation_of(*shown.session->findings, tone));
 }
 

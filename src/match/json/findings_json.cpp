@@ -1,25 +1,19 @@
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 
 #include <algorithm>
 
 #include "base/text/number.h"
-#include "report/json/json_writer.h"
-#include "report/text/next.h"
-#include "report/words.h"
+#include "match/json/printed_decimals.h"
+#include "match/words.h"
 
-namespace tattletone::report {
+namespace tattletone::match {
 namespace {
 
 constexpr int level_decimals = 1;
 constexpr int share_decimals = 3;
 constexpr int probability_decimals = 4;
 
-// One digit more than the uncertainty leaves, so that rounding adds nothing to it.
-int hz_decimals(double hz_sd) {
-    return std::clamp(base::decimals_for(hz_sd) + 1, 2, 7);
-}
-
-void write_take(JsonWriter& json, const tones::Take& take) {
+void write_take(base::JsonWriter& json, const tones::Take& take) {
     json.open('{');
     json.key("path").text(take.path);
     json.key("state").text_or_null(take.state);
@@ -41,23 +35,23 @@ void write_take(JsonWriter& json, const tones::Take& take) {
 
 // A level, or that above which it would have been heard.
 template <class Level>
-void write_level(JsonWriter& json, const Level& level) {
+void write_level(base::JsonWriter& json, const Level& level) {
     if (level.heard)
         json.key("level_dbfs").real(level.level_dbfs, level_decimals);
     else
         json.key("below_dbfs").real(level.below_dbfs, level_decimals);
 }
 
-void write_heard_in(JsonWriter& json, const tones::HeardIn& heard) {
+void write_heard_in(base::JsonWriter& json, const tones::HeardIn& heard) {
     json.open('{').key("recording").integer(heard.take);
     write_level(json, heard);
     if (heard.heard) json.key("tone_to_noise_db").real(heard.tone_to_noise_db, level_decimals);
     json.close('}');
 }
 
-void write_spots(JsonWriter& json, const match::SpotComparison& spots) {
+void write_spots(base::JsonWriter& json, const SpotComparison& spots) {
     json.open('{').key("levels").open('[');
-    for (const match::SpotLevel& level : spots.levels) {
+    for (const SpotLevel& level : spots.levels) {
         json.open('{').key("spot").text(level.spot);
         write_level(json, level);
         if (level.heard) json.key("level_sd_db").real(level.level_sd_db, level_decimals);
@@ -68,7 +62,7 @@ void write_spots(JsonWriter& json, const match::SpotComparison& spots) {
     json.key("difference_sd_db").real(spots.difference_sd_db, level_decimals).close('}');
 }
 
-void write_explanation(JsonWriter& json, const match::Explanation& explanation, int decimals) {
+void write_explanation(base::JsonWriter& json, const Explanation& explanation, int decimals) {
     json.open('{');
     json.key("rate").text(explanation.rate);
     json.key("kind").text(kind_word(explanation.kind));
@@ -80,7 +74,7 @@ void write_explanation(JsonWriter& json, const match::Explanation& explanation, 
     json.close('}');
 }
 
-void write_tone(JsonWriter& json, const tones::UnitTone& unit_tone, const match::Findings& findings) {
+void write_tone(base::JsonWriter& json, const tones::UnitTone& unit_tone, const Findings& findings) {
     const tones::Tone& tone = unit_tone.tone;
     const int decimals = hz_decimals(tone.hz_sd);
     json.open('{');
@@ -97,25 +91,25 @@ void write_tone(JsonWriter& json, const tones::UnitTone& unit_tone, const match:
     json.key("start_hz").real(tone.start_hz, decimals);
     json.key("end_hz").real(tone.end_hz, decimals);
     const bool told = tone.drift_hz_sd > 0.0;
-    const int drift_decimals = told ? std::min(base::decimals_for(tone.drift_hz_sd) + 1, 9) : 0;
+    const int of_drift = told ? drift_decimals(tone.drift_hz_sd) : 0;
     json.key("drift_hz");
-    told ? json.real(tone.drift_hz, drift_decimals) : json.null();
+    told ? json.real(tone.drift_hz, of_drift) : json.null();
     json.key("drift_hz_sd");
-    told ? json.real(tone.drift_hz_sd, drift_decimals) : json.null();
+    told ? json.real(tone.drift_hz_sd, of_drift) : json.null();
     json.key("origin").text(origin_word(tone.origin));
     json.key("heard_in").open('[');
     for (const tones::HeardIn& heard : unit_tone.heard_in) write_heard_in(json, heard);
     json.close(']').key("explained_by").open('[');
     const auto explained = findings.explained_by.find(unit_tone.id);
     if (explained != findings.explained_by.end())
-        for (const match::Explanation& explanation : explained->second) write_explanation(json, explanation, decimals);
+        for (const Explanation& explanation : explained->second) write_explanation(json, explanation, decimals);
     json.close(']').key("spots");
     const auto spots = findings.spots.find(unit_tone.id);
     spots == findings.spots.end() ? static_cast<void>(json.null()) : write_spots(json, spots->second);
     json.close('}');
 }
 
-void write_suspect(JsonWriter& json, const match::Suspect& suspect) {
+void write_suspect(base::JsonWriter& json, const Suspect& suspect) {
     json.open('{');
     json.key("rate").text(suspect.rate);
     json.key("probability").real(suspect.probability, probability_decimals);
@@ -128,15 +122,49 @@ void write_suspect(JsonWriter& json, const match::Suspect& suspect) {
 
 }  // namespace
 
-std::string findings_json(const match::Findings& findings) {
-    JsonWriter json;
-    json.open('{').key("format").text("tattletone findings 1");
+void write_outcomes_and_next(base::JsonWriter& json, const Findings& findings) {
+    json.key("outcomes").open('[');
+    for (const std::string& outcome : findings.outcomes) json.text(outcome);
+    json.close(']').key("next").open('[');
+    for (const Experiment& experiment : findings.next) {
+        json.open('{').key("trial").text(trial_word(experiment.kind));
+        json.key("what").text_or_null(experiment.what);
+        json.key("hz");
+        experiment.hz > 0.0 && experiment.kind != Trial::longer ? json.real(experiment.hz, 4) : json.null();
+        json.key("todo").text(experiment.todo);
+        json.key("caution").text_or_null(experiment.caution);
+        json.key("option").text_or_null(experiment.option);
+        json.key("minutes").real(experiment.minutes, 1);
+        json.key("bits").real(experiment.bits, 4);
+        json.key("bits_per_minute").real(experiment.bits_per_minute(), 4);
+        json.key("sure_now").real(experiment.sure_now, 4);
+        json.key("sure_after").real(experiment.sure_after, 4);
+        json.key("predictions").open('[');
+        for (const Forecast& prediction : experiment.predictions) {
+            json.open('{').key("rate").text_or_null(prediction.rate);
+            json.key("probability").real(prediction.probability, 4);
+            json.key("tone");
+            prediction.tone > 0 ? json.integer(prediction.tone) : json.null();
+            json.key("tone_hz").real(prediction.tone_hz, 4);
+            json.key("fate").text(effect_word(prediction.effect));
+            json.key("hz");
+            prediction.effect == Forecast::Effect::moves ? json.real(prediction.hz, 4) : json.null();
+            json.key("after").real(prediction.after, 4).close('}');
+        }
+        json.close(']').close('}');
+    }
+    json.close(']');
+}
+
+std::string findings_json(const Findings& findings, const base::JsonParts& parts) {
+    base::JsonWriter json;
+    json.open('{').key("format").text(findings_format);
     json.key("recordings").open('[');
     for (const tones::Take& take : findings.unit.takes) write_take(json, take);
     json.close(']').key("tones").open('[');
     for (const tones::UnitTone& tone : findings.unit.tones) write_tone(json, tone, findings);
     json.close(']').key("suspects").open('[');
-    for (const match::Suspect& suspect : findings.suspects) write_suspect(json, suspect);
+    for (const Suspect& suspect : findings.suspects) write_suspect(json, suspect);
     json.close(']').key("verdict").text(verdict_word(findings.verdict));
     json.key("sound_card");
     if (findings.card_error_from.empty()) {
@@ -151,8 +179,8 @@ std::string findings_json(const match::Findings& findings) {
     for (const std::string& notice : findings.notices) json.text(notice);
     json.close(']');
     write_outcomes_and_next(json, findings);
-    json.close('}');
+    json.parts(parts).close('}');
     return json.str();
 }
 
-}  // namespace tattletone::report
+}  // namespace tattletone::match

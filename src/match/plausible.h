@@ -3,13 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
-namespace tattletone::logbook {
+namespace tattletone::match {
 
 /// A logbook may come from a stranger, and whatever is read from it is drawn, summed and counted with. These
 /// bounds lie far outside what a measurement gives (a sample of 3e38, the largest float, is +771 dBFS).
 inline constexpr double most_plausible_db = 1000.0;
 inline constexpr double highest_plausible_hz = 1e10;  // as in the board sheet
 inline constexpr double highest_plausible_order = 1e6;
+inline constexpr double longest_plausible_seconds = 1e9;
 
 /// The nearest plausible value; `otherwise` where it is no number.
 inline double bounded(double value, double low, double high, double otherwise) {
@@ -25,4 +26,4 @@ inline double plausible_probability(double value) {
     return bounded(value, 0.0, 1.0, 0.0);
 }
 
-}  // namespace tattletone::logbook
+}  // namespace tattletone::match

@@ -1,4 +1,4 @@
-#include "report/json/json_writer.h"
+#include "base/text/json_writer.h"
 
 #include <cmath>
 #include <cstdio>
@@ -7,13 +7,13 @@
 #include "base/text/printable.h"
 #include "base/text/utf8.h"
 
-namespace tattletone::report {
+namespace tattletone::base {
 namespace {
 
 // RFC 8259 asks for the control characters below U+0020. The others that a terminal must not get are escaped too,
 // so that the line may be shown as it is; a reader gets the same text either way.
 bool must_be_escaped(std::uint32_t code) {
-    return base::must_be_written_out(code) || (code >= 0x200C && code <= 0x200D) || (code >= 0xFE00 && code <= 0xFE0F);
+    return must_be_written_out(code) || (code >= 0x200C && code <= 0x200D) || (code >= 0xFE00 && code <= 0xFE0F);
 }
 
 std::string escaped_code(std::uint32_t code) {
@@ -27,10 +27,10 @@ std::string escaped_code(std::uint32_t code) {
 }
 
 std::string escaped(std::string_view value) {
-    const std::string clean = base::clean_utf8(value);
+    const std::string clean = clean_utf8(value);
     std::string text = "\"";
     for (std::size_t at = 0; at < clean.size();) {
-        const base::Utf8Character character = base::utf8_character(clean, at);
+        const Utf8Character character = utf8_character(clean, at);
         if (character.code == '"' || character.code == '\\') text += '\\';
         if (must_be_escaped(character.code))
             text += escaped_code(character.code);
@@ -83,13 +83,13 @@ JsonWriter& JsonWriter::integer(long long value) {
 
 JsonWriter& JsonWriter::real(double value, int decimals) {
     if (!std::isfinite(value)) return null();
-    std::string number = base::trimmed(value, decimals);
+    std::string number = trimmed(value, decimals);
     if (number.find('.') == std::string::npos) number += ".0";
     return raw(number);
 }
 
 JsonWriter& JsonWriter::whole_or_real(double value, int decimals) {
-    return std::isfinite(value) ? raw(base::trimmed(value, decimals)) : null();
+    return std::isfinite(value) ? raw(trimmed(value, decimals)) : null();
 }
 
 JsonWriter& JsonWriter::boolean(bool value) {
@@ -100,8 +100,9 @@ JsonWriter& JsonWriter::null() {
     return raw("null");
 }
 
-std::string with_key(const std::string& object, std::string_view key, const std::string& value) {
-    return object.substr(0, object.size() - 1) + ", " + escaped(key) + ": " + value + "}";
+JsonWriter& JsonWriter::parts(const JsonParts& parts) {
+    for (const JsonPart& part : parts) key(part.key).raw(part.json);
+    return *this;
 }
 
-}  // namespace tattletone::report
+}  // namespace tattletone::base

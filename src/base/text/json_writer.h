@@ -2,8 +2,15 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
-namespace tattletone::report {
+namespace tattletone::base {
+
+/// What another writer wrote, to stand under `key` in an object.
+struct JsonPart {
+    std::string key, json;
+};
+using JsonParts = std::vector<JsonPart>;
 
 /// Writes one line of JSON (RFC 8259), key by key, in the order of the calls. The caller opens and
 /// closes in pairs; commas are put where they belong.
@@ -20,6 +27,7 @@ class JsonWriter {
     JsonWriter& whole_or_real(double value, int decimals);  ///< no point where whole
     JsonWriter& boolean(bool value);
     JsonWriter& null();
+    JsonWriter& parts(const JsonParts& parts);
 
     const std::string& str() const { return text_; }
 
@@ -29,7 +37,4 @@ class JsonWriter {
     bool comma_ = false;
 };
 
-/// `object` (JSON) with one key more behind the others; `value` is JSON too.
-std::string with_key(const std::string& object, std::string_view key, const std::string& value);
-
-}  // namespace tattletone::report
+}  // namespace tattletone::base
