@@ -7,8 +7,7 @@ namespace tattletone::board {
 namespace {
 
 constexpr int highest_half = 5;
-constexpr int most_sideband_carriers = 8;
-constexpr int most_sidebands = 2;
+constexpr int most_sideband_carriers = 8, most_sidebands = 2;
 constexpr double highest_modulation_hz = 2000.0;
 constexpr int most_beats = 4;
 

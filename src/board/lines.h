@@ -3,11 +3,10 @@
 #include <string>
 #include <vector>
 
+#include "board/line_kinds.h"
 #include "board/sheet/sheet.h"
 
 namespace tattletone::board {
-
-enum class LineKind { harmonic, subharmonic, sideband, image, beat };
 
 /// A frequency at which a rate could be heard:
 ///     hz = fold(| own_multiple · own + other_multiple · other |, sample rate)

@@ -156,11 +156,11 @@ class Reasoning {
         return Weighed{found, weight};
     }
 
+    /// `words` and the rail, where a converter feeds it.
+    std::string if_switching(const std::string& words) const { return switching() ? words + rail_name() : ""; }
+
     Weighed coil() const {
-        Mechanism found{"coil",
-                        "the core of a coil" + (switching() ? " of the converter on " + rail_name() : std::string()),
-                        "",
-                        {}};
+        Mechanism found{"coil", "the core of a coil" + if_switching(" of the converter on "), "", {}};
         int weight = switching() ? 0 : rail_ && rail_->regulator ? -2 : -1;
         const auto note = [&](std::string text, Speaks speaks) {
             found.observations.push_back({std::move(text), speaks});
@@ -189,10 +189,7 @@ class Reasoning {
     }
 
     Weighed light_load() const {
-        Mechanism found{"light-load",
-                        "a converter that bursts at light load" + (switching() ? ", on " + rail_name() : std::string()),
-                        "",
-                        {}};
+        Mechanism found{"light-load", "a converter that bursts at light load" + if_switching(", on "), "", {}};
         int weight = rate_.wanders() ? 1 : 0;
         const auto note = [&](std::string text, Speaks speaks) {
             found.observations.push_back({std::move(text), speaks});

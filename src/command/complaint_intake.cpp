@@ -13,7 +13,7 @@
 #include "command/terminal/progress.h"
 #include "logbook/storage/sha256.h"
 #include "logbook/storage/system_file.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/words.h"
 #include "sound/clip/clip_errors.h"
 #include "sound/clip/memory_guard.h"
@@ -79,9 +79,9 @@ Result<logbook::Complaint> examine_and_store(logbook::Logbook& logbook, const st
     complaint.kind = logbook::complaint_kind_words(sorted.kind);
     if (sorted.speech_only) complaint.kind += ": speech only";
     complaint.rate = sorted.rate;
-    complaint.answer = report::answer_sentence(findings);
+    complaint.answer = report::answer_line(findings);
     complaint.reply = sorted.reply;
-    complaint.findings_json = report::findings_json(findings);
+    complaint.findings_json = match::findings_json(findings);
     complaint.triage = intake.triage;
     complaint.floor = findings.unit.takes[0].found.floor;
     const auto id = logbook::store_complaint(logbook, complaint,

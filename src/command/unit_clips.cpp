@@ -10,6 +10,7 @@
 #include "command/clip_tones.h"
 #include "command/terminal/console.h"
 #include "command/terminal/progress.h"
+#include "tones/join/sound_mark.h"
 
 namespace tattletone::command {
 namespace {
@@ -122,6 +123,27 @@ bool change_fits(const board::BoardSheet& sheet, const tones::Change& change) {
     return tell_unknown(sheet, change.what, change.hz > 0.0 ? "rate" : "part or rate", known);
 }
 
+/// What was said of the far recordings, which are no takes.
+bool take_out_far(const Options& options, const ClipOptions& chosen, ListedClips& listed) {
+    for (const std::string& path : chosen.far) {
+        const auto is_it = [&](const tones::Take& take) { return take.path == path; };
+        if (std::any_of(listed.far.begin(), listed.far.end(), is_it)) continue;
+        listed.far.emplace_back();
+        listed.far.back().path = path;
+        const auto known = std::find_if(listed.takes.begin(), listed.takes.end(), is_it);
+        if (known == listed.takes.end()) continue;
+        const bool named = std::find(chosen.files.begin(), chosen.files.end(), path) != chosen.files.end();
+        if (named || !known->spot.empty() || !known->changes.empty()) {
+            options.wrong_usage("--far", path + " is given as a recording near the board too",
+                                "Of a far recording only the --state is said: keep one of the two");
+            return false;
+        }
+        listed.far.back().state = known->state;
+        listed.takes.erase(known);
+    }
+    return true;
+}
+
 /// Tells decoded sound apart (FNV-1a over the samples), whatever the file is called.
 struct SoundMark {
     std::uint64_t hash = 14695981039346656037ull;
@@ -154,25 +176,104 @@ bool analyse(sound::ClipReader reader, tones::Tones& found, SoundMark* mark, Pro
     return true;
 }
 
-bool all_differ(const std::vector<std::string>& paths, const std::vector<SoundMark>& marks, bool room_is_last) {
+constexpr const char* record_the_room = "For --room, record the same place with the board unpowered";
+constexpr const char* record_afar = "For --far, record anew with the microphone 60 cm from the board";
+
+bool all_differ(const ListedClips& listed, const std::vector<std::string>& paths, const std::vector<SoundMark>& marks) {
     for (std::size_t later = 1; later < marks.size(); ++later)
         for (std::size_t first = 0; first < later; ++first) {
             if (!marks[later].same_sound(marks[first])) continue;
-            const bool is_room = room_is_last && later + 1 == marks.size();
+            const bool is_take = later < listed.takes.size();
+            const bool is_far = !is_take && later < listed.takes.size() + listed.far.size();
             tell({paths[later], "this is the same sound as " + paths[first],
-                  is_room ? "For --room, record the same place with the board unpowered"
-                          : "Leave one of the two out: one sound counts as evidence once"});
+                  is_far     ? record_afar
+                  : !is_take ? record_the_room
+                             : "Leave one of the two out: one sound counts as evidence once"});
             return false;
         }
     return true;
 }
 
+void tell_notices(const std::string& room, const tones::Tones& found) {
+    for (const std::string& notice : found.notices) tell_note("tattletone: " + room + ": " + notice);
+}
+
+bool same_changes(const std::vector<tones::Change>& a, const std::vector<tones::Change>& b) {
+    return a.size() == b.size() && std::all_of(a.begin(), a.end(), [&](const tones::Change& change) {
+               return std::any_of(b.begin(), b.end(), [&](const tones::Change& other) {
+                   return other.what == change.what && other.hz == change.hz;
+               });
+           });
+}
+
+/// What was said of one is true of the other; false where they contradict each other.
+bool joins_words(tones::Take& kept, const tones::Take& copy) {
+    const auto fits = [](const auto& a, const auto& b) { return a.empty() || b.empty() || a == b; };
+    const bool changes_fit = kept.changes.empty() || copy.changes.empty() || same_changes(kept.changes, copy.changes);
+    if (!fits(kept.state, copy.state) || !fits(kept.spot, copy.spot) || !changes_fit) return false;
+    if (kept.state.empty()) kept.state = copy.state;
+    if (kept.spot.empty()) kept.spot = copy.spot;
+    if (kept.changes.empty()) kept.changes = copy.changes;
+    return true;
+}
+
+bool tell_same(const std::string& path, const std::string& as, const char* todo) {
+    tell({path, "this is the same sound as " + as, todo});
+    return false;
+}
+
+/// Of takes that are one sound the longest stays, with what was said of any. False where an error was told.
+bool count_once(ListedClips& listed, const tones::Tones* room) {
+    std::vector<tones::Take>& takes = listed.takes;
+    std::vector<char> left_out(takes.size(), 0);
+    for (std::size_t later = 0; later < takes.size(); ++later) {
+        if (room && tones::same_sound(takes[later].found, *room))
+            return tell_same(listed.room, takes[later].path, record_the_room);
+        for (const tones::Take& far : listed.far)
+            if (tones::same_sound(takes[later].found, far.found))
+                return tell_same(far.path, takes[later].path, record_afar);
+        for (std::size_t first = 0; first < later; ++first) {
+            if (left_out[first] || !tones::same_sound(takes[first].found, takes[later].found)) continue;
+            const bool longer = takes[later].found.seconds > 1.02 * takes[first].found.seconds;
+            tones::Take &kept = takes[longer ? later : first], &copy = takes[longer ? first : later];
+            if (!joins_words(kept, copy)) {
+                tell({copy.path, "this is the same sound as " + kept.path + ", of which something else is said",
+                      "One sound is of one state, one spot and one setting: keep one of the two"});
+                return false;
+            }
+            kept.found.notices.push_back(copy.path + " is the same sound; it counts once");
+            left_out[longer ? first : later] = 1;
+            if (!longer) break;
+        }
+    }
+    std::vector<tones::Take> stay;
+    for (std::size_t i = 0; i < takes.size(); ++i)
+        if (!left_out[i]) stay.push_back(std::move(takes[i]));
+    takes = std::move(stay);
+    return true;
+}
+
 }  // namespace
+
+std::optional<tones::Tones> recorded_tones(const std::string& path) {
+    auto reader = sound::ClipReader::open(path);
+    if (!reader) {
+        tell(reader.error());
+        return std::nullopt;
+    }
+    tones::Tones found;
+    Progress progress;
+    if (!analyse(std::move(*reader), found, nullptr, progress)) return std::nullopt;
+    tell_notices(path, found);
+    return found;
+}
 
 void declare_clips(Options& options, ClipOptions& chosen) {
     OptionTable& app = options.app;
     app.add_option("FILE", chosen.files, "recordings of one unit; - is standard input")->type_name("");
     app.add_option("--room", chosen.room, "the same place with the board unpowered")->type_name("FILE");
+    repeatable(options, "--far", chosen.far,
+               "the same state with the microphone 60 cm from the board instead of 3 cm; repeatable", "FILE");
     repeatable(options, "--state", chosen.states, "made in this state of the board; repeatable", "NAME=FILE");
     repeatable(options, "--spot", chosen.spots, "made over this place of the board; repeatable", "NAME=FILE");
     repeatable(options, "--changed", chosen.changed,
@@ -183,8 +284,16 @@ void declare_clips(Options& options, ClipOptions& chosen) {
                "PART:FILE");
 }
 
-std::optional<std::vector<tones::Take>> list_takes(const Options& options, const ClipOptions& chosen) {
-    std::vector<tones::Take> takes;
+bool ListedClips::take_stdin() const {
+    const auto from_stdin = [](const tones::Take& take) { return take.path == "-"; };
+    return room == "-" || std::any_of(takes.begin(), takes.end(), from_stdin) ||
+           std::any_of(far.begin(), far.end(), from_stdin);
+}
+
+std::optional<ListedClips> list_clips(const Options& options, const ClipOptions& chosen) {
+    ListedClips listed;
+    listed.room = chosen.room;
+    std::vector<tones::Take>& takes = listed.takes;
     const auto add = [&](const std::string& path, const std::string& state, const std::string& spot) {
         tones::Take& take = take_of(takes, path);
         return say_once(options, "--state", path, take.state, state) &&
@@ -207,44 +316,58 @@ std::optional<std::vector<tones::Take>> list_takes(const Options& options, const
     for (const bool is_off : {false, true})
         for (const std::string& text : is_off ? chosen.off : chosen.changed)
             if (!add_change(options, takes, text, is_off)) return std::nullopt;
+    if (!take_out_far(options, chosen, listed)) return std::nullopt;
     if (takes.empty()) {
-        options.wrong_usage("", "no recording is given", "Name one or more sound files");
+        options.wrong_usage("", listed.far.empty() ? "no recording is given" : "no recording near the board is given",
+                            "Name one or more sound files");
         return std::nullopt;
     }
-    for (const tones::Take& take : takes) {
-        if (!take.path.empty()) continue;
-        options.wrong_usage("", "a file name is empty", "Name one or more sound files");
-        return std::nullopt;
-    }
-    const auto from_stdin =
-        std::count_if(takes.begin(), takes.end(), [](const tones::Take& t) { return t.path == "-"; });
-    if (from_stdin + (chosen.room == "-") > 1) {
+    std::ptrdiff_t from_stdin = chosen.room == "-";
+    for (const std::vector<tones::Take>* list : {&takes, &listed.far})
+        for (const tones::Take& take : *list) {
+            from_stdin += take.path == "-";
+            if (!take.path.empty()) continue;
+            options.wrong_usage("", "a file name is empty", "Name one or more sound files");
+            return std::nullopt;
+        }
+    if (from_stdin > 1) {
         options.wrong_usage("", "standard input cannot be read twice", "Give - for one recording only");
         return std::nullopt;
     }
-    return takes;
+    return listed;
 }
 
-bool fits_sheet(const std::vector<tones::Take>& takes, const board::BoardSheet* sheet) {
-    for (const tones::Take& take : takes) {
+bool fits_sheet(const ListedClips& clips, const board::BoardSheet* sheet) {
+    for (const tones::Take& take : clips.far)
+        if (sheet != nullptr && !find_state(*sheet, take.state)) return false;
+    for (const tones::Take& take : clips.takes) {
         if (sheet == nullptr && !take.changes.empty()) {
             tell({take.path, "without a board sheet nobody knows '" + take.changes[0].what + "'",
                   "Give the sheet with --board"});
             return false;
         }
         if (sheet == nullptr) continue;
-        if (!take.state.empty() && !find_state(*sheet, take.state)) return false;
+        if (!find_state(*sheet, take.state)) return false;
         for (const tones::Change& change : take.changes)
             if (!change_fits(*sheet, change)) return false;
     }
     return true;
 }
 
-std::optional<AnalysedClips> analyse_clips(std::vector<tones::Take> takes, const std::string& room) {
+std::optional<AnalysedClips> analyse_clips(ListedClips listed) {
     std::vector<sound::ClipReader> readers;
     std::vector<std::string> paths;
-    for (const tones::Take& take : takes) paths.push_back(take.path);
-    if (!room.empty()) paths.push_back(room);
+    AnalysedClips clips;
+    std::vector<tones::Tones*> found;
+    for (std::vector<tones::Take>* list : {&listed.takes, &listed.far})
+        for (tones::Take& take : *list) {
+            paths.push_back(take.path);
+            found.push_back(&take.found);
+        }
+    if (!listed.room.empty()) {
+        paths.push_back(listed.room);
+        found.push_back(&clips.room.emplace());
+    }
     for (const std::string& path : paths) {
         auto reader = sound::ClipReader::open(path);
         if (reader)
@@ -253,20 +376,19 @@ std::optional<AnalysedClips> analyse_clips(std::vector<tones::Take> takes, const
             tell(reader.error());
     }
     if (readers.size() < paths.size()) return std::nullopt;
-    AnalysedClips clips;
     std::vector<SoundMark> marks(readers.size());
     {
         Progress progress;
         for (std::size_t i = 0; i < readers.size(); ++i) {
-            tones::Tones& found = i < takes.size() ? takes[i].found : clips.room.emplace();
             SoundMark* const mark = readers.size() > 1 ? &marks[i] : nullptr;
-            if (!analyse(std::move(readers[i]), found, mark, progress)) return std::nullopt;
+            if (!analyse(std::move(readers[i]), *found[i], mark, progress)) return std::nullopt;
         }
     }
-    if (!all_differ(paths, marks, !room.empty())) return std::nullopt;
-    if (clips.room)
-        for (const std::string& notice : clips.room->notices) tell_note("tattletone: " + room + ": " + notice);
-    clips.unit = tones::unite(std::move(takes), clips.room ? &*clips.room : nullptr);
+    if (!all_differ(listed, paths, marks)) return std::nullopt;
+    const std::size_t given = listed.takes.size();
+    if (!count_once(listed, clips.room ? &*clips.room : nullptr)) return std::nullopt;
+    for (std::size_t i = given; i < paths.size(); ++i) tell_notices(paths[i], *found[i]);
+    clips.unit = tones::unite(std::move(listed.takes), clips.room ? &*clips.room : nullptr, std::move(listed.far));
     return clips;
 }
 

@@ -20,8 +20,8 @@ std::optional<Error> judge_path(const std::string& path, Logbook::Mode mode) {
     if (mode != Logbook::Mode::create)
         return Error{path, "there is no logbook",
                      "Begin one with 'tattletone unit add', or give its path with --logbook FILE"};
-    const fs::path folder = name.has_parent_path() ? name.parent_path() : fs::path(".");
-    if (!fs::is_directory(folder, problem)) return Error{path, "its folder does not exist", "Make the folder first"};
+    if (!fs::is_directory(base::folder_of(name), problem))
+        return Error{path, "its folder does not exist", "Make the folder first"};
     return std::nullopt;
 }
 

@@ -2,37 +2,32 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <map>
 
+#include "match/comb/comb_search.h"
+#include "match/comb/comb_words.h"
+#include "match/declared_bursts.h"
 #include "match/experiments/experiments.h"
 #include "match/explain/outcomes.h"
 #include "match/explain/reasons.h"
+#include "match/explain/rivals.h"
 #include "match/explain/supply_reason.h"
+#include "match/far_fall.h"
+#include "match/misread.h"
 #include "match/model/faint.h"
 #include "match/model/parameters.h"
 #include "match/search/bounds.h"
 #include "match/search/joint_posterior.h"
+#include "match/search/weigh_unit.h"
 
 namespace tattletone::match {
 namespace {
 
-constexpr double least_told = 0.01;
-constexpr double named_from = 0.5;
-constexpr double least_faint = 0.1;
+constexpr double least_told = 0.01, named_from = 0.5, least_faint = 0.1;  // probabilities
 constexpr double same_explanation = 0.01;
+constexpr const char* not_fainter = "of the room: its source is hardly fainter at 60 cm from the board than at 3 cm";
 constexpr double ppm = 1e-6;
-
-// Recordings differ in how many stray tones they hold: one that has more than usual is judged by its own density. Never
-// by less than the usual one, so that a clean recording does not turn a lone tone in a wide window into proof.
-double clutter_of(const Observations& observations, double single_tones) {
-    const MatchParameters& p = observations.parameters;
-    const double split = std::clamp(p.low_band_hz, observations.limits.low_hz,
-                                    std::max(observations.limits.low_hz, observations.limits.high_hz));
-    const double usual = (p.room_per_octave + p.background_per_octave) *
-                         (p.background_low_factor * std::log2(split / observations.limits.low_hz) +
-                          std::max(0.0, std::log2(observations.limits.high_hz / split)));
-    return std::max(1.0, (p.clutter_prior_tones + single_tones) / (p.clutter_prior_tones + usual));
-}
 
 double expected_hz(const Source& source, const LineMatch& line_match, double x) {
     if (line_match.line < 0) {
@@ -61,12 +56,16 @@ Explanation explanation_of(const Observations& observations, const std::vector<S
     return explanation;
 }
 
+bool of_both(board::LineKind kind) {
+    return board::about(kind).partner == board::Partner::equal;
+}
+
 // A beat is two rates' doing, and either may have been taken for its source: one explanation.
 void join_beats(std::vector<Explanation>& list) {
     for (std::size_t i = 0; i < list.size(); ++i)
         for (std::size_t j = list.size(); j-- > i + 1;) {
-            if (list[i].kind != board::LineKind::beat || list[j].kind != board::LineKind::beat ||
-                list[i].order != list[j].order || list[i].rate != list[j].other || list[i].other != list[j].rate)
+            if (!of_both(list[i].kind) || !of_both(list[j].kind) || list[i].order != list[j].order ||
+                list[i].rate != list[j].other || list[i].other != list[j].rate)
                 continue;
             list[i].probability += list[j].probability;
             list.erase(list.begin() + static_cast<std::ptrdiff_t>(j));
@@ -78,7 +77,7 @@ double as_partner(const std::vector<Source>& sources, const JointPosterior& outc
     std::map<int, double> by_tone;
     for (const Claim& claim : outcome.claims) {
         const Source& source = sources[static_cast<std::size_t>(claim.source)];
-        if (claim.line_match.kind == board::LineKind::beat && claim.line_match.line >= 0 &&
+        if (of_both(claim.line_match.kind) && claim.line_match.line >= 0 &&
             source.lines[static_cast<std::size_t>(claim.line_match.line)].other == rate)
             by_tone[claim.tone] += claim.probability;
     }
@@ -88,7 +87,7 @@ double as_partner(const std::vector<Source>& sources, const JointPosterior& outc
 }
 
 bool takes_part(const Explanation& explanation, const std::string& rate) {
-    return explanation.rate == rate || (explanation.kind == board::LineKind::beat && explanation.other == rate);
+    return explanation.rate == rate || (of_both(explanation.kind) && explanation.other == rate);
 }
 
 void tell_explanations(const Observations& observations, const std::vector<Source>& sources,
@@ -130,7 +129,9 @@ void tell_suspects(const Observations& observations, const std::vector<Source>& 
         const SourcePosterior& found = outcome.sources[i];
         suspect.outside_tolerance =
             !found.best.empty() && !found.hidden && keeps_tolerance(sources[i], found, outcome) < 0.5;
-        suspect.reasons = reasons_for(observations, findings.unit, sources, outcome, static_cast<int>(i), grid);
+        Reasons reasons = reasons_for(observations, findings.unit, sources, outcome, static_cast<int>(i), grid);
+        suspect.reasons = std::move(reasons.all);
+        suspect.against = std::move(reasons.against);
         if (suspect.reasons.empty()) suspect.reasons.push_back("takes part in a beat with another rate");
         const std::string supply =
             supply_reason(*observations.sheet, sources[i].rate, findings.unit, observations.evidence.traced_rail);
@@ -161,7 +162,7 @@ void tell_attributions(const Observations& observations, const std::vector<Sourc
                 made.slope_hz = line.slope_hz;
                 made.other_slope_hz = line.other_slope_hz;
             }
-            if (made.kind == board::LineKind::beat && made.other < made.rate) {
+            if (of_both(made.kind) && made.other < made.rate) {
                 std::swap(made.rate, made.other);
                 std::swap(made.slope_hz, made.other_slope_hz);
             }
@@ -178,6 +179,100 @@ void tell_attributions(const Observations& observations, const std::vector<Sourc
                      [](const Attribution& a, const Attribution& b) { return a.probability > b.probability; });
 }
 
+std::string elsewhere_words(const ObservedTone& tone) {
+    switch (tone.elsewhere) {
+        case ElsewhereKind::mains: {
+            char text[96];
+            std::snprintf(text, sizeof text, "multiple %d of the mains at %.3f Hz", tone.mains_multiple, tone.mains_hz);
+            return text;
+        }
+        case ElsewhereKind::mains_fed:
+            return "one of several that move at twice the mains from each other, as of a charger or a supply";
+        case ElsewhereKind::room:
+            return "like others of the room's recording, which come and go";
+        case ElsewhereKind::clipping:
+            return "made by the clipping of stronger tones";
+    }
+    return {};
+}
+
+// What a neighbour of the board makes is no longer told as the board's.
+void tell_neighbours(const Observations& observations, const std::vector<Source>& sources,
+                     const JointPosterior& outcome, Findings& findings) {
+    struct Made {
+        double probability = 0.0, mains = 0.0, twin = 0.0, best = 0.0, base_hz = 0.0;
+        int order = 0;
+    };
+    std::map<int, Made> made;
+    for (const Claim& claim : outcome.claims) {
+        const Source& source = sources[static_cast<std::size_t>(claim.source)];
+        if (!source.is_elsewhere()) continue;
+        Made& one = made[claim.tone];
+        one.probability += claim.probability;
+        if (source.in_room) one.twin += claim.probability;
+        if (source.neighbour != Neighbour::mains) continue;
+        one.mains += claim.probability;
+        if (claim.probability <= one.best) continue;
+        one.best = claim.probability;
+        const double hz = observations.tones[static_cast<std::size_t>(claim.tone)].hz;
+        const double base_hz = observations.tones[static_cast<std::size_t>(claim.tone)].mains_hz;
+        one.order = static_cast<int>(std::lround(hz / (base_hz > 0.0 ? base_hz : source.mains_hz)));
+        one.base_hz = hz / one.order;
+    }
+    for (std::size_t i = 0; i < observations.tones.size(); ++i) {
+        const ObservedTone& observed = observations.tones[i];
+        double explained = 0.0;
+        if (const auto known = findings.explained_by.find(findings.unit.tones[i].id);
+            known != findings.explained_by.end())
+            for (const Explanation& explanation : known->second) explained += explanation.probability;
+        tones::Tone& tone = findings.unit.tones[i].tone;
+        if (tone.origin != tones::Origin::board || (1.0 - explained) * observed.elsewhere_share < named_from) continue;
+        tone.origin = observed.elsewhere == ElsewhereKind::mains ? tones::Origin::mains : tones::Origin::unsure;
+        tone.rejection = elsewhere_words(observed);
+    }
+    for (const auto& [index, one] : made) {
+        tones::Tone& tone = findings.unit.tones[static_cast<std::size_t>(index)].tone;
+        if (one.probability < named_from || tone.origin != tones::Origin::board) continue;
+        if (one.mains >= 0.5 * one.probability) {
+            char text[96];
+            std::snprintf(text, sizeof text, "multiple %d of the mains at %.3f Hz", one.order, one.base_hz);
+            tone.origin = tones::Origin::mains;
+            tone.rejection = text;
+        } else if (one.twin >= 0.5 * one.probability) {
+            tone.origin = tones::Origin::room;
+            tone.rejection = not_fainter;
+        } else {
+            tone.origin = tones::Origin::unsure;
+            tone.rejection = "one of several that move alike, as of a motor, a fan or a charger";
+        }
+    }
+}
+
+/// What did not fall when the microphone moved away is the room's, where no declared rate explains it.
+void tell_falls(const MatchParameters& parameters, Findings& findings) {
+    for (tones::UnitTone& unit_tone : findings.unit.tones) {
+        tones::Tone& tone = unit_tone.tone;
+        if (!unit_tone.far_fall || tone.origin == tones::Origin::mains || tone.origin == tones::Origin::room ||
+            far_says(*unit_tone.far_fall, parameters) != FarSays::room)
+            continue;
+        double explained = 0.0;
+        if (const auto known = findings.explained_by.find(unit_tone.id); known != findings.explained_by.end())
+            for (const Explanation& explanation : known->second) explained += explanation.probability;
+        if (explained >= named_from) continue;
+        tone.origin = tones::Origin::room;
+        tone.rejection = not_fainter;
+    }
+}
+
+/// Falls that only say that the microphone stayed where it was are dropped, with a notice.
+std::vector<std::string> judge_far_take(tones::UnitTones& unit, const MatchParameters& parameters) {
+    if (!stayed_where_it_was(unit, parameters)) return {};
+    for (tones::UnitTone& tone : unit.tones) tone.far_fall.reset();
+    return {
+        "The far recording is left out: every tone in it is as loud as at the board, so the microphone was hardly "
+        "moved. Record it anew, 60 cm from the board."};
+}
+
 void tell_card(const Observations& observations, const std::vector<Source>& sources, const JointPosterior& outcome,
                Findings& findings) {
     findings.card_error_ppm = outcome.card_mean / ppm;
@@ -188,30 +283,39 @@ void tell_card(const Observations& observations, const std::vector<Source>& sour
                 .full_name);
 }
 
-JointPosterior weigh(Observations& observations, const std::vector<Source>& sources, const CardGrid& grid) {
-    const auto board_tones = std::count_if(observations.tones.begin(), observations.tones.end(),
-                                           [](const ObservedTone& tone) { return tone.of_board; });
-    const double clutter = clutter_of(observations, static_cast<double>(board_tones));
-    set_clutter(observations, clutter);
-    JointPosterior outcome = weigh_together(observations, sources, grid);
-    const double revised = clutter_of(observations, outcome.single_tones);
-    if (std::abs(std::log(revised / clutter)) > 0.05) {
-        set_clutter(observations, revised);
-        outcome = weigh_together(observations, sources, grid);
+// Those in which the first suspect rests tell most.
+std::vector<std::string> states_left(const board::BoardSheet& sheet, const Findings& findings) {
+    const auto rate = std::find_if(sheet.rates.begin(), sheet.rates.end(), [&](const board::Rate& each) {
+        return !findings.suspects.empty() && each.full_name == findings.suspects[0].rate;
+    });
+    std::vector<std::string> left;
+    for (const std::string& state : sheet.states) {
+        const auto& takes = findings.unit.takes;
+        if (std::none_of(takes.begin(), takes.end(), [&](const tones::Take& take) { return take.state == state; }))
+            left.push_back(state);
     }
-    return outcome;
+    if (rate != sheet.rates.end())
+        std::stable_partition(left.begin(), left.end(),
+                              [&](const std::string& state) { return !sheet.active(*rate, sheet.state_index(state)); });
+    return left;
 }
 
-// With those faint lines that a declared rate may well make.
-tones::UnitTones add_faint(const board::BoardSheet& sheet, tones::UnitTones unit, const MatchParameters& parameters,
-                           const CaseEvidence& evidence, const SearchLimits& search, const CardGrid& grid) {
+// With those faint lines, single ones and of combs, that a declared rate may well make.
+tones::UnitTones add_faint(const board::BoardSheet& sheet, tones::UnitTones unit, std::vector<Comb>& combs,
+                           const MatchParameters& parameters, const CaseEvidence& evidence, const SearchLimits& search,
+                           const CardGrid& grid) {
     const std::size_t before = unit.tones.size();
-    tones::UnitTones all = with_faint(sheet, std::move(unit), parameters);
+    if (may_show_combs(unit)) {
+        const Observations observations = observe(&sheet, unit, parameters, evidence, search);
+        combs = find_combs(observations, unit, sources_of(observations));
+    }
+    tones::UnitTones all = with_comb_lines(with_faint(sheet, std::move(unit), parameters), combs);
     if (all.tones.size() == before) return all;
     Observations observations = observe(&sheet, all, parameters, evidence, search);
+    attach(observations, combs);
     const auto sources = sources_of(observations);
     std::vector<double> claimed(all.tones.size(), 0.0);
-    for (const Claim& claim : weigh(observations, sources, grid).claims)
+    for (const Claim& claim : weigh_unit(observations, sources, grid).claims)
         if (sources[static_cast<std::size_t>(claim.source)].rate >= 0)
             claimed[static_cast<std::size_t>(claim.tone)] += claim.probability;
     std::vector<char> kept;
@@ -230,27 +334,40 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
                   const CaseEvidence& evidence, const SearchLimits& search) {
     Findings findings;
     const CardGrid grid(parameters.card_sd_ppm);
-    findings.unit = sheet ? add_faint(*sheet, std::move(unit), parameters, evidence, search, grid) : std::move(unit);
+    if (sheet) unit = with_declared_bursts(*sheet, std::move(unit), parameters);
+    findings.notices = judge_far_take(unit, parameters);
+    std::vector<Comb> combs;
+    findings.unit =
+        sheet ? add_faint(*sheet, std::move(unit), combs, parameters, evidence, search, grid) : std::move(unit);
+    tell_misread(sheet, parameters, grid, findings);
     findings.card_error_ppm_sd = parameters.card_sd_ppm;
     if (sheet) findings.board = sheet->name + (sheet->revision.empty() ? "" : " " + sheet->revision);
 
     Observations observations = observe(sheet, findings.unit, parameters, evidence, search);
+    attach(observations, combs);
     const auto board_tones = std::count_if(observations.tones.begin(), observations.tones.end(),
                                            [](const ObservedTone& tone) { return tone.of_board; });
-    if (sheet) findings.notices = sheet_notices(observations);
+    if (sheet)
+        for (std::string& notice : sheet_notices(observations)) findings.notices.push_back(std::move(notice));
     if (sheet && !observations.tones.empty()) {
         const auto sources = sources_of(observations);
-        const JointPosterior outcome = weigh(observations, sources, grid);
+        const JointPosterior outcome = weigh_unit(observations, sources, grid);
         for (std::string& notice : search_notices(observations, sources, outcome))
             findings.notices.push_back(std::move(notice));
         findings.undeclared_probability = outcome.undeclared;
         tell_card(observations, sources, outcome, findings);
         tell_attributions(observations, sources, outcome, findings);
         tell_explanations(observations, sources, outcome, findings);
+        tell_combs(observations, sources, outcome, findings);
         tell_suspects(observations, sources, outcome, grid, findings);
-    } else if (board_tones > 0) {
-        findings.undeclared_probability = 1.0;
+        tell_neighbours(observations, sources, outcome, findings);
+        findings.rivals = rivals_of(observations, sources, &outcome, findings);
+    } else {
+        if (board_tones > 0) findings.undeclared_probability = 1.0;
+        findings.rivals = rivals_of(observations, {}, nullptr, findings);
     }
+    tell_falls(parameters, findings);
+    if (sheet) findings.states_left = states_left(*sheet, findings);
     for (std::size_t i = 0; i < observations.tones.size(); ++i)
         if (!observations.spots[i].levels.empty()) findings.spots[findings.unit.tones[i].id] = observations.spots[i];
     if (sheet) {
@@ -258,8 +375,11 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
         for (const Outcome& outcome : outcomes_of(*sheet, findings.unit, parameters))
             findings.outcomes.push_back(outcome.sentence);
     }
+    const bool of_board = std::any_of(findings.unit.tones.begin(), findings.unit.tones.end(), [](const auto& tone) {
+        return tone.tone.origin == tones::Origin::board && !tone.tone.faint;
+    });
     const bool named = !findings.suspects.empty() && findings.suspects[0].probability >= named_from;
-    findings.verdict = named ? Verdict::named : board_tones > 0 ? Verdict::unknown : Verdict::quiet;
+    findings.verdict = named ? Verdict::named : of_board ? Verdict::unknown : Verdict::quiet;
     return findings;
 }
 

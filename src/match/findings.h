@@ -26,8 +26,22 @@ struct Suspect {
     std::string part_name;
     double probability = 0.0;          ///< that this rate is singing in these recordings
     std::vector<int> tones;            ///< ids, those that it explains with 0.5 or more
-    std::vector<std::string> reasons;  ///< plain sentences, the weightiest first
+    std::vector<std::string> reasons;  ///< plain sentences, the weightiest first; those for it before those against
     bool outside_tolerance = false;    ///< it fits only outside the declared tolerance: is the setting taking effect?
+    std::vector<std::string> against = {};  ///< those of the reasons that speak against it
+};
+
+/// Lines of a rate that stand out together, most of them too faint to be found alone. Those that speak for it are tones
+/// with `comb`.
+struct FoundComb {
+    std::string rate;              ///< full name
+    double probability = 0.0;      ///< that the rate is singing
+    double hz = 0.0, hz_sd = 0.0;  ///< of the rate by these lines
+    int recording = 0;             ///< index of the take of which the rest is told
+    int lines = 0;                 ///< multiples within the part of the band in which they stand out
+    double low_hz = 0.0, high_hz = 0.0;
+    double under_db = 0.0;     ///< how far a line is on average under what is found alone; negative: over it
+    double log10_ratio = 0.0;  ///< of how likely the sound is with them and without, at the best place
 };
 
 /// One way in which the tones may have come about: which declared rate makes which of them.
@@ -46,6 +60,21 @@ struct Attribution {
     std::vector<Made> made;  ///< in order of tones; tones that are not in it: nobody declared
 };
 
+/// `device`: clocked, as is a part that the sheet does not have; `mains_fed`: a converter on the mains; `room`: like
+/// what the room's recording has; `twin`: something on the clock of a rate that was off, or that rate.
+enum class RivalKind { mains, machine, mains_fed, device, notes, television, room, twin };
+
+/// What sounds, or may sound, beside the declared rates.
+struct Rival {
+    RivalKind kind = RivalKind::mains;
+    double probability = 0.0;                  ///< that it makes the tone that is surest to be its own
+    double hz = 0.0, hz_sd = 0.0;              ///< the mains' frequency, or the fundamental; 0: it has none
+    double lowest_hz = 0.0, highest_hz = 0.0;  ///< of its tones
+    std::vector<int> tones;                    ///< ids
+    std::string rate;                          ///< a twin: of which rate
+    std::string words;  ///< "multiples of the mains at 50.003 Hz up to 4.2 kHz: a dimmed lamp, …"
+};
+
 enum class Verdict { named, unknown, quiet };
 
 /// The answer. `explained_by[id]` holds, for a tone, explanations of 0.01 or more, the likeliest first;
@@ -55,9 +84,12 @@ struct Findings {
     std::string board;              ///< name and revision, empty without a sheet
     std::vector<Suspect> suspects;  ///< every rate at 0.01 or more, the likeliest first
     std::map<int, std::vector<Explanation>> explained_by;
+    std::vector<FoundComb> combs;  ///< of suspects
     Verdict verdict = Verdict::quiet;
-    double undeclared_probability = 0.0;  ///< that a board tone is there which no declared rate explains
-    double card_error_ppm = 0.0;          ///< of the sound card's clock, mean of what the tones say
+    std::vector<Rival> rivals;             ///< the likeliest first
+    std::vector<std::string> states_left;  ///< of the sheet, not recorded; first those in which the first suspect rests
+    double undeclared_probability = 0.0;   ///< that a board tone is there which no declared rate explains
+    double card_error_ppm = 0.0;           ///< of the sound card's clock, mean of what the tones say
     double card_error_ppm_sd = 50.0;
     std::vector<std::string> card_error_from;  ///< tight rates that pin it; empty: nothing does
     std::vector<Attribution> attributions;     ///< probabilities sum to 1; the likeliest first; empty without a sheet

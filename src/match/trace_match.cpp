@@ -94,6 +94,23 @@ std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLin
     return causes;
 }
 
+std::optional<FoldedRate> folded_rate(const board::BoardSheet& sheet, const TraceLine& line, double increment_seconds) {
+    const double sampling = 1.0 / increment_seconds;
+    for (const board::Rate& rate : sheet.rates) {
+        const int rail = sheet.parts[static_cast<std::size_t>(rate.part)].rail;
+        if (line.rail >= 0 && rail >= 0 && rail != line.rail) continue;
+        for (const double multiple : {1.0, 2.0}) {
+            const double hz = multiple * (rate.wanders() ? rate.hz_min : rate.hz);
+            if (hz <= 0.5 * sampling) continue;
+            if (rate.wanders()) return FoldedRate{rate.full_name, hz};
+            const double seen = std::abs(std::remainder(hz, sampling));
+            const double sd = std::hypot(line.hz_sd, hz * 1e-6 * std::hypot(0.5 * rate.tolerance_ppm, line.clock_ppm));
+            if (std::abs(seen - line.hz) <= 3.0 * sd) return FoldedRate{rate.full_name, hz};
+        }
+    }
+    return {};
+}
+
 void add_trace(CaseEvidence& evidence, const board::BoardSheet& sheet, const TraceLine& line,
                const MatchParameters& parameters) {
     const std::vector<TraceCause> causes = all_causes(sheet, line, parameters);

@@ -38,6 +38,15 @@ struct TraceCause {
 std::vector<TraceCause> causes_of(const board::BoardSheet& sheet, const TraceLine& line,
                                   const MatchParameters& parameters);
 
+/// A declared rate above half the sampling rate.
+struct FoldedRate {
+    std::string rate;
+    double hz = 0.0;
+};
+/// Of those on `line.rail` (or on none that is known) one that even sampling folds onto `line.hz`, itself or its
+/// double, within its tolerance and the clock's error; a wandering one may fold onto any rate.
+std::optional<FoldedRate> folded_rate(const board::BoardSheet& sheet, const TraceLine& line, double increment_seconds);
+
 /// The trace as evidence. Each rate may be the one that the trace shows, with its probability of that; then its
 /// deviation is known from the trace, to the clock's error and the rate's own change until the recording. The trace is
 /// taken as of another moment with probability `trace_astray`, so it can speak against a rate by a factor of 1 /

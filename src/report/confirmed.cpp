@@ -2,11 +2,12 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "match/diagnose.h"
 #include "match/model/parameters.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
+#include "report/toggle_report.h"
 #include "report/trace_report.h"
 
 namespace tattletone::report {
@@ -39,14 +40,19 @@ Result<Confirmed> confirmed_on(logbook::Logbook& logbook, const std::string& boa
 }
 
 match::Findings diagnose_here(const board::BoardSheet* sheet, tones::UnitTones unit, const Confirmed* confirmed,
-                              match::TraceJoin* trace) {
+                              match::TraceJoin* trace, match::TrialJoin* trial) {
     const match::MatchParameters parameters = match::fitted_parameters();
     match::CaseEvidence evidence;
     if (confirmed != nullptr) evidence.prior_odds_factor = confirmed->factors;
-    if (trace == nullptr) return match::diagnose(sheet, std::move(unit), parameters, evidence);
-    match::Findings findings =
-        match::diagnose_with_trace(sheet, std::move(unit), parameters, std::move(evidence), *trace);
-    report::tell_trace(findings, *trace);
+    const auto diagnosis = [&](tones::UnitTones of, const match::CaseEvidence& with) {
+        if (trace == nullptr) return match::diagnose(sheet, std::move(of), parameters, with);
+        return match::diagnose_with_trace(sheet, std::move(of), parameters, with, *trace);
+    };
+    match::Findings findings = trial != nullptr
+                                   ? match::diagnose_with_trial(std::move(unit), std::move(evidence), *trial, diagnosis)
+                                   : diagnosis(std::move(unit), evidence);
+    if (trace != nullptr) report::tell_trace(findings, *trace);
+    if (trial != nullptr) report::tell_trial(findings, *trial);
     return findings;
 }
 
@@ -94,8 +100,8 @@ std::string confirmed_text(const Confirmed& confirmed, const match::Findings& fi
            report::wrapped("'examine --ignore-confirmed' leaves this out of the diagnosis.", columns, "  ", "  ");
 }
 
-std::string with_confirmed(const std::string& json, const Confirmed& confirmed) {
-    report::JsonWriter list;
+std::string confirmed_json(const Confirmed& confirmed) {
+    base::JsonWriter list;
     list.open('[');
     for (const logbook::Opinion& opinion : confirmed.opinions) {
         list.open('{');
@@ -109,7 +115,7 @@ std::string with_confirmed(const std::string& json, const Confirmed& confirmed) 
         list.close('}');
     }
     list.close(']');
-    return report::with_key(json, "confirmed", list.str());
+    return list.str();
 }
 
 }  // namespace tattletone::report

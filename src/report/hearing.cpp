@@ -3,10 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "match/explain/wording.h"
+#include "report/audible.h"
 #include "report/html/page_parts.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -56,16 +57,16 @@ bool reaches(double hz) {
     return hz >= cause::lowest_age_table_hz && hz <= cause::highest_age_table_hz;
 }
 
-// The clearest tones of the board, those of the first suspect first.
+// The best audible tones of the board, those of the first suspect first.
 std::vector<const tones::UnitTone*> tones_asked(const match::Findings& findings, bool all) {
-    std::vector<const tones::UnitTone*> tones = tones_of(findings, true);
+    std::vector<const tones::UnitTone*> tones = without_combs(tones_of(findings, true));
     const auto of_first = [&](const tones::UnitTone* tone) {
         return !findings.suspects.empty() &&
                std::count(findings.suspects[0].tones.begin(), findings.suspects[0].tones.end(), tone->id) > 0;
     };
     std::stable_sort(tones.begin(), tones.end(), [&](const tones::UnitTone* a, const tones::UnitTone* b) {
         if (of_first(a) != of_first(b)) return of_first(a);
-        return a->tone.tone_to_noise_db > b->tone.tone_to_noise_db;
+        return audible_db(a->tone) > audible_db(b->tone);
     });
     tones.resize(std::min(tones.size(), all ? most_tones : 1));
     return tones;
@@ -136,6 +137,15 @@ std::vector<std::string> by_level(const tones::Tone& tone, const HearingOptions&
 
 }  // namespace
 
+void screen_prominence(match::Findings& findings, const HearingOptions& chosen) {
+    if (!chosen.spl_at_0_dbfs) return;
+    for (tones::UnitTone& unit_tone : findings.unit.tones) {
+        tones::Tone& tone = unit_tone.tone;
+        const auto threshold = cause::hearing_threshold_db(tone.hz);
+        if (tone.prominent && threshold && tone.level_dbfs + *chosen.spl_at_0_dbfs < *threshold) tone.prominent = false;
+    }
+}
+
 std::vector<std::string> hearing_sentences(const match::Findings& findings, const HearingOptions& chosen, bool full) {
     std::vector<std::string> sentences;
     const auto tones = tones_asked(findings, chosen.asked || full);
@@ -146,9 +156,9 @@ std::vector<std::string> hearing_sentences(const match::Findings& findings, cons
         for (std::string& sentence : by_level(tone->tone, chosen)) sentences.push_back(std::move(sentence));
     }
     if (!chosen.asked && !full) return sentences;
-    if (const auto all = tones_of(findings, true).size(); all > tones.size())
-        sentences.push_back("These are the " + std::to_string(tones.size()) + " clearest of " + std::to_string(all) +
-                            " tones, those of the first suspect before others.");
+    if (const auto all = without_combs(tones_of(findings, true)).size(); all > tones.size())
+        sentences.push_back("These are the " + std::to_string(tones.size()) + " best audible of " +
+                            std::to_string(all) + " tones, those of the first suspect before others.");
     if (chosen.spl_at_0_dbfs) {
         sentences.push_back("A full-scale sine is " + base::fixed(*chosen.spl_at_0_dbfs, 1) + " dB SPL (" +
                             chosen.calibrated_by +
@@ -165,6 +175,19 @@ std::vector<std::string> hearing_sentences(const match::Findings& findings, cons
     }
     sentences.push_back("These are tables of people with healthy ears, no hearing test.");
     return sentences;
+}
+
+std::string age_sentence(double hz) {
+    constexpr double worth_telling_db = 10.0;
+    const double at = std::clamp(hz, cause::lowest_age_table_hz, cause::highest_age_table_hz);
+    const auto young = loss_of(at, usual.front()), old = loss_of(at, usual.back());
+    if (!young || !old) return {};
+    const Span more = *old - *young;
+    const double least = std::round(std::min(more.low, more.high)), most = std::round(std::max(more.low, more.high));
+    if (most < worth_telling_db) return {};
+    return "At " + age_of(usual.back().age) + " years one needs " +
+           (least < most ? base::fixed(least, 0) + " to " : "") + db(most) + " more than at " +
+           age_of(usual.front().age) + (hz > cause::highest_age_table_hz ? ", or still more." : ".");
 }
 
 std::string hearing_text(const match::Findings& findings, const HearingOptions& chosen, int columns, bool bold) {
@@ -184,11 +207,11 @@ std::string page_hearing(const match::Findings& findings, const HearingOptions& 
 }
 
 std::string hearing_json(const match::Findings& findings, const HearingOptions& chosen) {
-    const auto real_or_null = [](JsonWriter& json, const char* key, const std::optional<double>& value) {
+    const auto real_or_null = [](base::JsonWriter& json, const char* key, const std::optional<double>& value) {
         json.key(key);
         value ? json.real(*value, 1) : json.null();
     };
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("threshold_by").text("ISO 389-7:2019, free field");
     json.key("age_by").text("ISO 7029:2017, median");
     json.key("spread_by").text("ISO 7029:2000 about the median of 2017, from memory");

@@ -2,12 +2,12 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "board/rate_supply.h"
 #include "match/explain/supply_reason.h"
 #include "match/explain/wording.h"
 #include "report/headroom.h"
 #include "report/html/page_parts.h"
-#include "report/json/json_writer.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 
@@ -56,6 +56,15 @@ std::string mechanism_sentence(const match::Findings& findings, const board::Boa
     return cause.mechanisms.empty() ? "" : sentence_of(cause);
 }
 
+std::string cause_note(const match::Findings& findings, const board::BoardSheet& sheet) {
+    if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
+    const cause::Cause cause = cause::cause_of(findings, sheet, findings.suspects[0]);
+    if (cause.mechanisms.empty()) return {};
+    const cause::Mechanism& first = cause.mechanisms[0];
+    return first.likelihood + ": " + first.name + " (--report lists " + std::to_string(cause.cures.size()) +
+           (cause.cures.size() == 1 ? " cure" : " cures") + ")";
+}
+
 std::string cause_text(const match::Findings& findings, const board::BoardSheet& sheet, int columns, bool bold) {
     if (findings.suspects.empty() || findings.suspects[0].probability < named_from) return {};
     const cause::Cause cause = cause::cause_of(findings, sheet, findings.suspects[0]);
@@ -98,7 +107,7 @@ std::string page_cause(const match::Findings& findings, const board::BoardSheet*
 }
 
 std::string causes_json(const match::Findings& findings, const board::BoardSheet& sheet) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('[');
     for (const cause::Cause& cause : causes_of(findings, sheet)) {
         json.open('{').key("rate").text(cause.rate);
@@ -134,7 +143,7 @@ std::string causes_json(const match::Findings& findings, const board::BoardSheet
 }
 
 std::string supplies_json(const match::Findings& findings, const board::BoardSheet& sheet) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('[');
     const auto states = match::states_of(sheet, findings.unit);
     for (const match::Suspect& suspect : findings.suspects) {

@@ -11,6 +11,9 @@ namespace tattletone::report {
 std::string mechanism_sentence(const match::Findings& findings, const board::BoardSheet& sheet,
                                const match::Suspect& suspect);
 
+/// "likely: a ceramic capacitor on 3V3 (--report lists 8 cures)", of the first suspect where it is named; else empty.
+std::string cause_note(const match::Findings& findings, const board::BoardSheet& sheet);
+
 /// Two to four lines for the terminal about the first suspect, where it is named; else empty.
 std::string cause_text(const match::Findings& findings, const board::BoardSheet& sheet, int columns, bool bold);
 

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
-#include "report/json/json_writer.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 #include "report/trace_report.h"
@@ -16,6 +16,12 @@ constexpr double least_cause = 0.1;
 double before(const match::TraceJoin& join, const std::string& rate) {
     const auto found = join.without.find(rate);
     return found == join.without.end() ? 0.0 : found->second;
+}
+
+double now_of(const match::Findings& findings, const std::string& rate) {
+    const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(),
+                                      [&](const match::Suspect& s) { return s.rate == rate; });
+    return suspect == findings.suspects.end() ? 0.0 : suspect->probability;
 }
 
 const match::TraceCause* cause_of(const match::TraceJoin& join, const std::string& rate) {
@@ -79,6 +85,7 @@ void tell_trace(match::Findings& findings, const match::TraceJoin& join) {
             best != nullptr
                 ? "the trace: " + rate_of_line(join.line) + ". " + tone_sentence(*best, findings.unit, join.line)
                 : "the trace: '" + join.line.column + "' repeats at its rate, but no tone lies on a multiple of that";
+        if (best == nullptr || !best->same) suspect.against.push_back(reason);
         suspect.reasons.insert(suspect.reasons.begin() + (suspect.reasons.empty() ? 0 : 1), reason);
     }
 }
@@ -102,9 +109,7 @@ std::vector<std::string> join_sentences(const match::Findings& findings, const m
     for (const match::TraceCause& cause : join.causes) {
         if (cause.probability < least_cause) continue;
         std::string line = "It shows " + cause.rate + " with a probability of " + probability_number(cause.probability);
-        const auto suspect = std::find_if(findings.suspects.begin(), findings.suspects.end(),
-                                          [&](const match::Suspect& s) { return s.rate == cause.rate; });
-        const double now = suspect == findings.suspects.end() ? 0.0 : suspect->probability;
+        const double now = now_of(findings, cause.rate);
         line += ". That " + cause.rate + " sings: " + probability_number(before(join, cause.rate)) +
                 " without the trace, " + probability_number(now) + " with it.";
         lines.push_back(line);
@@ -118,6 +123,20 @@ std::vector<std::string> join_sentences(const match::Findings& findings, const m
     return lines;
 }
 
+std::string join_note(const match::Findings& findings, const match::TraceJoin& join) {
+    std::string text = rate_of_line(join.line);
+    if (join.causes.empty() || join.causes[0].probability < least_cause) {
+        text += "; no declared rate is likely to be behind it, so it changes nothing";
+    } else {
+        const match::TraceCause& cause = join.causes[0];
+        const double now = now_of(findings, cause.rate);
+        text += ", as " + base::printable(cause.rate) + " does (" + probability_number(cause.probability) +
+                "): " + probability_number(before(join, cause.rate)) + " without the trace, " +
+                probability_number(now) + " with it";
+    }
+    return text + (join.line.warning.empty() ? "" : ". " + base::printable(join.line.warning));
+}
+
 std::string join_text(const match::Findings& findings, const match::TraceJoin& join, int columns, bool bold) {
     std::string text = heading("The trace", columns, bold);
     for (const std::string& line : join_sentences(findings, join))
@@ -126,7 +145,7 @@ std::string join_text(const match::Findings& findings, const match::TraceJoin& j
 }
 
 std::string join_json(const match::TraceJoin& join) {
-    JsonWriter w;
+    base::JsonWriter w;
     w.open('{');
     w.key("column").text(join.line.column);
     w.key("warning").text_or_null(join.line.warning);
@@ -144,13 +163,9 @@ std::string join_json(const match::TraceJoin& join) {
     w.close(']');
     w.key("tones").open('[');
     for (const match::TraceTone& tone : join.tones) {
-        w.open('{');
-        w.key("tone").integer(tone.tone);
-        w.key("multiple").whole_or_real(tone.multiple, 1);
-        w.key("difference_hz").real(tone.difference_hz, 6);
-        w.key("sd_hz").real(tone.sd_hz, 6);
-        w.key("same").boolean(tone.same);
-        w.close('}');
+        w.open('{').key("tone").integer(tone.tone).key("multiple").whole_or_real(tone.multiple, 1);
+        w.key("difference_hz").real(tone.difference_hz, 6).key("sd_hz").real(tone.sd_hz, 6);
+        w.key("same").boolean(tone.same).close('}');
     }
     w.close(']');
     w.close('}');

@@ -15,6 +15,9 @@ struct TraceColumnReport {
     std::string name, unit, rail;  ///< rail: its id where it is known
     std::string warning;           ///< whole sentence, empty where there is nothing to warn of
     scope::TraceShape shape;
+    bool ac_coupled = false;                ///< about 0 V in the mean on a rail that the sheet puts elsewhere
+    std::string folded_from;                ///< a declared rate that the sampling folds onto what is seen; no rate then
+    double folded_hz = 0.0;                 ///< that rate
     std::string level_from;                 ///< why `shape.level` is where it is, for a sentence
     std::vector<match::TraceCause> causes;  ///< empty without a sheet or a repetition
 };
@@ -50,6 +53,8 @@ std::string tone_sentence(const match::TraceTone& beside, const tones::UnitTones
 void tell_trace(match::Findings& findings, const match::TraceJoin& join);
 /// For the terminal and the page, behind the findings: what the trace says, what it changed.
 std::vector<std::string> join_sentences(const match::Findings& findings, const match::TraceJoin& join);
+/// The same in one sentence.
+std::string join_note(const match::Findings& findings, const match::TraceJoin& join);
 std::string join_text(const match::Findings& findings, const match::TraceJoin& join, int columns, bool bold);
 std::string join_json(const match::TraceJoin& join);
 

@@ -3,12 +3,17 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
+#include <limits>
+#include <map>
 #include <string_view>
 
 #include "base/text/number.h"
 #include "match/explain/wording.h"
+#include "match/far_fall.h"
+#include "report/audible.h"
+#include "report/hearing.h"
+#include "report/next_steps.h"
 #include "report/text/columns.h"
-#include "report/text/next.h"
 
 namespace tattletone::report {
 
@@ -26,37 +31,9 @@ std::string probability_number(double probability) {
 }
 
 std::string explanation_words(const match::Explanation& explanation) {
-    const std::string rate = base::printable(explanation.rate), other = base::printable(explanation.other);
-    const std::string order = std::to_string(explanation.order);
-    switch (explanation.kind) {
-        case board::LineKind::harmonic:
-            return (explanation.order == 1 ? "fundamental" : match::ordinal(explanation.order) + " harmonic") + " of " +
-                   rate;
-        case board::LineKind::subharmonic:
-            return order + "/2 of " + rate;
-        case board::LineKind::sideband:
-            return "sideband " + std::string(explanation.order > 0 ? "+" : "") + order + " of " + rate + " by " + other;
-        case board::LineKind::image:
-            return "image of the " + match::ordinal(explanation.order) + " harmonic of " + rate;
-        case board::LineKind::beat:
-            return "beat of " + rate + " and " + other;
-    }
-    return rate;
-}
-
-std::string kind_word(board::LineKind kind) {
-    static constexpr const char* words[] = {"harmonic", "subharmonic", "sideband", "image", "beat"};
-    return words[static_cast<int>(kind)];
-}
-
-std::string origin_word(tones::Origin origin) {
-    static constexpr const char* words[] = {"board", "room", "mains", "unsure"};
-    return words[static_cast<int>(origin)];
-}
-
-std::string verdict_word(match::Verdict verdict) {
-    static constexpr const char* words[] = {"named", "unknown", "quiet"};
-    return words[static_cast<int>(verdict)];
+    return match::line_text(
+        board::about(explanation.kind).name,
+        {explanation.order, 0, base::printable(explanation.rate), base::printable(explanation.other)});
 }
 
 std::string prominence_words(const tones::Tone& tone) {
@@ -68,7 +45,23 @@ std::vector<const tones::UnitTone*> tones_of(const match::Findings& findings, bo
     std::vector<const tones::UnitTone*> tones;
     for (const tones::UnitTone& tone : findings.unit.tones)
         if ((tone.tone.origin == tones::Origin::board) == of_the_board) tones.push_back(&tone);
+    if (of_the_board)
+        std::stable_sort(tones.begin(), tones.end(), [](const tones::UnitTone* a, const tones::UnitTone* b) {
+            return audible_db(a->tone) > audible_db(b->tone);
+        });
     return tones;
+}
+
+std::vector<const tones::UnitTone*> without_combs(std::vector<const tones::UnitTone*> tones) {
+    std::erase_if(tones, [](const tones::UnitTone* tone) { return tone->tone.comb; });
+    return tones;
+}
+
+std::string comb_words(const match::FoundComb& comb) {
+    std::string text = std::to_string(comb.lines) + " multiples of " + base::printable(comb.rate) + " from " +
+                       base::short_hz(comb.low_hz) + " to " + base::short_hz(comb.high_hz) + " together";
+    if (comb.under_db >= 0.5) text += ", each some " + base::fixed(comb.under_db, 0) + " dB under what is found alone";
+    return text;
 }
 
 std::string where_heard(const match::Findings& findings, const tones::UnitTone& tone) {
@@ -87,6 +80,14 @@ std::string where_heard(const match::Findings& findings, const tones::UnitTone& 
     return text;
 }
 
+std::vector<std::string> reasons_of(const match::Suspect& suspect, bool against) {
+    std::vector<std::string> reasons;
+    for (const std::string& reason : suspect.reasons)
+        if ((std::find(suspect.against.begin(), suspect.against.end(), reason) != suspect.against.end()) == against)
+            reasons.push_back(reason);
+    return reasons;
+}
+
 std::string suspect_title(const match::Suspect& suspect) {
     const std::string rate = base::printable(suspect.rate), part = base::printable(suspect.part_name);
     return part.empty() || part == rate.substr(0, rate.find('.')) ? rate : rate + ", " + part;
@@ -98,7 +99,8 @@ std::string said_words(const tones::Take& take) {
     if (!take.spot.empty()) text += ", spot " + base::printable(take.spot);
     std::vector<std::string> changes;
     for (const tones::Change& change : take.changes)
-        changes.push_back(base::printable(change.what) + (change.hz > 0.0 ? " at " + match::as_hz(change.hz) : " off"));
+        changes.push_back(base::printable(change.what) +
+                          (change.hz > 0.0 ? " at " + match::as_declared(change.hz) : " off"));
     if (!changes.empty()) text += ", with " + match::joined(changes);
     return text;
 }
@@ -148,17 +150,10 @@ std::string count_word(std::size_t count) {
 }
 
 const tones::UnitTone* strongest(const std::vector<const tones::UnitTone*>& tones) {
-    const auto found =
-        std::max_element(tones.begin(), tones.end(), [](const tones::UnitTone* a, const tones::UnitTone* b) {
-            return a->tone.tone_to_noise_db < b->tone.tone_to_noise_db;
-        });
+    const auto found = std::max_element(
+        tones.begin(), tones.end(),
+        [](const tones::UnitTone* a, const tones::UnitTone* b) { return audible_db(a->tone) < audible_db(b->tone); });
     return found == tones.end() ? nullptr : *found;
-}
-
-std::string place_of(const tones::UnitTone& tone) {
-    const tones::Tone& line = tone.tone;
-    if (line.steady) return base::fixed(line.hz, std::min(base::decimals_for(line.hz_sd), 2)) + " Hz";
-    return base::short_hz(line.hz);
 }
 
 std::string named_sentence(const match::Findings& findings) {
@@ -174,13 +169,14 @@ std::string named_sentence(const match::Findings& findings) {
         for (const tones::UnitTone& tone : findings.unit.tones)
             if (std::find(suspect.tones.begin(), suspect.tones.end(), tone.id) != suspect.tones.end())
                 heard.push_back(&tone);
+        const auto comb = std::find_if(findings.combs.begin(), findings.combs.end(),
+                                       [&](const match::FoundComb& one) { return one.rate == suspect.rate; });
+        const bool together = comb != findings.combs.end() &&
+                              std::all_of(heard.begin(), heard.end(), [](const auto* tone) { return tone->tone.comb; });
         const std::string title = suspect_title(suspect);
-        std::string text = title + (title.find(',') == std::string::npos ? " is " : ", is ") +
-                           probability_word(suspect.probability) + " singing (" +
-                           probability_number(suspect.probability) + ")";
-        if (const tones::UnitTone* loudest = strongest(heard))
-            text += (heard.size() == 1 ? ", at " : ", clearest at ") + place_of(*loudest);
-        return text + ".";
+        return title + (title.find(',') == std::string::npos ? " is " : ", is ") +
+               probability_word(suspect.probability) + " singing (" + probability_number(suspect.probability) + ")" +
+               (together ? ", by " + comb_words(*comb) : "") + ".";
     }
     std::string text = count_word(named.size()) + " rates are singing: ";
     for (std::size_t i = 0; i < named.size(); ++i)
@@ -191,15 +187,59 @@ std::string named_sentence(const match::Findings& findings) {
     return text + ".";
 }
 
-// Where no take could have shown a tone, "none was found" would be no answer.
-bool every_take_says(const match::Findings& findings, std::string_view beginning) {
-    return std::all_of(findings.unit.takes.begin(), findings.unit.takes.end(), [&](const tones::Take& take) {
-        return std::any_of(take.found.notices.begin(), take.found.notices.end(),
-                           [&](const std::string& notice) { return notice.starts_with(beginning); });
+// A line of the room varies from place to place by a standard deviation of 5.6 dB (far from its source, a field of many
+// modes: Schroeder), two of them by 8 dB.
+constexpr double clearly_absent_db = 10.0;
+
+// Of named suspects the tones that they explain, else those that were found beside what may be noise.
+std::vector<const tones::UnitTone*> tones_heard(const match::Findings& findings) {
+    auto tones = tones_of(findings, true);
+    const bool named = findings.verdict == match::Verdict::named;
+    std::erase_if(tones, [&](const tones::UnitTone* tone) {
+        if (!named) return tone->tone.faint;
+        return std::none_of(findings.suspects.begin(), findings.suspects.end(), [&](const match::Suspect& suspect) {
+            return suspect.probability >= 0.5 &&
+                   std::find(suspect.tones.begin(), suspect.tones.end(), tone->id) != suspect.tones.end();
+        });
     });
+    return tones;
 }
 
 }  // namespace
+
+bool shown_to_be_of_board(const match::Findings& findings, const tones::UnitTone& tone) {
+    struct Takes {
+        int with = 0, without = 0;
+    };
+    std::map<std::string, Takes> by_state;
+    double loudest = -std::numeric_limits<double>::infinity();
+    for (const tones::HeardIn& in : tone.heard_in) {
+        Takes& takes = by_state[findings.unit.takes[static_cast<std::size_t>(in.take)].state];
+        ++(in.heard ? takes.with : takes.without);
+        if (in.heard) loudest = std::max(loudest, in.level_dbfs);
+    }
+    bool always = false, with = false, without = false;
+    for (const auto& [state, takes] : by_state) {
+        // What comes once may come by itself.
+        const bool there = takes.without == 0 && (takes.with > 1 || tone.heard_in.size() == 1);
+        always = always || there;
+        if (state.empty()) continue;
+        with = with || there;
+        without = without || takes.with == 0;
+    }
+    if (with && without) return true;
+    static const match::MatchParameters parameters = match::fitted_parameters();
+    if (always && tone.far_fall && match::far_says(*tone.far_fall, parameters) == match::FarSays::board) return true;
+    return always && tone.room_below_dbfs && loudest > *tone.room_below_dbfs + clearly_absent_db;
+}
+
+std::string board_tones_heading(const match::Findings& findings) {
+    const auto board = tones_of(findings, true);
+    const bool shown = findings.verdict == match::Verdict::named ||
+                       std::any_of(board.begin(), board.end(),
+                                   [&](const tones::UnitTone* tone) { return shown_to_be_of_board(findings, *tone); });
+    return shown ? "Tones of the board" : "Tones that may be the board's";
+}
 
 std::string answer_sentence(const match::Findings& findings) {
     auto board = tones_of(findings, true);
@@ -207,8 +247,9 @@ std::string answer_sentence(const match::Findings& findings) {
     const tones::UnitTone* loudest = strongest(board);
     if (findings.verdict == match::Verdict::quiet || loudest == nullptr) {
         if (loudest != nullptr && !findings.suspects.empty())
-            return "No tone of the board was found for certain; a faint line at " + place_of(*loudest) +
-                   " may be noise, or " + base::printable(findings.suspects[0].rate) + ", " +
+            return "No tone of the board was found for certain; a faint line at " +
+                   known_frequency(findings, loudest->tone) + " may be noise, or " +
+                   base::printable(findings.suspects[0].rate) + ", " +
                    probability_word(findings.suspects[0].probability) + " (" +
                    probability_number(findings.suspects[0].probability) + ").";
         const std::size_t others = tones_of(findings, false).size();
@@ -223,47 +264,39 @@ std::string answer_sentence(const match::Findings& findings) {
     std::erase_if(board, [](const tones::UnitTone* tone) { return tone->tone.faint; });
     loudest = strongest(board);
     if (loudest == nullptr) return "No tone of the board was found for certain.";
+    const bool shown = shown_to_be_of_board(findings, *loudest);
+    const std::string whose = shown ? " of the board" : "";
     std::string text =
         count_word(board.size()) +
-        (board.size() == 1 ? " tone of the board was found, at " : " tones of the board were found, the clearest at ");
-    text += place_of(*loudest);
+        (board.size() == 1 ? " tone" + whose + " was found, at " : " tones" + whose + " were found, the clearest at ");
+    text += known_frequency(findings, loudest->tone);
     if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
-    if (findings.suspects.empty()) return text + ", and none of the declared rates explains it.";
+    if (findings.suspects.empty() || findings.suspects[0].probability < 0.1)
+        return text + ", and none of the declared rates explains " + (board.size() == 1 ? "it." : "them.");
     const match::Suspect& first = findings.suspects[0];
     return text + ", and no declared rate explains it well; " + base::printable(first.rate) + " " +
            probability_word(first.probability) + " (" + probability_number(first.probability) + ").";
 }
 
-std::string next_step(const match::Findings& findings, bool room_given) {
-    if (findings.board.empty()) return "Declare the board's parts and rates in a board sheet and give it with --board.";
-    if (findings.verdict == match::Verdict::quiet)
-        return "Hold the microphone within a few centimetres of the board, switch speech "
-               "enhancement off "
-               "('tattletone devices' says how), and record 10 s or more in each state.";
-    if (const std::string experiment = next_sentence(findings); !experiment.empty()) return experiment;
-    int undecided = 0;
-    for (const match::Suspect& suspect : findings.suspects)
-        if (suspect.probability > 0.1 && suspect.probability < 0.9) ++undecided;
-    bool states_given = false;
-    for (const tones::Take& take : findings.unit.takes) states_given = states_given || !take.state.empty();
-    if (undecided > 1)
-        return "Ask 'tattletone predict SHEET' which line or state tells the suspects apart, and "
-               "record that.";
-    if (!states_given)
-        return "Record the board in each of its states and give them with --state NAME=FILE: a "
-               "tone that goes "
-               "with its state is strong evidence.";
-    if (!room_given)
-        return "Record the room with the board unpowered and give it with --room FILE: what is "
-               "still there is "
-               "not the board.";
-    if (findings.verdict == match::Verdict::unknown)
-        return "Look for an activity that the board sheet does not list: a timer, a bus poll, a "
-               "converter at "
-               "light load.";
-    return "Stop the suspect or change its rate on the bench and record again: its tones must go "
-           "or move "
-           "with it.";
+std::string heard_sentence(const match::Findings& findings, bool ages) {
+    if (findings.verdict == match::Verdict::quiet) return {};
+    const auto tones = tones_heard(findings);
+    const tones::UnitTone* best = strongest(tones);
+    if (best == nullptr) return {};
+    const std::string loudness = loudness_words(best->tone) + " where the microphone was.";
+    std::string text;
+    if (findings.verdict == match::Verdict::named)
+        text = (tones.size() == 1 ? "Heard at " : "Heard best at ") + known_frequency(findings, best->tone) + "; " +
+               loudness;
+    else
+        text = (tones.size() == 1 ? "It is " : "The clearest is ") + loudness;
+    const std::string older = ages && !hardly_audible(best->tone) ? age_sentence(best->tone.hz) : "";
+    return text + (older.empty() ? "" : " " + older);
+}
+
+std::string answer_line(const match::Findings& findings) {
+    const std::string heard = heard_sentence(findings);
+    return answer_sentence(findings) + (heard.empty() ? "" : " " + heard);
 }
 
 std::string minute_of(const std::string& utc) {

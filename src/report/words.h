@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "match/findings.h"
+#include "match/words.h"
 
 namespace tattletone::report {
 
@@ -17,27 +18,40 @@ std::string probability_number(double probability);
 /// "2nd harmonic of ranger.frame", "3/2 of …", "beat of … and …".
 std::string explanation_words(const match::Explanation& explanation);
 
-/// "harmonic", "subharmonic", …; "board", "room", …; "named", …: the words of the JSON.
-std::string kind_word(board::LineKind kind);
-std::string origin_word(tones::Origin origin);
-std::string verdict_word(match::Verdict verdict);
-
 /// "yes", "no" or "no criterion above 11.2 kHz" / "no criterion below 89.1 Hz".
 std::string prominence_words(const tones::Tone& tone);
+
+/// Whether more than its being there says that a tone is the board's: the room's recording would clearly have shown it
+/// and is without it; or it fell as the microphone moved away; or states are without it. Of several takes two of one
+/// state have it, and none of that state lacks it.
+bool shown_to_be_of_board(const match::Findings& findings, const tones::UnitTone& tone);
+/// Above the list of tones that are not the room's: whose they are as far as that is known.
+std::string board_tones_heading(const match::Findings& findings);
 
 /// The answer in one sentence.
 std::string answer_sentence(const match::Findings& findings);
 
-/// What to do next, in one or two sentences.
-std::string next_step(const match::Findings& findings, bool room_given);
+/// What a person hears of it: the tone that is heard best and how well, and with `ages` how much more the old need.
+/// Empty where there is no such tone.
+std::string heard_sentence(const match::Findings& findings, bool ages = false);
+/// Both, for a list or a message.
+std::string answer_line(const match::Findings& findings);
+
+/// "40 multiples of ranger.frame from 120 Hz to 4800 Hz, each some 8 dB under what is found alone".
+std::string comb_words(const match::FoundComb& comb);
+/// The tones that a list shows one by one: without those that count only together.
+std::vector<const tones::UnitTone*> without_combs(std::vector<const tones::UnitTone*> tones);
 
 inline constexpr const char* faint_words = "faint: told from noise only because the rate says where to look";
 /// With several takes: in which, counted from 1, the tone was heard and in which it was not, with
 /// levels. Empty with one take.
 std::string where_heard(const match::Findings& findings, const tones::UnitTone& tone);
 
-/// Tones that count as the board's.
+/// Tones that count as the board's, the best audible first; the others ascending in frequency.
 std::vector<const tones::UnitTone*> tones_of(const match::Findings& findings, bool of_the_board);
+
+/// What speaks for a suspect, or against it.
+std::vector<std::string> reasons_of(const match::Suspect& suspect, bool against);
 
 /// "ranger.frame, Time-of-flight ranger".
 std::string suspect_title(const match::Suspect& suspect);

@@ -131,6 +131,13 @@ class Reader {
             any = any || field.kind == FieldKind::number || field.kind == FieldKind::over_range;
             if (field.kind == FieldKind::text && text == std::string::npos) text = fields_[k];
         }
+        // With a time of its own a row keeps its place though its value is none.
+        if (text != std::string::npos && has_times_ && time_kind == FieldKind::number && file_.rows() > 0) {
+            if (slips_++ == 0)
+                slip_ = "Line " + std::to_string(number) + ", column " + std::to_string(text + 1) + ": '" +
+                        base::briefly(row_[text]) + "' is no number";
+            text = std::string::npos;
+        }
         const bool is_row = text == std::string::npos && (any || (has_times_ && time_kind == FieldKind::number));
         if (!is_row) {
             if (text == std::string::npos) return {};  // separators only
@@ -263,6 +270,9 @@ class Reader {
 
     void tell_of_footer() {
         std::erase_if(file_.columns, [](const TraceColumn& c) { return !std::isfinite(c.values[0]); });
+        if (slips_ > 0)
+            file_.notices.push_back(slip_ + (slips_ > 1 ? ", nor is it in " + counted(slips_ - 1, "more row") : "") +
+                                    "; taken as a row without a value.");
         if (bad_lines_ > 0)
             file_.notices.push_back("From line " + std::to_string(bad_line_) + " on there are no more samples; " +
                                     counted(bad_lines_, "line") + " left out.");
@@ -276,6 +286,8 @@ class Reader {
     std::vector<double> times_, scales_, values_;
     std::vector<std::size_t> fields_;
     std::vector<std::string_view> row_;
+    std::size_t slips_ = 0;  ///< rows with a time and a word
+    std::string slip_;
     std::size_t bad_lines_ = 0, bad_line_ = 0, lines_of_rows_ = 0;
     Error bad_;
 };

@@ -10,7 +10,8 @@
 namespace tattletone::scope {
 namespace {
 
-constexpr std::size_t judged_lines = 200, last_lines = 10;
+// A word among `values_a_word` values of a column is a slip.
+constexpr std::size_t judged_lines = 200, last_lines = 10, values_a_word = 8;
 
 bool contains(const std::string& text, std::initializer_list<const char*> words) {
     return std::any_of(words.begin(), words.end(),
@@ -117,7 +118,7 @@ class Finder {
     static bool is_value(FieldKind kind) { return kind == FieldKind::number || kind == FieldKind::over_range; }
 
     void find_columns() {
-        std::vector<int> values, texts;
+        std::vector<std::size_t> values, texts;
         std::size_t judged = 0;
         Fields fields;
         for (std::size_t i = lines_.size(); i-- > 0 && judged < last_lines;) {
@@ -137,7 +138,7 @@ class Finder {
             }
         }
         for (std::size_t k = 0; k < values.size(); ++k)
-            if (values[k] > 0 && texts[k] == 0) found_.columns.push_back(k);
+            if (values[k] > 0 && texts[k] * values_a_word <= values[k]) found_.columns.push_back(k);
     }
 
     bool is_data(std::string_view line) const {
@@ -154,15 +155,26 @@ class Finder {
         return any;
     }
 
+    // A broken row below rows of data; a header has no number in the first column.
+    bool is_slip(std::size_t line) const {
+        std::size_t before = 0;
+        for (std::size_t i = line; i-- > 0 && before < 3 && (is_remark(lines_[i]) || is_data(lines_[i]));)
+            before += !is_remark(lines_[i]);
+        Fields fields;
+        split_row(lines_[line], found_.row.separator, fields);
+        return before > (found_.columns[0] + 1 < fields.size() && is_value(kind_of(fields[found_.columns[0]])) ? 0 : 2);
+    }
+
     bool find_first_line() {
         std::size_t last = lines_.size(), rows = 0;
         while (last > 0 && (is_remark(lines_[last - 1]) || !is_data(lines_[last - 1]))) --last;
         found_.first_line = last;
         for (std::size_t i = last; i-- > 0;) {
             if (is_remark(lines_[i])) continue;
-            if (!is_data(lines_[i])) break;
-            found_.first_line = i;
-            ++rows;
+            const bool data = is_data(lines_[i]);
+            if (!data && !is_slip(i)) break;
+            if (data) found_.first_line = i;
+            rows += data;
         }
         return rows >= 2;
     }

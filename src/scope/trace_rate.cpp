@@ -9,7 +9,8 @@ namespace tattletone::scope {
 namespace {
 
 constexpr double quantile = 5e-4;
-constexpr std::size_t looked_at = 400'000;  ///< samples for medians and quantiles
+constexpr double fewest_a_period = 4.0, fewest_an_event = 1.5;  ///< samples; below them a rate may be a folded one
+constexpr std::size_t looked_at = 400'000;                      ///< samples for medians and quantiles
 
 double quantile_of(std::vector<float>& values, double share) {
     const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
@@ -243,6 +244,17 @@ void measure_below(std::span<const float> values, double increment, TraceShape& 
     shape.longest_below_seconds = increment * static_cast<double>(longest);
 }
 
+// From sample to sample between two sides, which looks like noise: of a normal distribution as wide as its quantiles
+// nine tenths lie in the middle half, of a sine a third, of a rectangle nothing.
+bool keeps_off_the_middle(std::span<const float> values, const Timed& timed) {
+    constexpr double middle_of_noise = 0.45;
+    const double quarter = 0.25 * (timed.high - timed.low);
+    const auto within = std::count_if(values.begin(), values.end(), [&](float x) {
+        return std::abs(static_cast<double>(x) - timed.level) < quarter;
+    });
+    return static_cast<double>(within) < middle_of_noise * static_cast<double>(values.size());
+}
+
 }  // namespace
 
 TraceShape analyse_trace(std::span<const float> values, double increment_seconds, double increment_sd,
@@ -268,11 +280,13 @@ TraceShape analyse_trace(std::span<const float> values, double increment_seconds
         if (better) best = std::move(timed);
         if (worse || shape.noise_sd <= 0.0) break;
     }
+    bool jumps = false;
     if (best.score >= 1e300) {
         best = Timed();
         best.low = shape.minimum;
         best.high = shape.maximum;
         best.level = 0.5 * (shape.minimum + shape.maximum);
+        jumps = shape.noise_sd > 0.0 && keeps_off_the_middle(values, best);
     }
     shape.ripple = best.high - best.low;
     shape.event_level = best.level;
@@ -285,6 +299,20 @@ TraceShape analyse_trace(std::span<const float> values, double increment_seconds
     for (const double at : best.middles) shape.events.push_back(increment_seconds * at);
 
     const Train& train = best.train;
+    // Samples further apart than half a period show a slower rate than there is, or none that is even.
+    const double each = static_cast<double>(values.size()) / std::max(1.0, static_cast<double>(best.middles.size()));
+    const double period = train.even ? train.period : each;
+    const double event = train.even ? best.short_side : shape.duty * each;
+    if ((train.even || best.middles.size() >= 3) && (period < fewest_a_period || event < fewest_an_event)) {
+        shape.coarse_hz = 1.0 / (period * increment_seconds);
+        return shape;
+    }
+    if (jumps) {
+        std::size_t falls = 0;
+        for (std::size_t i = 1; i < values.size(); ++i)
+            falls += static_cast<double>(values[i - 1]) >= best.level && static_cast<double>(values[i]) < best.level;
+        shape.coarse_hz = static_cast<double>(falls) / (static_cast<double>(values.size()) * increment_seconds);
+    }
     if (!train.even) return shape;
     Repetition repetition;
     repetition.hz = 1.0 / (train.period * increment_seconds);

@@ -30,6 +30,7 @@ struct TraceShape {
     double duty = 0.0;                     ///< share of the time on the short side of `event_level`
     std::vector<double> events;            ///< seconds from the first sample: middle of each dip (or pulse)
     std::optional<Repetition> repetition;  ///< from three events on that come evenly
+    double coarse_hz = 0.0;  ///< not 0: they seem to come so often, but too few samples fall on them to tell a rate
 };
 
 /// Of fewer samples nothing is known about noise, nor about what repeats.

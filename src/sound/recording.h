@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -16,6 +17,7 @@ struct Recording {
     std::string channel_choice;        ///< which channel and why, empty for a mono source
     std::vector<std::size_t> gaps;     ///< samples were lost before each of these indices, ascending
     std::vector<std::string> notices;  ///< sentences for the user about this clip
+    std::uint64_t first_frame = 0;     ///< of live sound: how many samples were heard before it
 
     double seconds() const { return sample_rate_hz > 0.0 ? static_cast<double>(samples.size()) / sample_rate_hz : 0.0; }
 };

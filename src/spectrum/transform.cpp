@@ -8,14 +8,19 @@
 
 namespace tattletone::spectrum {
 
-struct RealTransform::Plan {
-    explicit Plan(std::size_t size) : config(kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
+template <class Config>
+struct OwnedPlan {
+    explicit OwnedPlan(Config made) : config(made) {
         if (!config) throw std::bad_alloc();
     }
-    ~Plan() { kiss_fftr_free(config); }
-    Plan(const Plan&) = delete;
-    Plan& operator=(const Plan&) = delete;
-    kiss_fftr_cfg config;
+    ~OwnedPlan() { kiss_fft_free(config); }  // of both kinds of plan
+    OwnedPlan(const OwnedPlan&) = delete;
+    OwnedPlan& operator=(const OwnedPlan&) = delete;
+    Config config;
+};
+
+struct RealTransform::Plan : OwnedPlan<kiss_fftr_cfg> {
+    explicit Plan(std::size_t size) : OwnedPlan(kiss_fftr_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {}
 };
 
 RealTransform::RealTransform(std::size_t size) : plan_(std::make_unique<Plan>(size)), size_(size) {
@@ -31,14 +36,8 @@ void RealTransform::forward(std::span<const float> samples, std::span<std::compl
     kiss_fftr(plan_->config, samples.data(), reinterpret_cast<kiss_fft_cpx*>(spectrum.data()));
 }
 
-struct ComplexTransform::Plan {
-    explicit Plan(std::size_t size) : config(kiss_fft_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {
-        if (!config) throw std::bad_alloc();
-    }
-    ~Plan() { kiss_fft_free(config); }
-    Plan(const Plan&) = delete;
-    Plan& operator=(const Plan&) = delete;
-    kiss_fft_cfg config;
+struct ComplexTransform::Plan : OwnedPlan<kiss_fft_cfg> {
+    explicit Plan(std::size_t size) : OwnedPlan(kiss_fft_alloc(static_cast<int>(size), 0, nullptr, nullptr)) {}
 };
 
 ComplexTransform::ComplexTransform(std::size_t size) : plan_(std::make_unique<Plan>(size)), size_(size) {}

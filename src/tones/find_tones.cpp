@@ -11,6 +11,7 @@
 #include "base/workers.h"
 #include "tones/detect/condition.h"
 #include "tones/join/join.h"
+#include "tones/judge/clipping.h"
 #include "tones/segment.h"
 
 namespace tattletone::tones {
@@ -19,10 +20,9 @@ namespace {
 // Up to here a recording is one segment, as sensitive as its length allows. Of longer ones the
 // first minute is worked in segments of this length, the rest in half of it, whose transforms
 // still fit the processor's cache.
-constexpr double most_whole_seconds = 20.0;
+constexpr double most_whole_seconds = 20.0, first_seconds = 60.0;
 // At rates beyond a recorder's 96 kHz a segment is shorter, so that memory stays within bounds.
 constexpr double most_whole_samples = 2.4e6;
-constexpr double first_seconds = 60.0;
 constexpr double shortest_seconds = 0.5;
 
 std::string seconds_text(double seconds) {
@@ -52,8 +52,7 @@ struct ToneFinder::State {
           origin(std::move(name)),
           options(wanted),
           whole_seconds(std::min(most_whole_seconds, most_whole_samples / rate)),
-          condition(rate),
-          joiner(rate, wanted.false_alarm_rate) {
+          condition(rate) {
         if (options.threads <= 0) options.threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
     }
 
@@ -98,7 +97,7 @@ struct ToneFinder::State {
         auto task = std::make_shared<std::packaged_task<Segment()>>(
             [samples = std::move(samples), rate = sample_rate_hz, false_alarm = options.false_alarm_rate,
              alone = options.threads > 1 && running.empty() && pieces.empty(), whole = begin == 0.0 && pieces.empty()] {
-                return analyse_segment(samples, rate, false_alarm, alone, whole);
+                return judged(lines_of_segment(samples, rate, false_alarm, alone, whole));
             });
         running.push_back({begin, task->get_future()});
         // The last segment of a recording is worked by the thread that waits for it.
@@ -177,6 +176,10 @@ Tones ToneFinder::finish() {
     tones.sample_rate_hz = s.sample_rate_hz;
     tones.seconds = s.begin_seconds;
     tones.false_alarm_rate = s.options.false_alarm_rate;
+    if (s.condition.clipped_share() >= products_from_share) {
+        mark_products(tones.tones, s.sample_rate_hz);
+        tones.faint.clear();  // most of them are products too
+    }
     tones.notices = s.condition.notices(s.joiner.noise_db(), s.joiner.noise_hop_seconds());
     if (tones.seconds < shortest_seconds)
         tones.notices.push_back("too short: " + seconds_text(tones.seconds) + ", and tones need at least " +

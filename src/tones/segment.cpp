@@ -10,15 +10,17 @@
 #include "spectrum/transform.h"
 #include "tones/detect/condition.h"
 #include "tones/detect/faint.h"
+#include "tones/detect/fine_spectrum.h"
 #include "tones/detect/line_tracker.h"
 #include "tones/detect/quiet_moments.h"
 #include "tones/detect/steady.h"
+#include "tones/join/sound_mark.h"
 #include "tones/judge/rejections.h"
 
 namespace tattletone::tones {
 namespace {
 
-constexpr double steady_in_segment_share = 0.4, quiet_share = 0.1, long_share = 0.25, short_share = 0.25;
+constexpr double steady_in_segment_share = 0.4, quiet_moments_share = 0.1, long_share = 0.25, short_share = 0.25;
 constexpr double long_frame_seconds = 0.68, short_frame_seconds = 0.15;
 // Levels of one line as two rungs see it agree within this.
 constexpr double pieces_reach_hz = 4.0;
@@ -27,7 +29,6 @@ constexpr double same_line_ratio = 2.5, piece_ratio = 1.6;
 constexpr double whole_from = 0.9;
 // A line that goes farther in a segment is one that moves.
 constexpr double widest_steady_bins = 2.5;
-constexpr double most_unsteady = 0.45;
 constexpr double skirt_bins = 12.0;
 constexpr double floor_points_per_octave = 24.0;
 
@@ -35,7 +36,7 @@ double ratio_db(double statistic, double threshold) {
     return base::power_to_db(statistic / threshold);
 }
 
-Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
+Tone from_steady(const SteadyLine& line, double seconds, double threshold, const RejectionLimits& limits) {
     Tone tone;
     tone.hz = line.hz;
     tone.hz_sd = line.hz_sd;
@@ -52,7 +53,7 @@ Tone from_steady(const SteadyLine& line, double seconds, double threshold) {
         tone.wander_hz = std::abs(line.drift_hz) / std::sqrt(12.0);
     }
     tone.evidence = ratio_db(line.signal_to_noise, threshold);
-    if (line.unsteadiness > most_unsteady) {
+    if (line.unsteadiness > limits.most_unsteadiness) {
         tone.origin = Origin::unsure;
         tone.rejection = "its level comes and goes as that of notes does";
     }
@@ -81,6 +82,27 @@ Tone from_tracked(const TrackedLine& line) {
     for (std::size_t m = 0; m < line.hz.size(); ++m)
         tone.history.push_back({line.seconds[m], line.hz[m], base::mean_square_to_dbfs(line.mean_square[m])});
     return tone;
+}
+
+/// Each line that sounds in bursts with its sidebands as one tone, which comes and goes for that reason alone.
+std::vector<Tone> joined(std::vector<Tone> steady, const std::vector<BurstGroup>& bursts) {
+    std::vector<char> is_sideband(steady.size(), 0);
+    for (const BurstGroup& group : bursts) {
+        Tone& tone = steady[group.carrier];
+        tone.bursts_hz = group.pace_hz;
+        tone.bursts_hz_sd = group.pace_hz_sd;
+        tone.origin = Origin::board;
+        tone.rejection.clear();
+        for (const std::size_t i : group.sidebands) {
+            is_sideband[i] = 1;
+            tone.sidebands.push_back(std::move(steady[i]));
+            tone.sidebands.back().history.clear();
+        }
+    }
+    std::vector<Tone> tones;
+    for (std::size_t i = 0; i < steady.size(); ++i)
+        if (!is_sideband[i]) tones.push_back(std::move(steady[i]));
+    return tones;
 }
 
 double path_hz_at(const Tone& tone, double seconds) {
@@ -119,10 +141,21 @@ double yields_at(const Tone& fitted) {
     return fitted.present < whole_from || !fitted.steady ? piece_ratio : same_line_ratio;
 }
 
+// A path of frames that are shorter than the time between bursts follows the line and its sidebands as one.
+bool along_bursts(const Tone& tone, const Tone& path, double level) {
+    if (tone.sidebands.empty()) return false;
+    double all = base::dbfs_to_mean_square(tone.level_dbfs);
+    for (const Tone& sideband : tone.sidebands) all += base::dbfs_to_mean_square(sideband.level_dbfs);
+    return level < same_line_ratio * all && path.hz > tone.sidebands.front().hz - 2.0 * tone.bursts_hz &&
+           path.hz < tone.sidebands.back().hz + 2.0 * tone.bursts_hz;
+}
+
 // A path joins the tones found so far, unless it is one of them or the skirt of one; fragments of
 // it that a finer rung took for lines of their own give way.
 void add_path(std::vector<Tone>& tones, Tone path, double bin_hz, double skirt_hz) {
     const double level = base::dbfs_to_mean_square(path.level_dbfs);
+    if (std::any_of(tones.begin(), tones.end(), [&](const Tone& tone) { return along_bursts(tone, path, level); }))
+        return;
     double fragments = 0.0;
     std::vector<std::size_t> met;
     for (std::size_t i = 0; i < tones.size(); ++i) {
@@ -174,9 +207,10 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_powe
 
 }  // namespace
 
-Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
-                        bool two_threads, bool whole) {
-    Segment segment;
+SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
+                              bool two_threads, bool whole, const RejectionLimits& limits) {
+    SegmentLines lines;
+    Segment& segment = lines.segment;
     segment.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
     const auto frames_of = [&](double seconds) {
         const auto wanted = static_cast<std::size_t>(sample_rate_hz * seconds);
@@ -194,29 +228,40 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
 
     const spectrum::Frames fast = frames_of(short_frame_seconds);
     const std::vector<NoiseFloor> fast_floors = frame_floors(fast);
-    segment.usable = usable_band(fast);
+    segment.usable = usable_band(fast, limits);
+    segment.frame_seconds = fast.frame_seconds;
+    segment.mark_rows.reserve(fast.count * SoundMark::bands);
+    for (std::size_t i = 0; i < fast.count; ++i) add_mark_row(fast.row(i), fast.bin_hz, segment.mark_rows);
     const SegmentSpectrum spectrum(samples, sample_rate_hz);
-    const SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate);
-    if (whole)
+    SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate, limits);
+    if (whole) {
+        segment.fine =
+            std::make_shared<FineSpectrum>(fine_spectrum(spectrum, steady.floor, segment.usable, steady.fits));
         segment.faint = faint_lines(spectrum, steady.floor, segment.usable, steady.threshold, steady.fits,
-                                    steady.event_hz, segment.crowded.faint);
+                                    steady.event_hz, segment.crowded.faint, limits);
+    }
     segment.crowded.steady = steady.crowded;
+    lines.bursts = find_bursts(steady.lines, segment.seconds);
+    std::vector<char> in_bursts(steady.lines.size(), 0);
+    for (const BurstGroup& group : lines.bursts) {
+        in_bursts[group.carrier] = 1;
+        for (const std::size_t i : group.sidebands) in_bursts[i] = 1;
+    }
     std::vector<KnownLine> known;
     for (const SteadyLine& line : steady.lines) {
-        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
         // Several within a few hertz are more likely one line that moves: the frames shall see it.
         const auto near = std::count_if(steady.lines.begin(), steady.lines.end(), [&](const SteadyLine& other) {
             return std::abs(other.hz - line.hz) < pieces_reach_hz;
         });
-        if (near < static_cast<std::ptrdiff_t>(fewest_pieces)) known.push_back({line.hz, line.mean_square});
+        if (near < static_cast<std::ptrdiff_t>(fewest_pieces) ||
+            in_bursts[static_cast<std::size_t>(&line - steady.lines.data())])
+            known.push_back({line.hz, line.mean_square});
     }
 
-    for (const SteadyLine& line : lines_in_quiet_moments(
-             spectrum, steady.fits, {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds},
-             segment.usable, quiet_share * false_alarm_rate, segment.crowded.steady)) {
-        segment.tones.push_back(from_steady(line, segment.seconds, steady.threshold));
-        known.push_back({line.hz, line.mean_square});
-    }
+    lines.quiet = lines_in_quiet_moments(
+        spectrum, steady.fits, {fast_floors, fast.bin_hz, fast.hop_seconds, 0.5 * fast.frame_seconds}, segment.usable,
+        quiet_moments_share * false_alarm_rate, segment.crowded.steady, limits);
+    for (const SteadyLine& line : lines.quiet) known.push_back({line.hz, line.mean_square});
 
     slow_frames.get();
     segment.bin_hz = slow.bin_hz;
@@ -224,25 +269,46 @@ Segment analyse_segment(std::span<const float> samples, double sample_rate_hz, d
         return track_lines(slow, slow_floors, segment.density, segment.usable, known,
                            {2, long_share * false_alarm_rate, 10, segment.seconds});
     });
-    const TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
-                                               {3, short_share * false_alarm_rate, 10, segment.seconds});
-    const TrackedLines slow_scan = slow_look.get();
-    const double skirt_hz = skirt_bins * fast.bin_hz;
-    for (const auto& [scan, frames] :
-         {std::pair<const TrackedLines*, const spectrum::Frames*>{&fast_scan, &fast}, {&slow_scan, &slow}})
-        for (const TrackedLine& line : scan->lines)
-            if (is_line(line, frames->bin_hz)) add_path(segment.tones, from_tracked(line), frames->bin_hz, skirt_hz);
+    TrackedLines fast_scan = track_lines(fast, fast_floors, spectrum::mean_density(fast), segment.usable, known,
+                                         {3, short_share * false_alarm_rate, 10, segment.seconds});
+    TrackedLines slow_scan = slow_look.get();
     segment.crowded.moving = fast_scan.crowded || slow_scan.crowded;
-    std::sort(segment.tones.begin(), segment.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+    lines.short_paths = std::move(fast_scan.lines);
+    lines.long_paths = std::move(slow_scan.lines);
+    lines.short_bin_hz = fast.bin_hz;
+    lines.long_bin_hz = slow.bin_hz;
 
-    const std::vector<double> noise = noise_levels(fast_floors, fast.bin_hz, segment.usable);
-    for (const double level : noise) segment.noise_db.push_back(static_cast<float>(base::mean_square_to_dbfs(level)));
+    lines.noise = noise_levels(fast_floors, fast.bin_hz, segment.usable);
+    for (const double level : lines.noise)
+        segment.noise_db.push_back(static_cast<float>(base::mean_square_to_dbfs(level)));
     segment.noise_hop_seconds = fast.hop_seconds;
-    rejection(segment.tones, fast, noise, steady.event_hz);
     // A path's score is capped whitened power over three bins with mean 2: what is over that is the
     // line's.
     const double wander_power = 0.75 * std::max(fast_scan.threshold - 2.0, 1.0) * fast.bin_hz;
     segment.floor = floor_curve(steady, wander_power, segment.usable);
+    lines.steady = std::move(steady.lines);
+    lines.event_hz = std::move(steady.event_hz);
+    lines.steady_threshold = steady.threshold;
+    return lines;
+}
+
+Segment judged(SegmentLines lines, const RejectionLimits& limits) {
+    Segment segment = std::move(lines.segment);
+    std::vector<Tone> steady;
+    for (const SteadyLine& line : lines.steady)
+        steady.push_back(from_steady(line, segment.seconds, lines.steady_threshold, limits));
+    segment.tones = joined(std::move(steady), lines.bursts);
+    for (const SteadyLine& line : lines.quiet)
+        segment.tones.push_back(from_steady(line, segment.seconds, lines.steady_threshold, limits));
+    const double skirt_hz = skirt_bins * lines.short_bin_hz;
+    const auto add_paths = [&](const std::vector<TrackedLine>& paths, double bin_hz) {
+        for (const TrackedLine& line : paths)
+            if (is_line(line, bin_hz, limits)) add_path(segment.tones, from_tracked(line), bin_hz, skirt_hz);
+    };
+    add_paths(lines.short_paths, lines.short_bin_hz);
+    add_paths(lines.long_paths, lines.long_bin_hz);
+    std::sort(segment.tones.begin(), segment.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
+    rejection(segment.tones, segment.noise_hop_seconds, lines.noise, lines.event_hz, limits);
     return segment;
 }
 

@@ -1,10 +1,13 @@
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace tattletone::tones {
+
+struct FineSpectrum;  // tones/detect/fine_spectrum.h
 
 /// Where a tone comes from, as far as the recordings can tell. `unsure`: a line that does not behave
 /// as a board's would (in the room's events, in music, one of a dense cluster, there for a moment).
@@ -34,7 +37,15 @@ struct Tone {
     Origin origin = Origin::board;
     bool faint = false;              ///< under the threshold; counts because a declared rate says where to look
     double log_noise_density = 0.0;  ///< of a faint one, as in FaintLine
-    std::string rejection;           ///< why the origin is `unsure`, `room` or `mains`; one clause
+    bool comb = false;               ///< faint, and counts only together with the others of its comb
+    int mains_multiple = 0;          ///< so many times `mains_hz`, if it is the mains'; 0: it cannot be
+    double mains_hz = 0.0;           ///< of the mains then, by the recording's low multiples
+    double bursts_hz = 0.0, bursts_hz_sd = 0.0;  ///< it sounds in bursts of this pace; 0: not that is known
+    std::vector<Tone> sidebands = {};  ///< those that the bursts make, told here and not as tones of their own
+    /// Where the recording is clipped, stronger tones would make a line here anyway: at `product_hz`, known to
+    /// `product_hz_sd`; 0: no such line.
+    double product_hz = 0.0, product_hz_sd = 0.0;
+    std::string rejection;  ///< why the origin is `unsure`, `room` or `mains`; one clause
     std::vector<TonePoint> history;
 };
 
@@ -58,17 +69,21 @@ struct Band {
     double low_hz = 0.0, high_hz = 0.0;
 };
 
+struct SoundMark;
+
 /// Everything that one recording holds.
 struct Tones {
     std::string origin;
     double sample_rate_hz = 0.0;
     double seconds = 0.0;
-    Band usable;                      ///< nothing is concluded outside
-    double false_alarm_rate = 0.001;  ///< chance that noise alone makes one tone or more in the recording
-    std::vector<Tone> tones;          ///< ascending in hz
-    std::vector<FaintLine> faint;     ///< ascending in hz; only of recordings that are one segment
+    Band usable;                               ///< nothing is concluded outside
+    double false_alarm_rate = 0.001;           ///< chance that noise alone makes one tone or more in the recording
+    std::vector<Tone> tones;                   ///< ascending in hz
+    std::vector<FaintLine> faint;              ///< ascending in hz; only of recordings that are one segment
+    std::shared_ptr<const FineSpectrum> fine;  ///< only of recordings that are one segment, and not stored
     std::vector<FloorPoint> floor;
     std::vector<std::string> notices;
+    std::shared_ptr<const SoundMark> mark = {};  ///< tells the sound again (join/sound_mark.h); of noise too
 };
 
 /// The floor's values at `hz`, clamped to its ends. The floor must not be empty.

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/text/number.h"
+#include "report/audible.h"
 #include "report/text/columns.h"
 #include "report/text/next.h"
 #include "report/words.h"
@@ -16,14 +17,15 @@ bool has_room(const session::SessionState& session) {
 }
 
 bool has_state(const session::SessionState& session, const std::string& state) {
-    return std::any_of(session.recordings.begin(), session.recordings.end(),
-                       [&](const session::SessionRecording& recording) { return recording.state == state; });
+    return std::any_of(
+        session.recordings.begin(), session.recordings.end(),
+        [&](const session::SessionRecording& recording) { return !recording.far && recording.state == state; });
 }
 
 std::size_t ready_takes(const session::SessionState& session) {
-    return static_cast<std::size_t>(
-        std::count_if(session.recordings.begin(), session.recordings.end(),
-                      [](const session::SessionRecording& r) { return r.picture && !r.room; }));
+    return static_cast<std::size_t>(std::count_if(
+        session.recordings.begin(), session.recordings.end(),
+        [](const session::SessionRecording& r) { return r.picture && !r.room && !r.far && r.same_as.empty(); }));
 }
 
 std::string basis_of(const session::SessionState& session) {
@@ -100,9 +102,12 @@ std::string next_for_findings(const session::SessionState& session, const match:
     if (!session.sheet)
         return session.sheet_errors.empty() ? "Open the board's sheet to learn which part it is."
                                             : "Mend the board sheet; it is read again by itself.";
-    const bool state_unsaid =
-        std::any_of(session.recordings.begin(), session.recordings.end(),
-                    [](const session::SessionRecording& r) { return !r.room && r.picture && r.state.empty(); });
+    constexpr const char* record_the_room =
+        "Switch the board off and record the room: what is still there is not the board.";
+    if (!has_room(session) && findings.verdict != match::Verdict::quiet) return record_the_room;
+    const bool state_unsaid = std::any_of(
+        session.recordings.begin(), session.recordings.end(),
+        [](const session::SessionRecording& r) { return !r.room && !r.far && r.picture && r.state.empty(); });
     if (state_unsaid && !session.listening && !session.sheet->states.empty())
         return "Say under 'Recordings' (4) in which state each was made: a tone that goes with its "
                "state is strong evidence.";
@@ -111,7 +116,7 @@ std::string next_for_findings(const session::SessionState& session, const match:
     if (!state.empty())
         return "Bring the board into '" + base::printable(state) +
                "' and record that: a tone that goes with its state is strong evidence.";
-    if (!has_room(session)) return "Switch the board off and record the room: what is still there is not the board.";
+    if (!has_room(session)) return record_the_room;
     if (findings.verdict == match::Verdict::quiet)
         return "Hold the microphone two to five centimetres from the board, in each of its states.";
     if (findings.verdict == match::Verdict::unknown)
@@ -134,15 +139,17 @@ Answer answer_of(const session::SessionState& session) {
         answer.mood = Mood::waiting;
         const double left = std::max(0.0, session.step->seconds - session.live->capture_seconds);
         answer.headline =
-            session.step->room
-                ? "Board off, please: recording the room, " + base::fixed(left, 0) + " s left"
+            session.step->room ? "Board off, please: recording the room, " + base::fixed(left, 0) + " s left"
+            : session.step->far
+                ? "Microphone 60 cm from the board, please: recording, " + base::fixed(left, 0) + " s left"
                 : "Recording '" + base::printable(session.step->state) + "', " + base::fixed(left, 0) + " s left";
         answer.next = "Keep still, touch nothing, do not speak.";
         return answer;
     }
     if (session.findings) {
         const match::Findings& findings = *session.findings;
-        answer.headline = report::answer_sentence(findings);
+        answer.parts = report::answer_parts(findings);
+        answer.headline = answer.parts->answer;
         answer.next = next_for_findings(session, findings);
         answer.mood = findings.verdict == match::Verdict::named     ? Mood::named
                       : findings.verdict == match::Verdict::unknown ? Mood::unknown
@@ -182,16 +189,24 @@ std::string summary_of(const session::SessionState& session) {
     const match::Findings& findings = *session.findings;
     std::string text;
     if (!findings.board.empty()) text = base::printable(findings.board) + ": ";
-    text += report::answer_sentence(findings);
-    if (!findings.suspects.empty() && findings.suspects[0].probability >= 0.1) {
-        const match::Suspect& first = findings.suspects[0];
-        for (std::size_t i = 0; i < std::min<std::size_t>(2, first.reasons.size()); ++i) text += ' ' + first.reasons[i];
+    text += report::answer_line(findings);
+    const report::AnswerParts parts = report::answer_parts(findings);
+    const auto add = [&](const char* word, const std::vector<std::string>& sentences) {
+        std::string list;
+        for (std::size_t i = 0; i < std::min<std::size_t>(2, sentences.size()); ++i)
+            list += (i == 0 ? "" : "; ") + sentences[i];
+        if (!list.empty()) text += std::string(" ") + word + ": " + list + ".";
+    };
+    if (!parts.cases.empty()) {
+        add("For", parts.cases[0].speaks_for);
+        add("Against", parts.cases[0].speaks_against);
     }
-    const auto board = report::tones_of(findings, true);
+    add("Open", parts.open);
+    const auto board = report::without_combs(report::tones_of(findings, true));
     if (!board.empty()) {
-        text += board.size() == 1 ? " Tone of the board: " : " Tones of the board: ";
+        text += " " + report::board_tones_heading(findings) + ": ";
         for (std::size_t i = 0; i < std::min<std::size_t>(6, board.size()); ++i)
-            text += (i == 0 ? "" : ", ") + base::with_uncertainty(board[i]->tone.hz, board[i]->tone.hz_sd) + " Hz (" +
+            text += (i == 0 ? "" : ", ") + report::frequency_words(findings, board[i]->tone) + " Hz (" +
                     base::fixed(board[i]->tone.level_dbfs, 1) + " dBFS)";
         text += board.size() > 6 ? " and " + std::to_string(board.size() - 6) + " more." : ".";
     }
@@ -221,8 +236,8 @@ std::string explanation_of(const match::Findings& findings, const tones::UnitTon
 
 std::vector<StepView> steps_of(const session::SessionState& session) {
     std::vector<StepView> steps;
-    const auto running = [&](bool room, const std::string& state) {
-        return session.step && session.step->room == room && session.step->state == state;
+    const auto running = [&](bool room, const std::string& state, bool far = false) {
+        return session.step && session.step->room == room && session.step->far == far && session.step->state == state;
     };
     const double share = session.step && session.live && session.step->seconds > 0.0
                              ? session.live->capture_seconds / session.step->seconds
@@ -234,6 +249,10 @@ std::vector<StepView> steps_of(const session::SessionState& session) {
                 {false, state, base::printable(state), has_state(session, state), running(false, state), share});
     if (!session.sheet || session.sheet->states.empty())
         steps.push_back({false, "", "board", ready_takes(session) > 0, running(false, ""), share});
+    const bool far_done = std::any_of(session.recordings.begin(), session.recordings.end(),
+                                      [](const session::SessionRecording& recording) { return recording.far; });
+    steps.push_back(
+        {false, session.live_state, "60 cm away", far_done, session.step && session.step->far, share, true});
     return steps;
 }
 

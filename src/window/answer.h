@@ -1,8 +1,10 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "report/answer_parts.h"
 #include "session/sitting/session_state.h"
 
 namespace tattletone::window {
@@ -13,6 +15,7 @@ enum class Mood { nothing_yet, waiting, quiet, unknown, named };
 struct Answer {
     Mood mood = Mood::nothing_yet;
     std::string headline;
+    std::optional<report::AnswerParts> parts;  ///< of findings, in the words of the terminal and of the pages
     std::string next;
     std::string basis;                  ///< what the answer stands on: "live and 2 recordings"
     std::vector<std::string> warnings;  ///< what spoils it now: clipping, lost samples, filtered sound
@@ -30,12 +33,13 @@ std::string live_words(const session::Snapshot& snapshot);
 /// none.
 std::string explanation_of(const match::Findings& findings, const tones::UnitTone& tone);
 
-/// The guided steps in order: the room, then each state of the sheet.
+/// The guided steps in order: the room, then each state of the sheet, then the present one from afar.
 struct StepView {
     bool room = false;
     std::string state, label;
     bool done = false, running = false;
     double share = 0.0;  ///< of a running one
+    bool far = false;
 };
 std::vector<StepView> steps_of(const session::SessionState& session);
 inline constexpr double room_step_seconds = 5.0, state_step_seconds = 10.0;

@@ -4,8 +4,9 @@
 #include <cctype>
 #include <cmath>
 
+#include "base/text/lower_case.h"
 #include "base/text/printable.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "window/platform/saving.h"
 #include "window/platform/system_places.h"
 
@@ -16,13 +17,10 @@ constexpr double zoom_span_share = 0.02, least_zoom_span_hz = 4.0;
 constexpr double follow_half_width_hz = 3.0, follow_half_width_share = 0.003;
 
 bool is_sheet(const std::string& path) {
-    std::string ending = path.substr(path.size() - std::min<std::size_t>(5, path.size()));
-    for (char& letter : ending)
-        if (letter >= 'A' && letter <= 'Z') letter = static_cast<char>(letter + 32);
-    return ending == ".toml";
+    return base::lower_case(path).ends_with(".toml");
 }
 
-/// A kept recording carries its state, or "room", in its name; so do many others.
+/// A kept recording carries its state, "room" or "far" in its name; so do many others.
 session::WantedRecording recording_at(const std::string& path, const board::BoardSheet* sheet) {
     const std::string name = path.substr(path.find_last_of("/\\") + 1);
     const auto names = [&](const std::string& word) {
@@ -38,6 +36,7 @@ session::WantedRecording recording_at(const std::string& path, const board::Boar
     for (const std::string& state : sheet->states)
         if (state.size() > wanted.state.size() && names(state)) wanted.state = state;
     wanted.room = wanted.state.empty() && names("room");
+    wanted.far = !wanted.room && names("far");
     return wanted;
 }
 
@@ -103,13 +102,15 @@ struct Action {
     void operator()(const ask::StopListening&) { session.stop_listening(); }
     void operator()(const ask::LookAgain&) { session.look_again(); }
     void operator()(const ask::Pause& chosen) { session.pause(chosen.paused); }
-    void operator()(const ask::BeginStep& chosen) { session.begin_step({chosen.room, chosen.state, chosen.seconds}); }
+    void operator()(const ask::BeginStep& chosen) {
+        session.begin_step({chosen.room, chosen.far, chosen.state, chosen.seconds});
+    }
     void operator()(const ask::CancelStep&) { session.cancel_step(); }
     void operator()(const ask::LiveState& chosen) { session.set_live_state(chosen.state); }
     void operator()(const ask::KeepPast& chosen) { session.keep_past(chosen.seconds); }
     void operator()(const ask::SetKeepSeconds& chosen) { view.keep_seconds = chosen.seconds; }
     void operator()(const ask::RemoveRecording& chosen) { session.remove_recording(chosen.id); }
-    void operator()(const ask::SetRole& chosen) { session.set_role(chosen.id, chosen.state, chosen.room); }
+    void operator()(const ask::SetRole& chosen) { session.set_role(chosen.id, chosen.state, chosen.room, chosen.far); }
     void operator()(const ask::SetSpot& chosen) { session.set_spot(chosen.id, chosen.spot); }
     void operator()(const ask::ShowStore&) {
         session.list_units();
@@ -198,7 +199,7 @@ struct Action {
         }
         const std::string path = new_path(view.save_folder, ".json");
         const auto error =
-            save_text(path, base::OutputKind::findings_file, report::findings_json(*shown.session->findings) + "\n");
+            save_text(path, base::OutputKind::findings_file, match::findings_json(*shown.session->findings) + "\n");
         session.tell(error.has_value(), error ? base::to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {

@@ -4,20 +4,20 @@
 namespace tattletone::window {
 namespace {
 
-Requests lower_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
-    switch (view.tab) {
+Panel* panel_of(Tab tab) {
+    switch (tab) {
         case Tab::tones:
-            return tones_panel(shown, view, brush);
+            return tones_panel;
         case Tab::history:
-            return history_panel(shown, view, brush);
+            return history_panel;
         case Tab::follow:
-            return follow_panel(shown, view, brush);
+            return follow_panel;
         case Tab::recordings:
-            return recordings_panel(shown, view, brush);
+            return recordings_panel;
         case Tab::compare:
-            return compare_panel(shown, view, brush);
+            break;
     }
-    return {};
+    return compare_panel;
 }
 
 Requests over_panel(const Shown& shown, const ViewState& view, const Brush& brush) {
@@ -59,7 +59,7 @@ Requests draw_window(const Shown& shown, const ViewState& view, const Brush& bru
     draw(start_panel);
     draw(ladders_panel);
     draw(tabs_panel);
-    draw(lower_panel);
+    draw(panel_of(view.tab));
     ImGui::EndDisabled();
     ImGui::End();
     draw(over_panel);

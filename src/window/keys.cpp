@@ -47,7 +47,7 @@ Requests while_listening(const std::string& name, const Shown& shown, const View
     if (name == "r") return {ask::BeginStep{true, "", room_step_seconds}};
     if (name == "s")
         for (const StepView& step : steps_of(session))
-            if (!step.room && !step.done && !step.running)
+            if (!step.room && !step.far && !step.done && !step.running)
                 return {ask::BeginStep{false, step.state, state_step_seconds}};
     return {};
 }

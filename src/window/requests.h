@@ -45,6 +45,7 @@ struct BeginStep {
     bool room = false;
     std::string state;
     double seconds = 10.0;
+    bool far = false;
 };
 struct CancelStep {};
 struct LiveState {
@@ -62,7 +63,7 @@ struct RemoveRecording {
 struct SetRole {
     int id = 0;
     std::string state;
-    bool room = false;
+    bool room = false, far = false;
 };
 struct SetSpot {
     int id = 0;

@@ -29,16 +29,17 @@ bool live_is_shown(const session::SessionState& session, const ViewState& view) 
 /// Of the earlier session: a take in the state of what is shown, else any.
 const session::SessionRecording* ghost_of(const session::SessionState& session, const ViewState& view) {
     std::string state = session.live_state;
-    bool room = session.step && session.step->room;
+    bool room = session.step && session.step->room, far = session.step && session.step->far;
     if (!live_is_shown(session, view))
         if (const session::SessionRecording* recording = shown_recording(session, view)) {
             state = recording->state;
             room = recording->room;
+            far = recording->far;
         }
     const session::SessionRecording* best = nullptr;
     int best_rank = -1;
     for (const session::SessionRecording& old : session.before) {
-        const int rank = old.room == room ? (old.state == state ? 2 : 1) : 0;
+        const int rank = old.room == room && old.far == far ? (old.state == state ? 2 : 1) : 0;
         if (!old.picture || rank <= best_rank) continue;
         best = &old;
         best_rank = rank;
@@ -99,7 +100,8 @@ bool comes_before(const tones::Tone& a, const tones::Tone& b, TonesBy by) {
 void sort_tones(Shown& shown, const ViewState& view) {
     shown.tones.clear();
     if (!shown.session->findings) return;
-    for (const tones::UnitTone& tone : shown.session->findings->unit.tones) shown.tones.push_back(&tone);
+    for (const tones::UnitTone& tone : shown.session->findings->unit.tones)
+        if (!tone.tone.comb) shown.tones.push_back(&tone);
     std::stable_sort(shown.tones.begin(), shown.tones.end(), [&](const tones::UnitTone* a, const tones::UnitTone* b) {
         return view.tones_descend ? comes_before(b->tone, a->tone, view.tones_by)
                                   : comes_before(a->tone, b->tone, view.tones_by);

@@ -1,6 +1,8 @@
 #pragma once
 
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <numbers>
 
 #include "sound/recording.h"
@@ -12,6 +14,14 @@ namespace tattletone::scenes {
 inline constexpr double bench_rate_hz = 48000.0;
 inline constexpr double bench_seconds = 10.0;
 inline constexpr double bench_noise_rms = 0.01;
+
+/// The first word of the command line, else `usual`; 0, and told, where it is no number of trials.
+inline int trials_asked(int argc, char** argv, int usual) {
+    const int trials = argc > 1 ? std::atoi(argv[1]) : usual;
+    if (trials >= 1) return trials;
+    std::fprintf(stderr, "usage: %s [TRIALS]\n", argv[0]);
+    return 0;
+}
 
 /// Ten seconds of white noise, and a line where the carrier to noise density is above -100 dB-Hz.
 inline Recording line_in_noise(double hz, double carrier_to_density_db_hz, Random& random) {

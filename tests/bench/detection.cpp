@@ -47,11 +47,8 @@ double half_level(double from, double step, int levels, Share&& share) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    const int trials = argc > 1 ? std::atoi(argv[1]) : 60;
-    if (trials < 1) {
-        std::fprintf(stderr, "usage: detection [TRIALS]\n");
-        return 2;
-    }
+    const int trials = trials_asked(argc, argv, 60);
+    if (trials == 0) return 2;
     const double theory = half_level(-2.0, 0.05, 400, [](double level) {
         return periodogram_detection(level, bench_seconds, bench_rate_hz, false_alarm_rate);
     });

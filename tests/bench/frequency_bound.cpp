@@ -46,11 +46,8 @@ void run(double carrier_to_density_db_hz, int trials) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    const int trials = argc > 1 ? std::atoi(argv[1]) : 200;
-    if (trials < 1) {
-        std::fprintf(stderr, "usage: frequency_bound [TRIALS]\n");
-        return 2;
-    }
+    const int trials = trials_asked(argc, argv, 200);
+    if (trials == 0) return 2;
     for (const double level : {45.0, 30.0, 15.0}) run(level, trials);
     return 0;
 }

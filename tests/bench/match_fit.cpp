@@ -19,7 +19,7 @@ namespace {
 using namespace tattletone;
 
 constexpr std::uint64_t first_seed = 1;
-constexpr int fitting_units = 400;
+constexpr int fitting_units = 150;
 /// In spreads of the parameter; each round goes through all of them.
 constexpr double steps[] = {1.0, 0.5, 0.25};
 

@@ -20,6 +20,9 @@ namespace {
 
 constexpr const char* kinds[] = {"white", "pink", "brown", "speech", "music", "typing", "drops"};
 constexpr std::size_t kind_count = std::size(kinds);
+// Of the kinds behind the coloured noises.
+constexpr decltype(&add_speech) events[] = {add_speech, add_music, add_typing, add_drops};
+constexpr std::size_t coloured = kind_count - std::size(events);
 
 // One pole near 0 makes 6 dB an octave above 20 Hz; a sum of three such at different corners, 3 dB.
 void add_coloured(Signal& signal, std::size_t kind, Random& random) {
@@ -43,23 +46,7 @@ Recording make(std::size_t kind, std::uint64_t seed) {
     Random random(seed);
     Signal signal(static_cast<std::size_t>(bench_seconds * bench_rate_hz));
     add_coloured(signal, kind, random);
-    const double level = 0.05;
-    switch (kind) {
-        case 3:
-            add_speech(signal, bench_rate_hz, level, random);
-            break;
-        case 4:
-            add_music(signal, bench_rate_hz, level, random);
-            break;
-        case 5:
-            add_typing(signal, bench_rate_hz, level, random);
-            break;
-        case 6:
-            add_drops(signal, bench_rate_hz, level, random);
-            break;
-        default:
-            break;
-    }
+    if (kind >= coloured) events[kind - coloured](signal, bench_rate_hz, 0.05, random);
     Recording recording;
     recording.sample_rate_hz = bench_rate_hz;
     recording.origin = kinds[kind];

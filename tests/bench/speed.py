@@ -8,6 +8,9 @@ Prints ratios in one run; the absolute times are this machine's.
 """
 import os, struct, subprocess, sys, tempfile, time
 
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from materials import sheet_text
+
 PLAIN = """
 import sys, numpy as np
 from scipy.io import wavfile
@@ -18,21 +21,7 @@ f, p = welch(x.astype(np.float64) / 32768, rate, nperseg=32768)
 d = 10 * np.log10(p + 1e-30)
 print(len(find_peaks(d - median_filter(d, 201), height=10)[0]))
 """
-SHEET = """
-[board]
-name = "Bench"
-[[part]]
-id = "a"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-  [[part.rate]]
-  id = "pump"
-  hz = 8192
-  tolerance_percent = 2
-  shape = "square"
-"""
+SHEET = sheet_text("bench_with_pump")
 
 def run(command):
     start = time.perf_counter()

@@ -8,6 +8,7 @@
 #include "board/headroom.h"
 #include "board/sheet/sheet_reader.h"
 #include "support/names.h"
+#include "support/sheets.h"
 
 using namespace tattletone;
 
@@ -111,36 +112,7 @@ TEST_CASE("droop of a burst, and the capacitor that would hold it") {
 }
 
 TEST_CASE("each state sums what runs in it, and says how near that comes") {
-    const std::string sheet = R"(states = ["idle", "ranging"]
-[[rail]]
-id = "3V0"
-regulator = "linear"
-v_in = 5.0
-v_out = 3.0
-max_current_ma = 300
-max_dissipation_mw = 400
-ambient_c = 35
-output_capacitance_uf = 4.7
-esr_mohm = 10
-[[part]]
-id = "ranger"
-rail = "3V0"
-typical_ma = 60
-peak_ma = 145
-idle_ma = 1
-[[part.rate]]
-id = "frame"
-hz = 9600
-active_in = ["ranging"]
-burst_us = 20
-[[part]]
-id = "core"
-rail = "3V0"
-typical_ma = 30
-[[part]]
-id = "led"
-rail = "3V0"
-)";
+    const std::string sheet = scenes::sheet_text("rail_of_three_parts");
     const RailSupply supply = supply_of(made_board(sheet), 0);
     // 400 mW · (125 - 35)/(125 - 25) = 360 mW; 360 mW / 2 V = 180 mA.
     CHECK(*supply.limits.good_for_ma == Approx(180.0));

@@ -36,21 +36,15 @@ std::vector<Line> of_kind(const std::vector<Line>& lines, LineKind kind) {
 // Sampling theorem: r = f mod fs, then the nearer of r and fs - r. The worked values are those of
 // rows 6.2-6.4 of the collected check values, computed there from the theorem, not by this program.
 TEST_CASE("fold puts a frequency where an ideal sampler does") {
-    CHECK(fold(25000, 48000) == Approx(23000));
-    CHECK(fold(31372.549, 48000) == Approx(16627.451));
-    CHECK(fold(62500, 48000) == Approx(14500));
-    CHECK(fold(64000, 48000) == Approx(16000));
-    CHECK(fold(100000, 48000) == Approx(4000));
-    CHECK(fold(128205, 48000) == Approx(15795));
-    CHECK(fold(500000, 48000) == Approx(20000));
-    CHECK(fold(25000, 44100) == Approx(19100));
-    CHECK(fold(40000, 44100) == Approx(4100));
-    CHECK(fold(20000, 16000) == Approx(4000));
-    CHECK(fold(9000, 16000) == Approx(7000));
-    CHECK(fold(64000, 44100) == Approx(19900));
-    CHECK(fold(1000, 48000) == Approx(1000));
-    CHECK(fold(-1000, 48000) == Approx(1000));
-    CHECK(fold(1000, 0) == Approx(1000));
+    constexpr double folds[][3] = {{25000, 48000, 23000},  {31372.549, 48000, 16627.451}, {62500, 48000, 14500},
+                                   {64000, 48000, 16000},  {100000, 48000, 4000},         {128205, 48000, 15795},
+                                   {500000, 48000, 20000}, {25000, 44100, 19100},         {40000, 44100, 4100},
+                                   {20000, 16000, 4000},   {9000, 16000, 7000},           {64000, 44100, 19900},
+                                   {1000, 48000, 1000},    {-1000, 48000, 1000},          {1000, 0, 1000}};
+    for (const auto& [hz, sample_rate_hz, heard_hz] : folds) {
+        INFO(hz << " Hz at " << sample_rate_hz);
+        CHECK(fold(hz, sample_rate_hz) == Approx(heard_hz));
+    }
 }
 
 TEST_CASE("harmonics stand at multiples with the declared window") {

@@ -7,78 +7,11 @@
 
 #include "board/sheet/sheet_reader.h"
 #include "support/names.h"
+#include "support/sheets.h"
 
 namespace tattletone::sheet_cases {
 
-inline const std::string heron = R"([board]
-name = "Heron"
-revision = "C"
-states = ["idle", "ranging", "screen-on"]
-
-[[rail]]
-id = "3V0"
-regulator = "charge-pump"
-v_in = 5.0
-v_out = 3.0
-max_current_ma = 300
-max_dissipation_mw = 400
-ambient_c = 35
-output_capacitance_uf = 4.7
-esr_mohm = 5
-dropout_v = 0.2
-quiescent_ma = 0.05
-v_in_min = 4.75
-path_mohm = 300
-efficiency_percent = 88
-t_j_max_c = 125
-theta_ja_c_per_w = 62
-
-[[rail]]
-id = "1V2"
-fed_by = "3V0"
-v_out = 1.2
-
-[[part]]
-id = "ranger"
-name = "Time-of-flight ranger"
-rail = "3V0"
-typical_ma = 60
-peak_ma = 145
-idle_ma = 2
-spot = "by the lens"
-
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-  shape = "pulse"
-  active_in = ["ranging"]
-  adjustable = true
-  adjust_min_hz = 8000
-  adjust_max_hz = 11000
-  burst_us = 20
-
-[[part]]
-id = "core-regulator"
-
-  [[part.rate]]
-  id = "burst"
-  hz_min = 2000
-  hz_max = 40000.5
-  shape = "sine"
-
-  [[part.rate]]
-  id = "clock"
-  hz = 5e5
-  tolerance_percent = 3
-
-  [[part.rate]]
-  id = "tick"
-  hz = 1000
-
-[[part]]
-id = "lamp"
-)";
+inline const std::string heron = scenes::sheet_text("heron_every_key");
 
 inline std::string told(const SheetReading& reading) {
     std::string text;

@@ -8,6 +8,7 @@
 #include "board/sheet/sheet_reader.h"
 #include "board/sheet_cases.h"
 #include "support/names.h"
+#include "support/sheets.h"
 
 using namespace tattletone;
 using namespace tattletone::sheet_cases;
@@ -43,6 +44,8 @@ TEST_CASE("a sheet with every key becomes the model") {
     CHECK(sheet.parts[0].spot == "by the lens");
     CHECK(sheet.parts[1].name == "core-regulator");
     CHECK(sheet.parts[1].rail == -1);
+    CHECK_FALSE(sheet.parts[1].settle_s);
+    CHECK(sheet.parts[2].settle_s == 0.25);
     REQUIRE(sheet.rates.size() == 4);
     CHECK(sheet.rates[0].full_name == "ranger.frame");
     CHECK(sheet.rates[0].tolerance_ppm == 50.0);
@@ -68,52 +71,17 @@ TEST_CASE("a sheet with every key becomes the model") {
 }
 
 TEST_CASE("eleven errors of a sheet are told at once, each at its place") {
-    check_errors(R"([board]
-name = "Heron"
-states = ["idle", "ranging"]
-colour = "green"
-
-[[rail]]
-id = "3V0"
-regulator = "linaer"
-
-[[part]]
-id = "ranger"
-rail = "3V3"
-
-  [[part.rate]]
-  id = "frame"
-  hz = -9600
-
-  [[part.rate]]
-  id = "frame"
-  hz = 100
-  hz_min = 90
-
-  [[part.rate]]
-  id = "scan"
-  hz = "1000"
-  toleranc_ppm = 20
-
-[[part]]
-id = "ranger"
-
-  [[part.rate]]
-  id = "re fresh"
-  hz = 60
-  active_in = ["rangin"]
-)",
-                 {{4, 1, "'colour' is no key of [board]"},
-                  {8, 13, "'linaer'"},
-                  {12, 8, "'3V3'"},
-                  {16, 8, "-9600"},
-                  {19, 8, "second time"},
-                  {21, 12, "hz and also hz_min"},
-                  {25, 8, "is text"},
-                  {26, 3, "'toleranc_ppm'"},
-                  {29, 6, "second time"},
-                  {32, 8, "'re fresh'"},
-                  {34, 16, "'rangin'"}});
+    check_errors(scenes::sheet_text("heron_eleven_errors"), {{4, 1, "'colour' is no key of [board]"},
+                                                             {8, 13, "'linaer'"},
+                                                             {12, 8, "'3V3'"},
+                                                             {16, 8, "-9600"},
+                                                             {19, 8, "second time"},
+                                                             {21, 12, "hz and also hz_min"},
+                                                             {25, 8, "is text"},
+                                                             {26, 3, "'toleranc_ppm'"},
+                                                             {29, 6, "second time"},
+                                                             {32, 8, "'re fresh'"},
+                                                             {34, 16, "'rangin'"}});
 }
 
 TEST_CASE("errors name what would be right") {

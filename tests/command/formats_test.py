@@ -6,21 +6,27 @@ RFC 8259 is read by Python's own json. A suffix of a name must agree with the un
     formats_test.py --show      prints what came out, key by key, without judging it
 """
 import json
+import math
 import os
 import pathlib
+import random
 import re
 import shutil
+import struct
 import subprocess
 import sys
 import tempfile
 import unittest
 import warnings
+import wave
 
 PROGRAM = os.environ["TATTLETONE"]
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "samples"
 FORMATS = ROOT / "src" / "report" / "json" / "FORMATS.md"
 sys.path.insert(0, str(ROOT / "tests" / "virtual_mic"))
+sys.path.insert(0, str(ROOT / "tests" / "support"))
+from toggled import read_plan, write_toggled  # noqa: E402
 import virtual_mic  # noqa: E402
 
 # What the unit column may say, and what JSON then holds.
@@ -113,9 +119,34 @@ class Runs:
                   "--off", "lamp:sounding.flac", "--changed", "sounder.frame=3000:reading.flac")
         self.take("examine", "clear.flac", "--spot", "horn=clear.flac", "--spot", "far=quiet.flac", *board)
         self.take("next", "wandering.flac", *board)
+        self.take("next", "clear.flac", "--board", two)
         self.take("examine", "clear.flac", "--board", two)
         self.take("next", "clear.flac", *board, "--trace", "rail.csv")
+        self.take("examine", self.faint_comb(), *board)
+        self.toggled(board)
         self.logbook(board)
+
+    def faint_comb(self):
+        """Seven lines of link.frame in white noise, each of the power of the noise in 1 Hz: only together do they stand out."""
+        rate, seconds, rms = 16000, 10, 0.01
+        draw = random.Random(4)
+        amplitude = math.sqrt(2 * rms * rms / (rate / 2))
+        lines = [(2 * math.pi * 1000 * k / rate, draw.uniform(0, 6.28)) for k in range(1, 8)]
+        samples = [draw.gauss(0, rms) + amplitude * sum(math.cos(step * i + phase) for step, phase in lines)
+                   for i in range(rate * seconds)]
+        path = self.folder / "comb.wav"
+        with wave.open(str(path), "wb") as out:
+            out.setnchannels(1), out.setsampwidth(2), out.setframerate(rate)
+            out.writeframes(struct.pack(f"<{len(samples)}h", *(round(32767 * sample) for sample in samples)))
+        return path
+
+    def toggled(self, board):
+        plan, take = self.folder / "plan.csv", self.folder / "toggled.wav"
+        self.run("toggle", "limpet.toml", "--parts", "sounder,lamp", "--seconds", "25", "--seed", "3", "--csv", plan, form=None)
+        _, steps, step = read_plan(plan)
+        write_toggled(take, steps, step, [(0, 3200.0, 0.004)], 26)
+        for verb in ("examine", "next"):
+            self.take(verb, take, *board, "--toggle", plan)
 
     def logbook(self, board):
         for serial in ("7", "8", "9"):

@@ -4,16 +4,18 @@
 The man page is read by groff with all of its warnings (`groff -man -ww`, groff(1)) and by man-db's `man -l`; where they
 are missing, those cases are skipped. What the manual says of limits is compared with the constants of the source, and
 its commands with the help of the verbs."""
+import json
 import os
 import pathlib
 import re
 import shutil
 import subprocess
+import sys
 import tempfile
 import unittest
 
-import program_test
-from program_test import HERON, Case, run
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from program_case import PROGRAM, Case, run  # noqa: E402
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "src" / "command" / "help"
@@ -273,9 +275,10 @@ class Readme(Case):
 
     def test_its_first_diagnosis_works(self):
         block = self.text.split("## A first diagnosis")[1].split("## The sheet")[0]
+        block = re.sub(r"(?ms)^```text\n.*?^```\n", "", block)  # what it prints
         lines = [line[4:] for line in block.splitlines() if line.startswith("    ")]
         script = "\n".join(lines)
-        folder = pathlib.Path(program_test.PROGRAM).parent
+        folder = pathlib.Path(PROGRAM).parent
         with tempfile.TemporaryDirectory() as place:
             os.symlink(ROOT / "samples", pathlib.Path(place) / "samples")
             done = subprocess.run(["bash", "-euc", script.replace("$PWD/.build/release/src/command", str(folder))], cwd=place, capture_output=True,
@@ -283,6 +286,28 @@ class Readme(Case):
             self.assertEqual(done.returncode, 0, done.stderr.decode())
             self.assertEqual(done.stdout.decode().count("sounder.frame, Echo sounder, is almost certainly singing"), 2, done.stdout.decode()[:2000])
             self.assertTrue((pathlib.Path(place) / "limpet.html").is_file())
+
+    def test_its_sample_output_is_what_the_program_prints(self):
+        blocks = re.findall(r"(?ms)^```text\n\$ tattletone (.+?)\n(.*?)^```$", self.text)
+        self.assertGreater(len(blocks), 0)
+        for command, output in blocks:
+            with self.subTest(command=command):
+                done = subprocess.run([PROGRAM, *command.split()], cwd=ROOT, capture_output=True, timeout=120, check=True)
+                self.assertEqual(done.stdout.decode(), output)
+
+    def test_its_cautions_are_those_of_the_program(self):
+        """The window and the pages show report/cautions.h; the manual and the README say the same words."""
+        header = (ROOT / "src/report/cautions.h").read_text("utf-8")
+        inside = header.split("cautions[] = {")[1].split("};")[0]
+        cautions = ["".join(json.loads(part) for part in re.findall(r'"(?:[^"\\]|\\.)*"', entry))
+                    for entry in re.split(r",\n(?=    \")", inside) if '"' in entry]
+        self.assertGreaterEqual(len(cautions), 5)
+        readme = " ".join(self.text.split("## Cautions")[1].split())
+        manual = " ".join((ROOT / "src/command/help/cautions.txt").read_text("utf-8").split())
+        for caution in cautions:
+            with self.subTest(caution=caution):
+                self.assertIn(caution, readme)
+                self.assertIn(caution, manual)
 
 
 if __name__ == "__main__":

@@ -8,16 +8,18 @@ import os
 import pty
 import random
 import re
-import select
 import shutil
 import sqlite3
 import struct
 import subprocess
 import sys
 import tempfile
-import time
 import unicodedata
 import unittest
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from materials import sheet_text  # noqa: E402
+from terminal import shown_on  # noqa: E402
 
 PROGRAM = os.environ["TATTLETONE"]
 
@@ -32,60 +34,8 @@ TOML = "".join(c if c.isalnum() else f"\\u{ord(c):04X}" if ord(c) < 0x10000 else
 OWN = re.compile(rb"\x1b\[1m|\x1b\[0m|\r(?:\x1b\[\d+A)?\x1b\[[JK]|\x1b\[\d+A")
 NOTES = ("tattletone: ", "Stored as measurement ", "Unit ", "Kept in ", "Nothing was changed.", "Delete complaint ")
 
-SHEET = f"""[board]
-name = "{TOML}"
-revision = "r{TOML}"
-states = ["idle", "ranging"]
-[[rail]]
-id = "3V0"
-regulator = "linear"
-v_in = 5.0
-v_out = 3.0
-max_current_ma = 300
-max_dissipation_mw = 400
-output_capacitance_uf = 4.7
-dropout_v = 0.2
-theta_ja_c_per_w = 62
-[[part]]
-id = "ranger"
-name = "part {TOML}"
-spot = "spot {TOML}"
-rail = "3V0"
-typical_ma = 60
-peak_ma = 145
-  [[part.rate]]
-  id = "frame"
-  hz = 3200
-  tolerance_ppm = 50
-  active_in = ["ranging"]
-  adjustable = true
-  adjust_min_hz = 3000
-  adjust_max_hz = 3400
-  burst_us = 20
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dimming"
-  hz = 976.5625
-"""
-WRONG_SHEET = f"""[board]
-name = "{TOML}"
-states = ["{TOML}", "idle", "idle"]
-"k{TOML}" = 1
-[[rail]]
-id = "{TOML}"
-regulator = "{TOML}"
-fed_by = "{TOML}"
-[[part]]
-id = "{TOML}"
-rail = "{TOML}"
-  [[part.rate]]
-  id = "r"
-  hz = "{TOML}"
-  shape = "{TOML}"
-  active_in = ["{TOML}"]
-[["{TOML}"]]
-"""
+SHEET = sheet_text("hostile").replace("@TEXT@", TOML)
+WRONG_SHEET = sheet_text("hostile_and_wrong").replace("@TEXT@", TOML)
 
 
 def wav(path, hz, seconds=2.0, rate=16000, metadata=b""):
@@ -181,15 +131,18 @@ def cases(b):
         "devices": [[], ["--json"], [t]],
         "help": [[], [b"sheet"], [b"keys"], [b"listen"], ["--man"], [t], [b"--man", t], [b"--" + t], [b"sheet", t]],
         "listen": [[b"--device", t, b"--seconds", b"1"], [b"--device", t, "--json"], [b"--board", b.wrong_sheet], [b"--board", none],
-                   [b"--seconds", t], [b"--keep", none, b"--device", t]],
+                   [b"--seconds", t], [b"--keep", none, b"--device", t], [b"--toggle", none], [b"--toggle", b.bad_trace]],
         "predict": [[b.sheet], [b.sheet, "--json"], [b.sheet, "--all"], [b.sheet, b"--state", t], [b.wrong_sheet], [b.raw_sheet], [none],
                     [b.folder], [b.sheet, t]],
+        "toggle": [[b.sheet, b"--parts", b"ranger"], [b.sheet, b"--parts", t], [b.sheet, b"--parts", b"ranger", b"--seed", t], [b.wrong_sheet, b"--parts", t],
+                   [b.sheet, b"--parts", b"ranger", b"--c", none + b"/x.h"], [b.sheet, b"--parts", b"ranger", b"--seconds", t]],
         "headroom": [[b.sheet], [b.sheet, "--json"], [b.sheet, b"--rail", t], [b.sheet, b"--try", t], [b.sheet, b"--try", b"v_in=" + t],
                      [b.wrong_sheet]],
         "examine": [[b.clip] + look, [b.clip, "--json"] + look, [b.clip, b"--room", b.room, b"--state", b"ranging=" + b.later] + look,
-                    [b.no_clip], [none], [b.odd_clip], [b.folder], [b.clip, b"--room", b.no_clip], [b.clip, b"--state", t + b"=" + b.later] + look,
+                    [b.no_clip], [none], [b.odd_clip], [b.folder], [b.clip, b"--room", b.no_clip],
+                    [b.clip, b"--far", b.room] + look, [b.clip, b"--far", b.no_clip], [b.clip, b"--state", t + b"=" + b.later] + look,
                     [b.clip, b"--off", t + b":" + b.later] + look, [b.clip, b"--changed", t + b"=1:" + b.later] + look,
-                    [b.clip, b"--spot", t + b"=" + b.later] + look, [b.clip, b"--trace", b.trace] + look, [b.clip, b"--trace", b.bad_trace] + look,
+                    [b.clip, b"--spot", t + b"=" + b.later] + look, [b.clip, b"--trace", b.trace] + look, [b.clip, b"--trace", b.bad_trace] + look, [b.clip, b"--toggle", b.bad_trace] + look, [b.clip, b"--toggle", none],
                     [b.clip, b"--report", none + b"/x.html"], [b.clip, b"--calibration", t], [b.clip, b"--calibration", b"94=" + b.no_clip],
                     [b.clip, b"--hearing", t], [b.clip, b"--channel", t], [b"--" + t], [b.clip, b"--board", b.wrong_sheet]],
         "next": [[b.clip] + look, [b.clip, "--json"] + look, [b.clip, b.clip] + look, [b.no_clip] + look, [b.clip, b"--board", b.raw_sheet]],
@@ -281,19 +234,9 @@ class HostileText(unittest.TestCase):
         pid, terminal = pty.fork()
         if pid == 0:
             os.execve(os.fsencode(PROGRAM), [os.fsencode(PROGRAM), *words], self.environment)
-        out, end = b"", time.monotonic() + 100
         if words[1:2] == [b"remove"]:
             os.write(terminal, b"n\n")
-        while time.monotonic() < end:
-            if not select.select([terminal], [], [], 1.0)[0]:
-                continue
-            try:
-                piece = os.read(terminal, 65536)
-            except OSError:
-                break
-            if not piece:
-                break
-            out += piece
+        out = shown_on(terminal)
         os.close(terminal)
         os.waitpid(pid, 0)
         for forged in (b"\x1b[1mFORGED", b"FORGED\x1b[0m"):

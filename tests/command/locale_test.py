@@ -3,8 +3,11 @@
 import os
 import shutil
 import subprocess
+import sys
 
-from program_test import HERON, Case, case_runner, run
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+import case_runner  # noqa: E402
+from program_case import HERON, Case, run  # noqa: E402
 
 
 class Locale(Case):

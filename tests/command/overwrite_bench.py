@@ -1,27 +1,19 @@
 """The bench of overwrite_test.py: which options write, how they are run, and what a folder holds before and after."""
 import json
-import math
 import os
 import pathlib
-import random
 import shutil
 import sqlite3
 import stat
-import struct
 import subprocess
+import sys
 import tempfile
-import wave
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from materials import sheet_text, write_sound  # noqa: E402
 
 PROGRAM = os.environ["TATTLETONE"]
-SHEET = """[board]
-name = "Heron"
-states = ["idle"]
-[[part]]
-id = "ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-"""
+SHEET = sheet_text("heron_one_rate")
 OTHER_SHEET = SHEET.replace("Heron", "Egret")
 LETTER = b"Dear Ada,\nthe board whines again.\n"
 
@@ -35,6 +27,9 @@ WRITERS = {
                              "<!-- tattletone {version}, trace picture -->", ("rail.csv", "heron.toml")),
     ("trace", "--report"): (["trace", "rail.csv", "--board", "heron.toml", "--report", "TARGET"], ".html",
                             PAGE % "trace page", ("rail.csv", "heron.toml")),
+    ("toggle", "--csv"): (["toggle", "heron.toml", "--parts", "ranger", "--csv", "TARGET"], ".csv", None, ("heron.toml",)),
+    ("toggle", "--c"): (["toggle", "heron.toml", "--parts", "ranger", "--c", "TARGET"], ".h",
+                        "/* tattletone {version}, toggle header */", ("heron.toml",)),
     ("report unit", "-o"): (["report", "unit", "7", "-o", "TARGET"], ".html", PAGE % "unit page", ("bench.logbook",)),
     ("report batch", "-o"): (["report", "batch", "B1", "-o", "TARGET"], ".html", PAGE % "batch page", ("bench.logbook",)),
     ("report complaint", "-o"): (["report", "complaint", "COMPLAINT", "-o", "TARGET"], ".html", PAGE % "complaint page",
@@ -45,20 +40,7 @@ WRITERS = {
     ("listen", "--keep"): (["listen", "--board", "heron.toml", "--seconds", "0.6", "--device", "testmic", "--keep",
                             "TARGET"], ".flac", None, ("heron.toml",)),
 }
-COPY, KEEP = ("logbook backup", "FILE"), ("listen", "--keep")
-
-
-def write_sound(path, tones=(), seconds=1.0, rate=48000, seed=1):
-    chance = random.Random(seed)
-    samples = bytearray()
-    for i in range(int(seconds * rate)):
-        value = chance.gauss(0.0, 0.002) + sum(a * math.sin(2.0 * math.pi * hz * i / rate) for hz, a in tones)
-        samples += struct.pack("<h", round(32767.0 * value))
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(bytes(samples))
+COPY, KEEP, PLAN = ("logbook backup", "FILE"), ("listen", "--keep"), ("toggle", "--csv")
 
 
 def run(folder, *arguments, environment=None, **more):
@@ -116,8 +98,8 @@ class Fixture:
         cls.home = home = pathlib.Path(cls.keep.name) / "bench"
         home.mkdir()
         (home / "heron.toml").write_text(SHEET)
-        write_sound(home / "take.wav", [(9600.1, 0.02)])
-        write_sound(home / "cal.wav", [(1000.0, 0.2)], seed=2)
+        write_sound(home / "take.wav", [(9600.1, 0.02)], seconds=1.0)
+        write_sound(home / "cal.wav", [(1000.0, 0.2)], seconds=1.0, seed=2)
         (home / "rail.csv").write_text("Time,3V0\n" + "".join(f"{i * 1e-6:.6f},{3.0 - 0.3 * (i % 104 < 20):.3f}\n" for i in range(3000)))
         cls.version = done(home, "--version").split()[1]
         for serial in ("7", "8"):
@@ -160,5 +142,7 @@ def whole(writer, path):
                 book.execute("SELECT count(*) FROM unit WHERE serial = '8'").fetchone() == (1,)
     if writer == KEEP:
         return content.startswith(b"fLaC")
+    if writer == PLAN:
+        return content.startswith(b"seconds,ranger\n0,") and content.count(b"\n") == 121
     mark = WRITERS[writer][2].format(version=Fixture.version)
-    return mark in content.decode() and content.rstrip().endswith((b"</html>", b"</svg>"))
+    return mark in content.decode() and content.rstrip().endswith((b"</html>", b"</svg>", b"#endif"))

@@ -4,7 +4,7 @@ import pathlib
 import shutil
 import sqlite3
 
-from overwrite_bench import COPY, Fixture, KEEP, LETTER, OTHER_SHEET, WRITERS, done, write_sound
+from overwrite_bench import COPY, Fixture, KEEP, LETTER, OTHER_SHEET, PLAN, WRITERS, done, write_sound
 
 
 def standing(writer, folder, ending, away):
@@ -13,7 +13,7 @@ def standing(writer, folder, ending, away):
     target = folder / ("out" + ending)
     copy, keep = writer == COPY, writer == KEEP
     reads = WRITERS[writer][3]
-    page = not (copy or keep)
+    page = not (copy or keep or writer == PLAN)  # what carries a mark
     no, sure, yes = (False, False), (False, True), (True, True)
 
     def put(content):
@@ -33,7 +33,7 @@ def standing(writer, folder, ending, away):
         if other == COPY:
             yield "a copy of this logbook", bring(Fixture.own[other]), yes if copy else no
         else:
-            same = other == writer or WRITERS[other][2] == WRITERS[writer][2]
+            same = page and (other == writer or WRITERS[other][2] == WRITERS[writer][2])
             yield f"what {' '.join(other)} wrote", bring(Fixture.own[other]), yes if same else sure
     if page:
         own = Fixture.own[writer].read_bytes()
@@ -70,7 +70,7 @@ def standing(writer, folder, ending, away):
         def of_version_2(test):
             test.copy_to(Fixture.own[COPY], target)
             with sqlite3.connect(target) as book:
-                book.executescript("DROP TABLE copy_made; PRAGMA user_version = 2;")
+                book.executescript("DROP TABLE copy_made; ALTER TABLE take DROP COLUMN is_far; PRAGMA user_version = 2;")
             with sqlite3.connect(folder / "bench.logbook") as book:
                 book.execute("DELETE FROM copy_made")
         yield "a copy of an earlier version", of_version_2, sure
@@ -126,5 +126,5 @@ def standing(writer, folder, ending, away):
         target.symlink_to("behind")
     yield "a link to a letter", link_to_letter, (False, not copy)
     yield "a folder that is not there", lambda test: folder / "none" / ("out" + ending), no
-    yield "a device", lambda test: target.symlink_to("/dev/null"), yes if page else no
-    yield "a pipe", lambda test: os.mkfifo(target), yes if page else no
+    yield "a device", lambda test: target.symlink_to("/dev/null"), no if copy or keep else yes
+    yield "a pipe", lambda test: os.mkfifo(target), no if copy or keep else yes

@@ -1,10 +1,14 @@
 #!/usr/bin/python3
 """`trace` and `examine --trace` as a user sees them. Needs nothing but Python."""
 import json
+import os
 import random
+import sys
 from pathlib import Path
 
-from program_test import Case, HERON, case_runner, run, sound
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+import case_runner  # noqa: E402
+from program_case import HERON, Case, run, sound  # noqa: E402
 
 RAILED = HERON.replace("[[part]]", '[[rail]]\nid = "3V0"\nv_out = 3.0\n\n[[part]]', 1).replace('name = "Time-of-flight ranger"',
                                                                                     'name = "Time-of-flight ranger"\nrail = "3V0"')
@@ -73,7 +77,7 @@ class Trace(Case):
         self.assertEqual(told["trace"]["shows"][0]["rate"], "ranger.frame")
         self.assertTrue(told["trace"]["tones"][0]["same"])
         other = self.file("other.csv", trace(9640.0))
-        flat = " ".join(run("examine", clip, "--board", self.board, "--trace", other).out.split())
+        flat = " ".join(run("examine", clip, "--board", self.board, "--trace", other, "--all").out.split())
         self.assertIn("not the same,", flat)
 
     def test_the_page_of_examine_shows_the_trace(self):
@@ -97,9 +101,58 @@ class Trace(Case):
         self.assertIn("too few rows to tell its noise", flat)
         self.assertIsNone(json.loads(run("trace", few, "--json").out)["columns"][0]["noise_sd"])
 
+    def shown(self, text, *arguments):
+        name = self.file("shown.csv", text)
+        result = run("trace", name, *arguments)
+        self.assertEqual(result.returncode, 0, result.err)
+        return " ".join(result.out.split()), json.loads(run("trace", name, *arguments, "--json").out)["columns"][0]
+
+    def test_coupled_ac(self):
+        """Its mean is no fault of the rail: the 5 % hang on it."""
+        rows = trace().splitlines()
+        text = "\n".join([rows[0]] + [f"{t},{float(v) - 2.97:.4f}" for t, v in (row.split(",") for row in rows[1:])]) + "\n"
+        flat, column = self.shown(text, "--board", self.board)
+        self.assertIn("coupled AC", flat)
+        self.assertNotIn("100 % of the time", flat)
+        self.assertAlmostEqual(column["level"], column["mean"] - 0.15, delta=1e-4)
+        self.assertIs(column["ac_coupled"], True)
+        self.assertGreater(column["below_share"], 0.05)
+        self.assertLess(column["below_share"], 0.25)
+        self.assertIs(self.shown(trace(), "--board", self.board)[1]["ac_coupled"], False)
+        # What was asked for stays.
+        self.assertEqual(self.shown(text, "--board", self.board, "--below", "2.9")[1]["level"], 2.9)
+
+    def test_fewer_than_two_samples_a_period(self):
+        """9600 Hz at 9 kHz looks like 600 Hz, well resolved: only the sheet knows of the fast rate."""
+        wide = ["Time,3V0\n"]
+        chance = random.Random(5)
+        for i in range(4000):
+            wide.append(f"{i / 9000:.9f},{3.0 - 0.3 * ((i * 9600 / 9000) % 1.0 < 0.3) + chance.gauss(0, 0.003):.4f}\n")
+        flat, column = self.shown("".join(wide), "--board", self.board)
+        self.assertIsNone(column["repetition"])
+        self.assertEqual(column["folded_from"], "ranger.frame")
+        self.assertAlmostEqual(column["coarse_hz"], 600.0, delta=0.1)
+        self.assertIn("no rate that can be told", flat)
+        self.assertIn("Sample at 192 kHz or more", flat)
+        clip = self.file("folded.wav", sound([(9599.8, 0.01)], seconds=2.0))
+        self.failed(run("examine", clip, "--board", self.board, "--trace", self.folder / "shown.csv"), 1,
+                    "too few samples a period")
+
+    def test_ripple_of_the_mains(self):
+        rows = ["Time,3V0\n"]
+        chance = random.Random(6)
+        for i in range(20000):
+            rows.append(f"{i * 5e-5:.6f},{3.0 - 0.2 * ((i * 5e-5 * 100.01) % 1.0) + chance.gauss(0, 0.003):.4f}\n")
+        for arguments in ((), ("--board", self.board)):
+            flat, _ = self.shown("".join(rows), *arguments)
+            self.assertRegex(flat, r"at 100\.\d+ ± [\d.]+ Hz: twice the mains' 50 Hz, a rectifier's ripple or hum")
+        self.assertNotIn("mains'", self.shown(trace(), "--board", self.board)[0].replace("is the mains' earth", ""))
+
     def test_next_takes_what_examine_takes(self):
         clip = self.file("next.wav", sound([(9599.8, 0.01)], seconds=2.0))
-        more = ("--trace", self.rail, "--trace-rail", "3V0", "--trace-column", "3V0", "--clock-ppm", "20", "--hearing", "55",
+        old = json.loads(run("examine", clip, "--board", self.board, "--trace", self.rail, "--trace-rail", "3V0", "--json").out)
+        self.assertEqual(old["trace"]["column"], "3V0")
+        more = ("--trace", self.rail, "--rail", "3V0", "--column", "3V0", "--clock-ppm", "20", "--hearing", "55",
                 "--calibration", "94=-31dBFS")
         for verb in ("examine", "next"):
             result = run(verb, clip, "--board", self.board, *more)
@@ -112,7 +165,7 @@ class Trace(Case):
     def test_a_column_named_after_another_rail(self):
         two = self.file("two.toml", RAILED.replace("[[part]]", '[[rail]]\nid = "12V"\nv_out = 12.0\n\n[[part]]', 1))
         clip = self.file("two.wav", sound([(9599.8, 0.01)], seconds=2.0))
-        for arguments, rail in ((("trace", self.rail), "--rail"), (("examine", clip, "--trace", self.rail), "--trace-rail")):
+        for arguments, rail in ((("trace", self.rail), "--rail"), (("examine", clip, "--trace", self.rail), "--rail")):
             warned = " ".join(run(*arguments, "--board", two, rail, "12V").out.split())
             self.assertIn("the column '3V0' is named after the rail 3V0, and is taken as 12V", warned)
             self.assertNotIn("is named after", run(*arguments, "--board", two, rail, "3V0").out)
@@ -120,10 +173,10 @@ class Trace(Case):
     def test_a_rail_that_was_looked_at_needs_no_scope(self):
         samples = Path(__file__).resolve().parents[2] / "samples"
         usual = ("examine", samples / "clear.flac", "--board", samples / "limpet.toml")
-        self.assertIn("look at the rail with an oscilloscope", " ".join(run(*usual).out.split()))
+        self.assertIn("look at it with an oscilloscope", " ".join(run(*usual).out.split()))
         told = " ".join(run(*usual, "--trace", samples / "rail.csv").out.split())
-        self.assertIn("only by their average", told)
-        self.assertNotIn("look at the rail with an oscilloscope", told)
+        self.assertIn("by its average", told)
+        self.assertNotIn("look at it with an oscilloscope", told)
 
     def test_errors(self):
         self.failed(run("trace", self.folder / "none.csv"), 1, "none.csv")
@@ -143,9 +196,9 @@ class Trace(Case):
         for recordings in (("-",), (clip, "--room", "-"), ("--state", "ranging=-")):
             self.failed(run("examine", *recordings, "--board", self.board, "--trace", "-", stdin=b""), 2, "--trace",
                         "standard input cannot be both a recording and the trace")
-        for option, value in (("--trace-rail", "3V0"), ("--trace-column", "3V0"), ("--clock-ppm", "10")):
+        for option, value in (("--rail", "3V0"), ("--column", "3V0"), ("--clock-ppm", "10")):
             self.failed(run("examine", clip, "--board", self.board, option, value), 2, option, "--trace FILE.csv")
-        self.failed(run("examine", clip, "--trace", self.rail, "--trace-rail", "3V0"), 2, "--trace-rail", "--board")
+        self.failed(run("examine", clip, "--trace", self.rail, "--rail", "3V0"), 2, "--rail", "--board")
         result = run("examine", clip, "--board", self.board, "--trace", "-", stdin=trace().encode())
         self.assertEqual(result.returncode, 0, result.err)
 

@@ -80,7 +80,7 @@ const std::vector<std::pair<std::string, std::vector<std::string>>> columns = {
     {"measurement",
      {"number", "id", "unit", "sheet", "measured_at", "measured_by", "firmware", "microphone", "distance_cm", "note",
       "verdict", "answer", "findings", "label"}},
-    {"take", {"measurement", "position", "is_room", "path", "state", "spot", "clip", "gaps", "floor"}},
+    {"take", {"measurement", "position", "is_room", "path", "state", "spot", "clip", "gaps", "floor", "is_far"}},
     {"tone",
      {"measurement", "id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "origin", "rate", "kind", "line", "other",
       "probability"}},

@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "logbook/storage/kept_floor.h"
+#include "match/json/findings_json.h"
 #include "mutate_json.h"
-#include "report/json/json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 
@@ -86,20 +86,15 @@ int main(int count, char** words) {
             std::ofstream(std::string(words[2]) + "/findings" + std::to_string(i), std::ios::binary) << seeds[i];
         return 0;
     }
-    const auto seed = static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1);
-    const long rounds = count > 2 ? std::strtol(words[2], nullptr, 10) : 4000;
-    std::mt19937 random(seed);
-    std::printf("seed %u, %ld rounds\n", seed, rounds);
-    std::fflush(stdout);
-    for (long round = 0; round < rounds; ++round) {
+    const Rounds rounds = rounds_of(count, words, 4000);
+    const auto mutated = [&](std::mt19937& random) {
         std::string text = seeds[below(random, seeds.size())];
         const bool keeps_json = below(random, 4) != 0;
         for (std::size_t i = 0; i <= below(random, 6); ++i)
             keeps_json ? mutate_json(text, random) : mutate(text, seeds, tokens, random);
-        std::ofstream("findings_mutations.last", std::ios::binary) << text;
-        LLVMFuzzerTestOneInput(reinterpret_cast<const std::uint8_t*>(text.data()), text.size());
-    }
-    std::remove("findings_mutations.last");
-    std::printf("%ld read, %ld refused\n", findings_read, rounds - findings_read);
-    return findings_read > rounds / 2 && findings_read < rounds ? 0 : 1;
+        return text;
+    };
+    run_rounds(rounds, "findings_mutations.last", mutated, LLVMFuzzerTestOneInput);
+    std::printf("%ld read, %ld refused\n", findings_read, rounds.count - findings_read);
+    return findings_read > rounds.count / 2 && findings_read < rounds.count ? 0 : 1;
 }

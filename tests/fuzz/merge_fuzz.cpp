@@ -10,6 +10,7 @@
 #include "logbook/spoil.h"
 #include "logbook/storage/check.h"
 #include "logbook/storage/copies.h"
+#include "logbook/storage/kept_findings.h"
 #include "logbook/units/recurrence.h"
 #include "support/names.h"
 

@@ -42,12 +42,8 @@ int main(int count, char** words) {
         }
         return 0;
     }
-    const auto seed = static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1);
-    const long rounds = count > 2 ? std::strtol(words[2], nullptr, 10) : 300;
-    std::mt19937 random(seed);
-    std::printf("seed %u, %ld rounds\n", seed, rounds);
-    std::fflush(stdout);
-    for (long round = 0; round < rounds; ++round) {
+    const tattletone::Rounds rounds = tattletone::rounds_of(count, words, 300);
+    const auto edited = [&](std::mt19937& random) {
         std::string input(1, '\1');
         if (below(random, 4) == 0) {
             input = '\0' + book;
@@ -57,10 +53,9 @@ int main(int count, char** words) {
         } else {
             for (std::size_t k = 1 + below(random, 60); k-- > 0;) input += static_cast<char>(random());
         }
-        std::ofstream("merge_mutations.last", std::ios::binary) << input;
-        LLVMFuzzerTestOneInput(reinterpret_cast<const std::uint8_t*>(input.data()), input.size());
-    }
-    std::filesystem::remove("merge_mutations.last");
-    std::printf("%ld taken in, %ld refused\n", merges_taken, rounds - merges_taken);
-    return merges_taken > rounds / 20 && merges_taken < rounds ? 0 : 1;
+        return input;
+    };
+    tattletone::run_rounds(rounds, "merge_mutations.last", edited, LLVMFuzzerTestOneInput);
+    std::printf("%ld taken in, %ld refused\n", merges_taken, rounds.count - merges_taken);
+    return merges_taken > rounds.count / 20 && merges_taken < rounds.count ? 0 : 1;
 }

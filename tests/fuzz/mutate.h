@@ -1,6 +1,12 @@
 #pragma once
 
 #include <algorithm>
+#include <cstdint>
+#include <cstdio>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <random>
 #include <string>
 #include <vector>
 
@@ -38,6 +44,32 @@ void mutate(std::string& text, const std::vector<std::string>& seeds, const std:
             text.insert(at, other.substr(below(random, other.size()), 4 * length));
         }
     }
+}
+
+/// What the command line asks for: words[1] the seed, words[2] the rounds.
+struct Rounds {
+    std::uint32_t seed;
+    long count;
+};
+
+inline Rounds rounds_of(int count, char** words, long usual) {
+    return {static_cast<std::uint32_t>(count > 1 ? std::strtoul(words[1], nullptr, 10) : 1),
+            count > 2 ? std::strtol(words[2], nullptr, 10) : usual};
+}
+
+/// Gives `target` what `make(random)` returns, again and again. The input at work lies in the file `last`, which stays
+/// where the target ends the program.
+template <class Make, class Target>
+void run_rounds(const Rounds& rounds, const std::string& last, Make make, Target target) {
+    std::mt19937 random(rounds.seed);
+    std::printf("seed %u, %ld rounds\n", rounds.seed, rounds.count);
+    std::fflush(stdout);
+    for (long round = 0; round < rounds.count; ++round) {
+        const std::string input = make(random);
+        std::ofstream(last, std::ios::binary) << input;
+        target(reinterpret_cast<const std::uint8_t*>(input.data()), input.size());
+    }
+    std::filesystem::remove(last);
 }
 
 }  // namespace tattletone

@@ -21,9 +21,9 @@ using namespace house;
 namespace {
 
 /// The flow of the data: a folder includes itself and what stands before it.
-const std::vector<std::string> folders_in_order = {"base",    "spectrum", "sound",  "scope",   "tones",
-                                                   "board",   "match",    "cause",  "logbook", "report",
-                                                   "session", "window",   "command"};
+const std::vector<std::string> folders_in_order = {"base",   "spectrum", "sound",  "scope",  "tones",
+                                                   "board",  "toggle",   "match",  "cause",  "logbook",
+                                                   "report", "session",  "window", "command"};
 
 bool comes_after(const std::string& folder, const std::string& other) {
     const auto at = [](const std::string& name) {
@@ -41,7 +41,7 @@ const std::vector<std::pair<std::string, std::set<std::string>>> third_parties =
     {"portaudio", {"sound"}}, {"pa_", {"sound"}},         {"libav", {"sound"}},      {"libsw", {"sound"}},
     {"sndfile", {"sound"}},   {"kiss_fft", {"spectrum"}}, {"kissfft", {"spectrum"}}, {"toml", {"board"}},
     {"sqlite3", {"logbook"}}, {"boost/", {"logbook"}},    {"imgui", {"window"}},     {"GLFW", {"window"}},
-    {"stb_", {"window"}},     {"CLI", {"command"}},
+    {"nlohmann", {"match"}},  {"stb_", {"window"}},       {"CLI", {"command"}},
 };
 
 struct Include {
@@ -123,7 +123,7 @@ TEST_CASE("link lines keep the order of the folders") {
     }
 }
 
-TEST_CASE("no source file is longer than 400 lines, no script than 600, no header lacks its guard") {
+TEST_CASE("no source file or script is longer than 400 lines, no header lacks its guard") {
     for (const char* top : {"src", "tests", "samples"}) {
         for (const fs::path& path : files_under(root / top)) {
             if (!is_code(path) && path.extension() != ".py") continue;
@@ -135,7 +135,7 @@ TEST_CASE("no source file is longer than 400 lines, no script than 600, no heade
                 ++lines;
             }
             INFO(fs::relative(path, root).string() << " has " << lines << " lines");
-            CHECK(lines <= (path.extension() == ".py" ? 600 : 400));
+            CHECK(lines <= 400);
             if (path.extension() == ".h") CHECK(first == "#pragma once");
         }
     }
@@ -219,4 +219,14 @@ TEST_CASE("a folder has its own namespace and fits a sitting") {
             CHECK(count <= 26);
         }
     }
+}
+
+// So that a new kind is: its row, where its lines stand, and how likely they are with a number of the model.
+TEST_CASE("what kind a line is, is asked kind by kind only where their priors stand") {
+    const std::regex one_by_one(R"(\bcase (board::)?LineKind::)");
+    std::vector<std::string> asking;
+    for (const fs::path& path : files_under(root / "src"))
+        if (is_code(path) && std::regex_search(text_of(path), one_by_one))
+            asking.push_back(fs::relative(path, root / "src").generic_string());
+    CHECK(asking == std::vector<std::string>{"match/model/source.cpp"});
 }

@@ -14,19 +14,29 @@ NAME = re.compile(r"^(?:struct|class|enum class|enum) (\w+)|^using (\w+) ="
                   r"|^[A-Za-z_][\w:<>,&*\s]*?[ &*](\w+)(\([^;{]*\)) (?:const )?(?:noexcept )?\{$", re.M)
 
 
+# The further names of a line that declares several.
+FURTHER = re.compile(r"^(?:static |inline )?(?:constexpr|const) (?:double|float|int|std::size_t)((?:[^;{(]|\n)*);", re.M)
+
+
 def names_in(text):
     for block in BLOCK.finditer(text):
         for found in NAME.finditer(block.group(1)):
             name = next(group for group in found.groups() if group)
             types = re.sub(r"\b\w+(?=[,)])", "", found.group(5) or "")
             yield name, re.sub(r"\s+", " ", types)
+        for further in FURTHER.finditer(block.group(1)):
+            for name in re.findall(r", (\w+) = ", further.group(1)):
+                yield name, ""
 
 
 def twice(files):
     seen = collections.defaultdict(set)
     for path, text in files:
-        for name in names_in(text):
-            seen[name].add(path)
+        for name, types in names_in(text):
+            seen[name, types].add(path)
+    for (name, types), paths in list(seen.items()):  # a constant and a function
+        if types and (name, "") in seen:
+            seen[name, ""] |= paths
     return {name: paths for name, paths in seen.items() if len(paths) > 1}
 
 
@@ -34,6 +44,7 @@ def main(root):
     of_one = "namespace {\n\nint twice(const std::string& a) {\n    return 1;\n}\n\n}  // namespace\n"
     assert twice([("a", of_one), ("b", of_one.replace("& a", "& b"))]), "the check sees nothing"
     assert not twice([("a", of_one), ("b", of_one.replace("const std::string&", "int"))]), "an overload is no clash"
+    assert twice([("a", "namespace {\n\nconstexpr double b = 1.0, twice = 2.0;\n\n}  // namespace\n"), ("b", of_one)]), "nor this"
     wrong = 0
     for folder in sorted(path for path in pathlib.Path(root, "src").iterdir() if path.is_dir()):
         alone = (folder / "CMakeLists.txt").read_text()

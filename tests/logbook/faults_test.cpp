@@ -8,7 +8,7 @@
 #include "logbook/storage/copies.h"
 #include "logbook/storage/sha256.h"
 #include "logbook/units/recurrence.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 
@@ -36,8 +36,8 @@ Unit add(Logbook& logbook, const std::string& serial) {
 Result<std::string> store(Logbook& logbook, const Unit& unit, const std::string& clip) {
     const Findings findings = sample::named();
     const PrintedFindings printed{&findings, findings_json(findings), "", "named"};
-    return store_measurement(logbook, unit, &sheet, printed, {}, {{clip, false, &findings.unit.takes[0].found}},
-                             !clip.empty());
+    return store_measurement(logbook, unit, &sheet, printed, {},
+                             {{clip, TakeRole::take, &findings.unit.takes[0].found}}, !clip.empty());
 }
 
 std::string complain(Logbook& logbook, const std::string& clip) {

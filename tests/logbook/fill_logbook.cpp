@@ -15,7 +15,7 @@
 #include "logbook/units/measurements.h"
 #include "logbook/units/opinions.h"
 #include "logbook/units/recurrence.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 
@@ -103,8 +103,8 @@ int main(int count, char** words) {
         if (!added) return 1;
         for (int k = 0; k < per_unit; ++k)
             if (!store_measurement(*logbook, *added, &sheet, printed, {},
-                                   {{"a.flac", false, &findings.unit.takes[0].found},
-                                    {"b.flac", false, &findings.unit.takes[1].found}},
+                                   {{"a.flac", TakeRole::take, &findings.unit.takes[0].found},
+                                    {"b.flac", TakeRole::take, &findings.unit.takes[1].found}},
                                    false))
                 return 1;
     }

@@ -7,9 +7,12 @@ import shutil
 import sqlite3
 import stat
 import subprocess
+import sys
 import unittest
 
-from logbook_program_test import PROGRAM, Book, write_sound
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from logbook_case import PROGRAM, Book  # noqa: E402
+from materials import write_sound  # noqa: E402
 
 NOBODY = 65534
 

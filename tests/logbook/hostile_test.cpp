@@ -41,6 +41,13 @@ void make_utf16(const std::string& path) {
     raw_sql(path, sql + "; PRAGMA user_version = " + std::to_string(schema_steps().size()));
 }
 
+void make_noise_from(const std::string& path, std::size_t first, std::uint32_t seed) {
+    std::string bytes = bytes_of(path);
+    std::mt19937 chance(seed);
+    for (std::size_t i = first; i < bytes.size(); ++i) bytes[i] = static_cast<char>(chance());
+    write_bytes(path, bytes);
+}
+
 const std::string endless =
     "CREATE VIEW clip AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT "
     "printf('%064x', i) AS hash, 48000.0 AS sample_rate_hz, 1.0 AS seconds, 1 AS bytes FROM n";
@@ -77,25 +84,15 @@ std::vector<Spoiling> spoilings() {
         {"cut after the first page",
          [](const std::string& path) { write_bytes(path, bytes_of(path).substr(0, 4096)); }},
         {"cut in the middle", [](const std::string& path) { write_bytes(path, bytes_of(path).substr(0, 50001)); }},
-        {"noise after the magic",
-         [](const std::string& path) {
-             std::string bytes = bytes_of(path);
-             std::mt19937 chance(20260);
-             for (std::size_t i = 16; i < bytes.size(); ++i) bytes[i] = static_cast<char>(chance());
-             write_bytes(path, bytes);
-         }},
-        {"noise after the header",
-         [](const std::string& path) {
-             std::string bytes = bytes_of(path);
-             std::mt19937 chance(20261);
-             for (std::size_t i = 100; i < bytes.size(); ++i) bytes[i] = static_cast<char>(chance());
-             write_bytes(path, bytes);
-         }},
+        {"noise after the magic", [](const std::string& path) { make_noise_from(path, 16, 20260); }},
+        {"noise after the header", [](const std::string& path) { make_noise_from(path, 100, 20261); }},
         // From here on only what the entries say.
         by_sql("UPDATE tone SET level_dbfs = 1e308", true),
         by_sql("UPDATE tone SET level_dbfs = -1e308, hz = 9e999", true),
         by_sql("UPDATE tone SET hz = -1.0", true),
         by_sql("UPDATE tone SET line = 9223372036854775807", true),
+        by_sql("UPDATE tone SET kind = 'yodel'", true),
+        by_sql("UPDATE tone SET origin = 'moon'", true),
         by_sql("UPDATE suspect SET probability = 1e300", true),
         by_sql("UPDATE clip SET bytes = -1", true),
         by_sql("UPDATE clip SET sample_rate_hz = 0.0", true),
@@ -104,6 +101,8 @@ std::vector<Spoiling> spoilings() {
         by_sql("UPDATE measurement SET measured_at = 'zzzz'", true),
         by_sql("UPDATE measurement SET findings = '[1, 2'", true),
         by_sql("UPDATE measurement SET findings = '7'", true),
+        by_sql("UPDATE measurement SET findings = replace(findings, '\"harmonic\"', '\"yodel\"')", true),
+        by_sql("UPDATE complaint SET findings = replace(findings, '\"board\"', '\"moon\"')", true),
         by_sql("UPDATE complaint SET findings = ''", true),
         by_sql("UPDATE sheet SET text = 'other'", true),
         by_sql("PRAGMA foreign_keys = OFF; DELETE FROM unit", true),
@@ -118,8 +117,7 @@ std::vector<Spoiling> spoilings() {
 // The program's own promises: a refused merge changes nothing, and what opens is judged by the check.
 TEST_CASE("a logbook that a stranger changed is refused in a sentence, and nothing is changed here") {
     const Folder folder;
-    const std::string clip = folder.file("a.wav"), good = folder.file("good");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
+    const std::string clip = whining_clip(folder), good = folder.file("good");
     REQUIRE_FALSE(fill_book(good, "8", clip).empty());
     settle_book(good);
     REQUIRE_FALSE(write_clip(clip, whine(3100.0), ClipFormat::wav_24));
@@ -179,8 +177,7 @@ TEST_CASE("page sizes and modes that SQLite allows are no reason to refuse a log
 
 TEST_CASE("a recording whose name is no hash leads nowhere, and is told") {
     const Folder folder;
-    const std::string clip = folder.file("a.wav"), other = folder.file("deep/er/other");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
+    const std::string clip = whining_clip(folder), other = folder.file("deep/er/other");
     std::filesystem::create_directories(folder.path / "deep/er");
     std::filesystem::create_directories(folder.path / "deep/mine");
     REQUIRE_FALSE(fill_book(other, "8", clip).empty());
@@ -217,8 +214,7 @@ TEST_CASE("a recording whose name is no hash leads nowhere, and is told") {
 
 TEST_CASE("a recording that is not what its name says is not taken in") {
     const Folder folder;
-    const std::string clip = folder.file("a.wav"), other = folder.file("other");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
+    const std::string clip = whining_clip(folder), other = folder.file("other");
     REQUIRE_FALSE(fill_book(other, "8", clip).empty());
     std::string path;
     {
@@ -240,8 +236,7 @@ TEST_CASE("a recording that is not what its name says is not taken in") {
 
 TEST_CASE("what the other bench removed is removed here by its own id, with its recording, and told") {
     const Folder folder;
-    const std::string clip = folder.file("a.wav");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
+    const std::string clip = whining_clip(folder);
     const std::string complaint = fill_book(folder.file("mine"), "7", "");
     REQUIRE_FALSE(complaint.empty());
     auto mine = Logbook::open(folder.file("mine"), Logbook::Mode::existing);

@@ -11,11 +11,14 @@ import signal
 import socket
 import struct
 import subprocess
+import sys
 import tempfile
 import time
 import unittest
 
-from logbook_program_test import PROGRAM, Book, write_sound
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+from logbook_case import PROGRAM, Book  # noqa: E402
+from materials import write_sound  # noqa: E402
 
 NOBODY = 65534
 MEGABYTE = 1 << 20

@@ -6,64 +6,22 @@ import json
 import math
 import os
 import pathlib
-import random
 import re
 import shutil
-import struct
 import sqlite3
 import subprocess
 import sys
-import tempfile
-import time
-import unittest
-import urllib.parse
-import wave
-import zlib
-from html.parser import HTMLParser
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 import case_runner  # noqa: E402
+from logbook_case import PROGRAM, Book  # noqa: E402
+from materials import write_sound  # noqa: E402
+from pages import Page, pixels_of  # noqa: E402
 
 try:
     import html5lib
 except ImportError:
     html5lib = None
-
-PROGRAM = os.environ["TATTLETONE"]
-SHEET = """[board]
-name = "Heron"
-revision = "C"
-states = ["idle", "ranging"]
-[[part]]
-id = "ranger"
-name = "Time-of-flight ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dimming"
-  hz = 976.5625
-  shape = "square"
-"""
-
-
-def write_sound(path, tones=(), seconds=5.0, rate=48000, seed=1):
-    chance = random.Random(seed)
-    samples = bytearray()
-    for i in range(int(seconds * rate)):
-        value = chance.gauss(0.0, 0.002)
-        for hz, amplitude in tones:
-            value += amplitude * math.sin(2.0 * math.pi * hz * i / rate)
-        samples += struct.pack("<h", round(32767.0 * value))
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(bytes(samples))
-
 
 FRAME = """<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>frame</title>
 <style>body {{ margin: 0 }} iframe {{ border: 0 }}</style></head><body>
@@ -80,125 +38,6 @@ onload = () => {{
   }});
 }};
 </script></body></html>"""
-
-
-class Page(HTMLParser):
-    """Every element is closed in order, ids are single, pictures have words for those who cannot see."""
-    VOID = {"meta", "br", "link", "img"}
-
-    def __init__(self, text):
-        super().__init__()
-        self.open, self.ids, self.text, self.svg, self.titled = [], [], "", 0, 0
-        self.outside = re.findall(r"(?:src|href)=|url\(|@import", text)
-        self.feed(text)
-        assert not self.open, self.open
-
-    def handle_starttag(self, tag, attributes):
-        if tag == "svg":
-            self.svg += 1
-            assert dict(attributes).get("role") == "img"
-        if tag == "title" and "svg" in self.open:
-            self.titled += 1
-        self.ids += [value for name, value in attributes if name == "id"]
-        if tag not in self.VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attributes):
-        pass
-
-    def handle_endtag(self, tag):
-        assert self.open and self.open[-1] == tag, (tag, self.open)
-        self.open.pop()
-
-    def handle_data(self, data):
-        if not {"style", "script"} & set(self.open):
-            self.text += data
-
-
-def pixels_of(png):
-    """Rows of an 8-bit RGB or RGBA picture (PNG specification, filters 0 to 4)."""
-    data, at, packed = png.read_bytes(), 8, b""
-    while at < len(data):
-        size, kind = struct.unpack(">I4s", data[at:at + 8])
-        if kind == b"IHDR":
-            width, height, depth, colour = struct.unpack(">IIBB", data[at + 8:at + 18])
-            assert depth == 8 and colour in (2, 6)
-        if kind == b"IDAT":
-            packed += data[at + 8:at + 8 + size]
-        at += size + 12
-    step = 3 if colour == 2 else 4
-    raw, rows, before = zlib.decompress(packed), [], bytearray(width * step)
-    for y in range(height):
-        kind = raw[y * (width * step + 1)]
-        row = bytearray(raw[y * (width * step + 1) + 1:(y + 1) * (width * step + 1)])
-        for i in range(len(row)):
-            a = row[i - step] if i >= step else 0
-            b, c = before[i], before[i - step] if i >= step else 0
-            if kind == 1:
-                row[i] = row[i] + a & 255
-            elif kind == 2:
-                row[i] = row[i] + b & 255
-            elif kind == 3:
-                row[i] = row[i] + (a + b) // 2 & 255
-            elif kind == 4:
-                p = a + b - c
-                near = min((abs(p - a), 0, a), (abs(p - b), 1, b), (abs(p - c), 2, c))[2]
-                row[i] = row[i] + near & 255
-        rows.append([tuple(row[i:i + 3]) for i in range(0, len(row), step)])
-        before = row
-    return rows
-
-
-def write_voice(path, seconds=8.0, rate=48000, seed=1, tones=()):
-    """Syllables: harmonics of a gliding pitch that swell and fade, with pauses, over a quiet room."""
-    chance = random.Random(seed)
-    samples = [chance.gauss(0.0, 1e-4) for _ in range(int(seconds * rate))]
-    for hz, amplitude in tones:
-        samples = [s + amplitude * math.sin(2.0 * math.pi * hz * i / rate) for i, s in enumerate(samples)]
-    begin, spoken = 0.2, 0
-    while begin < seconds - 0.4:
-        length, pitch = chance.uniform(0.15, 0.35), chance.uniform(100.0, 150.0)
-        first, count = int(begin * rate), int(length * rate)
-        phase = 0.0
-        for i in range(min(count, len(samples) - first)):
-            phase += 2.0 * math.pi * pitch * (1.0 - 0.15 * i / count) / rate
-            swell = 0.05 * min(1.0, 0.1 + i / (0.05 * rate), 0.1 + (count - i) / (0.05 * rate))
-            samples[first + i] += swell * sum(math.sin(k * phase) / k ** 1.3 for k in (1, 2, 3, 5))
-        spoken += 1
-        begin += length + (0.5 if spoken % 3 == 0 else 0.0)
-    with wave.open(str(path), "wb") as clip:
-        clip.setnchannels(1)
-        clip.setsampwidth(2)
-        clip.setframerate(rate)
-        clip.writeframes(b"".join(struct.pack("<h", round(32767.0 * s)) for s in samples))
-
-
-class Book(unittest.TestCase):
-    """A folder with a board sheet and a logbook of its own."""
-    @classmethod
-    def setUpClass(cls):
-        cls.keep = tempfile.TemporaryDirectory(prefix="tattletone lógbook ")
-        cls.folder = pathlib.Path(cls.keep.name)
-        cls.environment = {**os.environ, "TATTLETONE_LOGBOOK": str(cls.folder / "bench.logbook"), "USER": "ada"}
-        (cls.folder / "heron.toml").write_text(SHEET)
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.keep.cleanup()
-
-    @classmethod
-    def run_program(cls, *arguments, **more):
-        return subprocess.run([PROGRAM, *map(str, arguments)], capture_output=True, text=True, timeout=120,
-                              cwd=cls.folder, env={**cls.environment, **more})
-
-    @classmethod
-    def done(cls, *arguments, **more):
-        result = cls.run_program(*arguments, **more)
-        assert result.returncode == 0, (arguments, result.stdout, result.stderr)
-        return result.stdout
-
-    def complaints(self):
-        return json.loads(self.done("complaint", "list", "--json"))["complaints"]
 
 
 class Bench(Book):
@@ -447,103 +286,6 @@ class Bench(Book):
         finally:
             shut.chmod(0o755)
         self.assertEqual(content, (shut / "bench.logbook").read_bytes())
-
-
-class Inbox(Book):
-    """Complaints of every kind, and a triage that is killed and goes on."""
-
-    def sorted_as(self, name):
-        return next(c for c in self.complaints() if pathlib.Path(c["path"]).name == name)
-
-    def take_in(self, name):
-        self.done("complaint", "add", name, "--board", "heron.toml", "--text", "it makes a noise")
-        return self.sorted_as(name)
-
-    def test_a_new_tone_names_its_suspect_and_asks_for_more(self):
-        write_sound(self.folder / "lamp.wav", [(976.5625 * k, 0.01 / k) for k in (1, 3, 5, 7, 9)], seed=3)
-        complaint = self.take_in("lamp.wav")
-        self.assertEqual((complaint["kind"], complaint["rate"]), ("new tone", "lamp.dimming"))
-        self.assertIn("most likely comes from", complaint["reply"])
-        self.assertIn("not confirmed", complaint["reply"])
-        self.assertIn("what the board was doing", complaint["reply"])
-        self.done("unit", "add", "9", "--board", "heron.toml")
-        self.done("examine", "lamp.wav", "--log", "--unit", "9")
-        self.done("unit", "confirm", "9", "lamp.dimming", "--cause", "dimming at 1 kHz", "--fix", "24 kHz dimming")
-        shutil.copy(self.folder / "lamp.wav", self.folder / "again.wav")
-        again = self.take_in("again.wav")
-        self.assertEqual(again["kind"], "known cause")
-        self.assertRegex(again["reply"], r"unit 9\b[^.]*\. .*dimming at 1 kHz")
-
-    def test_the_mains_are_not_the_board(self):
-        write_sound(self.folder / "hum.wav", [(50.0 * k, 0.02 / k) for k in range(1, 9)], seconds=8.0, seed=4)
-        complaint = self.take_in("hum.wav")
-        self.assertEqual((complaint["kind"], complaint["rate"]), ("not the board", None))
-        self.assertIn("mains or the room", complaint["reply"])
-        self.assertIn("unplugged", complaint["reply"])
-
-    def test_speech_only_is_not_the_board_and_says_what_could_hide(self):
-        write_voice(self.folder / "voice.wav", seed=5)
-        complaint = self.take_in("voice.wav")
-        self.assertEqual(complaint["kind"], "not the board: speech only")
-        self.assertIn("sounds like speech", complaint["reply"])
-        level = float(re.search(r"of (-\d+) dBFS or louder would have been found", complaint["reply"]).group(1))
-        self.assertIn("may hide under the voices", complaint["reply"])
-        # What it says is true: the same voice with a tone 6 dB over that level is not speech only.
-        write_voice(self.folder / "voice and tone.wav", seed=5, tones=[(9600.0, 10.0 ** ((level + 6.0) / 20.0))])
-        self.assertEqual(self.take_in("voice and tone.wav")["rate"], "ranger.frame")
-
-    def join_names(self, *how):
-        spoken = sorted(pathlib.Path("/usr/share/sounds/alsa").glob("*_*.wav"))
-        if shutil.which("sox") is None or not spoken:
-            self.skipTest("no sox, or no spoken channel names (Debian: sox, alsa-utils)")
-        return subprocess.run(["sox", *map(str, spoken), "-c", "1", *how], cwd=self.folder, capture_output=True).returncode
-
-    def test_real_voices(self):
-        self.assertEqual(self.join_names("names.wav"), 0)
-        self.assertEqual(self.take_in("names.wav")["kind"], "not the board: speech only")
-
-    def test_a_telephone_codec_named_with_what_survives(self):
-        if self.join_names("-r", "8000", "-C", "7", "-t", "amr-nb", "names.amr") != 0:
-            self.skipTest("this sox makes no AMR (Debian: libsox-fmt-all)")
-        complaint = self.take_in("names.amr")
-        self.assertEqual(complaint["kind"], "cannot tell")
-        # 12.2 kbit/s of speech in frames of whole bytes with a byte of header each (RFC 4867, 5.3): 12.8.
-        self.assertRegex(complaint["reply"], r"sent as AMR at about 1[23] kbit/s: nothing above 3\.\d kHz survives")
-        self.assertIn("sounds like speech", complaint["reply"])
-
-    def test_a_triage_that_is_killed_goes_on_and_doubles_nothing(self):
-        inbox = self.folder / "many"
-        inbox.mkdir()
-        for i in range(12):
-            write_sound(inbox / f"clip{i:02}.wav", [(9600.0, 0.01)] if i % 2 else [], seconds=3.5, seed=100 + i)
-        (inbox / "broken.wav").write_bytes(b"RIFF\x00")
-        book = self.folder / "triage.logbook"
-        command = [PROGRAM, "complaint", "triage", "many", "--board", "heron.toml", "--logbook", str(book)]
-        count = lambda: self.counted(book)
-        process = subprocess.Popen(command, cwd=self.folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        begin = time.monotonic()
-        while count() < 3 and process.poll() is None and time.monotonic() - begin < 60:
-            time.sleep(0.005)
-        process.kill()
-        process.wait()
-        left = count()
-        self.assertTrue(3 <= left < 12, left)
-        out = self.done("complaint", "triage", "many", "--board", "heron.toml", "--logbook", str(book))
-        self.assertIn(f"{12 - left} of 13 clips taken in, ", out)
-        listed = json.loads(self.done("complaint", "list", "--json", "--logbook", book))["complaints"]
-        self.assertEqual(sorted(pathlib.Path(c["path"]).name for c in listed), [f"clip{i:02}.wav" for i in range(12)])
-        self.done("logbook", "check", "--repair", "--logbook", book)
-        checked = json.loads(self.done("logbook", "check", "--json", "--logbook", book))
-        self.assertTrue(checked["good"], checked)
-        self.assertEqual(checked["clips"], 12)
-
-    @staticmethod
-    def counted(book):
-        try:
-            with sqlite3.connect(f"file:{urllib.parse.quote(str(book))}?mode=ro", uri=True) as database:
-                return database.execute("SELECT count(*) FROM complaint").fetchone()[0]
-        except sqlite3.Error:
-            return 0
 
 
 if __name__ == "__main__":

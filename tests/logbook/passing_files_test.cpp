@@ -20,8 +20,7 @@ OutputFile copy_at(const std::string& path) {
 
 TEST_CASE("half-made files of the dead are told and taken away, those of the living are left") {
     const Folder folder;
-    const std::string clip = folder.file("a.wav"), book = folder.file("book");
-    REQUIRE_FALSE(write_clip(clip, whine(3000.0), ClipFormat::wav_24));
+    const std::string clip = whining_clip(folder), book = folder.file("book");
     REQUIRE_FALSE(fill_book(book, "7", clip).empty());
     auto logbook = Logbook::open(book, Logbook::Mode::existing);
     REQUIRE(logbook);

@@ -4,9 +4,14 @@ import csv
 import io
 import json
 import math
+import os
 import sys
 
-from logbook_program_test import Book, case_runner, Page, write_sound
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
+import case_runner  # noqa: E402
+from logbook_case import Book  # noqa: E402
+from materials import write_sound  # noqa: E402
+from pages import Page  # noqa: E402
 
 
 class Sides(Book):

@@ -6,6 +6,7 @@
 #include <fstream>
 #include <iterator>
 #include <set>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -13,8 +14,9 @@
 #include "logbook/folder.h"
 #include "logbook/storage/sha256.h"
 #include "logbook/units/measurements.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
+#include "sound/clip/clip_writer.h"
 #include "support/names.h"
 
 /// Logbooks with something in them, and what a stranger can do to such a file: SQLite as it comes, with none
@@ -36,6 +38,14 @@ inline const tattletone::KeptSheet& spoil_sheet() {
     return sheet;
 }
 
+/// A recording of a board that whines, in the folder.
+inline std::string whining_clip(const Folder& folder) {
+    const std::string path = folder.file("a.wav");
+    if (const auto error = tattletone::write_clip(path, whine(3000.0), tattletone::ClipFormat::wav_24))
+        throw std::runtime_error(tattletone::to_sentence(*error));
+    return path;
+}
+
 /// One unit with a measurement and an opinion, one complaint; one recording each, where `clips`. Empty where
 /// something failed; else the complaint's id.
 inline std::string fill_book(const std::string& path, const std::string& serial, const std::string& clip) {
@@ -48,7 +58,7 @@ inline std::string fill_book(const std::string& path, const std::string& serial,
     const Findings findings = sample::named();
     const PrintedFindings printed{&findings, findings_json(findings), "ranger.frame is singing.", "named"};
     if (!added || !store_measurement(*logbook, *added, &spoil_sheet(), printed, {},
-                                     {{clip, false, &findings.unit.takes[0].found}}, !clip.empty()))
+                                     {{clip, TakeRole::take, &findings.unit.takes[0].found}}, !clip.empty()))
         return {};
     Opinion opinion;
     opinion.unit = added->id;

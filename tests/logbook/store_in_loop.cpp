@@ -8,7 +8,7 @@
 
 #include "logbook/storage/sha256.h"
 #include "logbook/units/measurements.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 
@@ -64,7 +64,7 @@ int main(int count, char** words) {
     const PrintedFindings printed{&findings, findings_json(findings), "", "named"};
     for (int i = 3; i < count; ++i) {
         const auto id = store_measurement(*logbook, *unit, &sheet, printed, {},
-                                          {{words[i], false, &findings.unit.takes[0].found}}, true);
+                                          {{words[i], TakeRole::take, &findings.unit.takes[0].found}}, true);
         if (!id) return fail(to_sentence(id.error()));
         std::printf("%s\n", id->c_str());
         std::fflush(stdout);

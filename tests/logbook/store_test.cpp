@@ -3,10 +3,11 @@
 #include <fstream>
 
 #include "logbook/folder.h"
+#include "logbook/storage/kept_findings.h"
 #include "logbook/storage/sha256.h"
 #include "logbook/units/measurements.h"
+#include "match/json/findings_json.h"
 #include "report/html/page_picture.h"
-#include "report/json/json.h"
 #include "report/sample_findings.h"
 #include "report/words.h"
 #include "sound/clip/clip_reader.h"
@@ -86,7 +87,7 @@ TEST_CASE("a measurement comes back as it was printed") {
     const PrintedFindings printed{&findings, findings_json(findings), answer_sentence(findings),
                                   verdict_word(findings.verdict)};
     std::vector<TakeToStore> takes;
-    for (const Take& take : findings.unit.takes) takes.push_back({clip, false, &take.found});
+    for (const Take& take : findings.unit.takes) takes.push_back({clip, TakeRole::take, &take.found});
     REQUIRE(store_measurement(logbook, *unit, &sheet, printed, {"ada", "1.3", "laptop", "lid open", "before", 3.0},
                               takes, true));
     const auto list = list_measurements(logbook, unit->id);
@@ -164,8 +165,9 @@ TEST_CASE("a clip that cannot be read stores nothing") {
     std::ofstream(folder.file("broken.wav")) << "RIFF";
     const Findings findings = sample::named();
     const PrintedFindings printed{&findings, findings_json(findings), "", "named"};
-    const auto stored = store_measurement(logbook, *unit, &sheet, printed, {},
-                                          {{folder.file("broken.wav"), false, &findings.unit.takes[0].found}}, true);
+    const auto stored =
+        store_measurement(logbook, *unit, &sheet, printed, {},
+                          {{folder.file("broken.wav"), TakeRole::take, &findings.unit.takes[0].found}}, true);
     REQUIRE_FALSE(stored);
     CHECK_THAT(to_sentence(stored.error()), Contains("broken.wav"));
     CHECK(logbook.database().number("SELECT count(*) FROM measurement") == 0);

@@ -70,7 +70,7 @@ TEST_CASE("the next experiment: what is possible, and what it predicts") {
         CHECK(experiment.minutes == effort_minutes(experiment.kind));
         const bool hands =
             experiment.kind == Trial::press || experiment.kind == Trial::warm || experiment.kind == Trial::load;
-        CHECK(experiment.caution.empty() != hands);
+        CHECK(experiment.caution.empty() != (hands || experiment.kind == Trial::moved_rate));
     }
     for (std::size_t i = 1; i < findings.next.size(); ++i)
         CHECK(findings.next[i - 1].bits_per_minute() >= findings.next[i].bits_per_minute());
@@ -127,6 +127,21 @@ TEST_CASE("what was done is not proposed again, and what it showed is used") {
     CHECK(probability(findings, "lamp.dimming") > 0.99);
     CHECK(!find(findings, Trial::moved_rate));
     for (const Experiment& experiment : findings.next) CHECK(experiment.bits < 0.2);
+}
+
+TEST_CASE("after the room the far take, where a stranger may make the tone") {
+    const auto board = Board().rate("pump.drive", 3200, 30000);
+    const std::vector<Tone> line{tone(3230.0, 35.0)};
+    const Tones silence = take({}).found;
+    CHECK(!find(diagnose(&board.sheet(), one_take(line)), Trial::far));
+    const Findings findings = diagnose(&board.sheet(), unite({take(line)}, &silence));
+    const Experiment* far = find(findings, Trial::far);
+    REQUIRE(far);
+    CHECK(far->option == "--far FILE");
+    REQUIRE(far->predictions.size() == 2);
+    for (const Forecast& prediction : far->predictions)
+        CHECK(prediction.effect == (prediction.rate.empty() ? Forecast::Effect::stays : Forecast::Effect::falls));
+    CHECK(!find(diagnose(&board.sheet(), unite({take(line)}, &silence, {take({})})), Trial::far));
 }
 
 TEST_CASE("nothing heard, nothing to tell apart") {

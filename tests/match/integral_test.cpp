@@ -86,7 +86,7 @@ double brute_odds(double hz, double tolerance, const std::vector<Heard>& tones, 
 
 double matched(double hz, double tolerance, const std::vector<Heard>& tones, MatchParameters p, double prior_odds) {
     p.singing_prior = prior_odds / (1.0 + prior_odds);
-    p.family_prior = 1e-9;
+    p.family_prior = p.machine_prior = p.machine_prior_unheard = p.mains_prior = p.mains_heard_prior = 1e-9;
     const auto board = Board().rate("the.rate", hz, tolerance / ppm);
     std::vector<Tone> found;
     for (const Heard& heard : tones) found.push_back(tone(heard.hz, heard.over_db, Origin::board, heard.sd_hz));
@@ -109,6 +109,7 @@ TEST_CASE("the match agrees with a brute-force sum") {
     };
     MatchParameters p = fitted_parameters();
     p.round_share = 0.0;  // the sum below knows a smooth background only
+    p.outside_mass_tight = p.outside_mass;
     for (const Case& each : cases) {
         const double odds = brute_odds(each.hz, each.tolerance, each.tones, p);
         for (const double expected : {0.2, 0.5, 0.8}) {

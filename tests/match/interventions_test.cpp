@@ -36,9 +36,8 @@ TEST_CASE("a rate that is moved takes its lines with it") {
     CHECK(probability(moves, "pump.drive") < 0.05);
     CHECK(
         reasons(moves, "lamp.dimming")
-            .find(
-                "with lamp.dimming at 4297.0 Hz, the tones at 3906.3 Hz and 11719 Hz moved to 4297.1 Hz and 12891 Hz, "
-                "as its lines would") != std::string::npos);
+            .find("with lamp.dimming at 4297 Hz, the tones at 3906.3 Hz and 11719 Hz moved to 4297.1 Hz and 12891 Hz, "
+                  "as its lines would") != std::string::npos);
     REQUIRE(moves.outcomes.size() == 1);
     const int moved_id = 2;
     REQUIRE(moves.explained_by.count(moved_id) == 1);

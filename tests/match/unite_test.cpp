@@ -71,3 +71,22 @@ TEST_CASE("a fan keeps no frequency between takes, a crystal does") {
 TEST_CASE("no takes, no tones") {
     CHECK(unite({}, nullptr).tones.empty());
 }
+
+TEST_CASE("what moves in the room has moved on by the time the board is recorded") {
+    Tones room;
+    for (const int n : {1, 2, 3, 5}) room.tones.push_back(moving(700.0 * n, 0.003));
+    std::vector<Tone> heard;
+    for (const int n : {1, 2, 3, 5}) heard.push_back(moving(714.0 * n, 0.003));
+    heard.push_back(moving(2650.0, 0.003));  // the board's
+    const UnitTones unit = unite({take(heard)}, &room);
+    REQUIRE(unit.tones.size() == 5);
+    for (const UnitTone& tone : unit.tones) {
+        INFO(tone.tone.hz << " Hz");
+        CHECK(tone.tone.origin == (tone.tone.hz == 2650.0 ? Origin::board : Origin::room));
+    }
+    CHECK(unit.tones[0].tone.rejection == "also in the room recording, 2.0 % lower there");
+    // A crystal's line keeps its frequency: one that stands 2 % off is another.
+    Tones still;
+    still.tones.push_back(tone(9000.0));
+    CHECK(unite({take({tone(9180.0)})}, &still).tones[0].tone.origin == Origin::board);
+}

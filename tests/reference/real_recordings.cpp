@@ -7,16 +7,15 @@
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <map>
 #include <set>
-#include <sstream>
 #include <string>
 #include <vector>
 
 #include "match/diagnose.h"
 #include "sound/clip/clip_reader.h"
+#include "support/environment_clips.h"
 #include "support/names.h"
 #include "support/skip.h"
 #include "tones/find_tones.h"
@@ -117,26 +116,18 @@ const fs::path shared = fs::path(TATTLETONE_SHARED_DIR) / "real";
 TEST_CASE("rooms, animals, rain and engines: the line rate is named, nobody else is accused") {
     const fs::path folder = shared / "environment";
     skip_without(folder, "These 200 clips (ESC-10) are not shipped; the checks on packages' recordings still run.");
-    std::ifstream table(folder / "clips.tsv");
-    std::string row;
-    std::getline(table, row);
     std::map<std::string, Tally> tallies;
     int holding = 0, named = 0;
-    while (std::getline(table, row)) {
-        std::istringstream cells(row);
-        std::string file, group, line_rate;
-        std::getline(cells, file, '\t');
-        std::getline(cells, group, '\t');
-        std::getline(cells, line_rate, '\t');
-        if (line_rate.rfind("15734", 0) == 0) {
-            const Answer answer = ask(folder / file);
+    for (const EnvironmentClip& clip : environment_clips(folder)) {
+        if (clip.line_rate.rfind("15734", 0) == 0) {
+            const Answer answer = ask(clip.path);
             ++holding;
             named += answer.accused.count("screen.line") != 0;
             if (answer.accused.count("screen.line") == 0)
-                std::cout << "  not named: " << file << ": " << answer.top << std::endl;
+                std::cout << "  not named: " << clip.file << ": " << answer.top << std::endl;
             continue;
         }
-        tallies[group].count(folder / file, {});
+        tallies[clip.group].count(clip.path, {});
     }
     Tally all;
     for (const auto& [group, tally] : tallies) {

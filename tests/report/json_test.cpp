@@ -5,7 +5,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
 
@@ -29,19 +29,43 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     const std::string text = findings_json(sample::named());
     CHECK(text.find('\n') == std::string::npos);
     const Json json = Json::parse(text);
-    CHECK(keys(json) ==
-          Keys{"format", "recordings", "tones", "suspects", "verdict", "sound_card", "notices", "outcomes", "next"});
+    CHECK(keys(json) == Keys{"format", "recordings", "room_recorded", "tones", "suspects", "rivals",
+                             "undeclared_probability", "states_left", "verdict", "sound_card", "combs", "notices",
+                             "outcomes", "next"});
     CHECK(json["format"] == "tattletone findings 1");
-    CHECK(keys(json["recordings"][0]) ==
-          Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz", "notices", "changed", "off"});
-    CHECK(keys(json["tones"][1]) == Keys{"id", "hz", "hz_sd", "level_dbfs", "tone_to_noise_db", "prominence_db",
-                                         "prominent", "faint", "present", "start_hz", "end_hz", "drift_hz",
-                                         "drift_hz_sd", "origin", "heard_in", "explained_by", "spots"});
+    CHECK(keys(json["recordings"][0]) == Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz",
+                                              "notices", "changed", "off", "role"});
+    CHECK(keys(json["tones"][1]) == Keys{"id",
+                                         "hz",
+                                         "hz_sd",
+                                         "level_dbfs",
+                                         "tone_to_noise_db",
+                                         "prominence_db",
+                                         "prominent",
+                                         "faint",
+                                         "comb",
+                                         "present",
+                                         "start_hz",
+                                         "end_hz",
+                                         "drift_hz",
+                                         "drift_hz_sd",
+                                         "bursts_hz",
+                                         "bursts_hz_sd",
+                                         "origin",
+                                         "heard_in",
+                                         "room_below_dbfs",
+                                         "far_fall_db",
+                                         "far_fall_db_sd",
+                                         "far_fall_at_least_db",
+                                         "level_swing_db",
+                                         "level_swing_places",
+                                         "explained_by",
+                                         "spots"});
     CHECK(keys(json["tones"][1]["heard_in"][0]) == Keys{"recording", "level_dbfs", "tone_to_noise_db"});
     CHECK(keys(json["tones"][1]["heard_in"][1]) == Keys{"recording", "below_dbfs"});
     CHECK(keys(json["tones"][1]["explained_by"][0]) ==
           Keys{"rate", "kind", "order", "other", "expected_hz", "offset_hz", "probability"});
-    CHECK(keys(json["suspects"][0]) == Keys{"rate", "probability", "tones", "reasons", "outside_tolerance"});
+    CHECK(keys(json["suspects"][0]) == Keys{"rate", "probability", "tones", "reasons", "against", "outside_tolerance"});
 }
 
 TEST_CASE("the findings have the values, to a sensible digit") {

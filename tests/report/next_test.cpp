@@ -4,6 +4,7 @@
 
 #include "report/sample_findings.h"
 #include "report/text/next.h"
+#include "report/text/text.h"
 #include "report/words.h"
 #include "support/names.h"
 
@@ -34,15 +35,34 @@ Findings with_a_move() {
 }  // namespace
 
 TEST_CASE("the next experiment in words") {
-    const Findings findings = with_a_move();
+    Findings findings = with_a_move();
     CHECK(next_sentence(findings) ==
           "Set lamp.dimming from 3906.2 Hz to 4297 Hz, and record again (about 4 min). If lamp.dimming: the "
           "tone at 3906.3 Hz moves to 4297.1 Hz; if ranger.frame or something undeclared: it stays. One "
           "would be 0.97 sure on average, against 0.50 now.");
-    CHECK(next_step(findings, true) == next_sentence(findings));
+    findings.unit.room_given = true;  // else that comes first
+    CHECK(next_step(findings) ==
+          "Set lamp.dimming from 3906.2 Hz to 4297 Hz, and record again (about 4 min): --changed "
+          "lamp.dimming=4297:FILE. If lamp.dimming: the tone at 3906.3 Hz moves to 4297.1 Hz; if ranger.frame or "
+          "something undeclared: it stays.");
     const std::string text = next_text(findings, {});
+    CHECK(text.find("Before all") == std::string::npos);
+    findings.unit.room_given = false;
+    CHECK(next_text(findings, {}).find("Before all: Record the room with the board off") != std::string::npos);
     CHECK(text.find("give it as --changed lamp.dimming=4297:FILE") != std::string::npos);
-    CHECK(text.find("tells 0.80 bit, 0.20 a minute") != std::string::npos);
+    CHECK(text.find("tells nearly all there is to tell between two") != std::string::npos);
+    CHECK(text.find(" bit") == std::string::npos);
+    CHECK(text.find("entropy") == std::string::npos);
+    // Where all suspects predict the same nothing is told between them.
+    Findings same = findings;
+    same.next.push_back(same.next[0]);
+    for (Forecast& prediction : same.next[0].predictions) prediction.effect = Forecast::Effect::goes;
+    same.next[0].todo = "Stop the lamp and the ranger, and record again.";
+    CHECK(experiments_listed(same) == 1);
+    CHECK(next_text(same, {}).find("Stop the lamp") == std::string::npos);
+    CHECK(next_sentence(same) == next_sentence(findings));
+    CHECK(findings_text(same).find("Stop the lamp") == std::string::npos);
+    CHECK(findings_text(same).find("Set lamp.dimming") != std::string::npos);
     Findings many = findings;
     while (many.next.size() < 11) many.next.push_back(many.next.back());
     many.notices = {"The search was cut."};
@@ -65,6 +85,12 @@ TEST_CASE("where the answer is certain no experiments are ranked, but a confirma
     const std::string text = next_text(findings, {});
     CHECK(text.find("1. Set lamp.dimming") == std::string::npos);
     CHECK(text.find("as good as certain") != std::string::npos);
+    CHECK(text.find("1. Record the room with the board off") != std::string::npos);
+    CHECK(text.find("5 s: --room FILE") != std::string::npos);
+    findings.unit.room_given = true;
+    findings.states_left = {"idle"};
+    CHECK(next_text(findings, {}).find("1. Record the state 'idle' too, 10 s: --state idle=FILE") != std::string::npos);
+    CHECK(next_text(findings, {}).find("--off ranger:FILE") != std::string::npos);
 }
 
 TEST_CASE("the sound card's error is told with what it is from") {

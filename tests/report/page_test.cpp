@@ -8,31 +8,14 @@
 #include "report/html/page.h"
 #include "report/sample_findings.h"
 #include "support/names.h"
+#include "support/sheets.h"
 
 using namespace tattletone;
 using Catch::Matchers::Contains;
 
 namespace {
 
-const char* sheet_text = R"([board]
-name = "Heron"
-[[part]]
-id = "ranger"
-[[part.rate]]
-id = "frame"
-hz = 9600
-[[part]]
-id = "lamp"
-[[part.rate]]
-id = "dimming"
-hz = 976.5625
-[[part]]
-id = "core-regulator"
-[[part.rate]]
-id = "burst"
-hz_min = 2000
-hz_max = 40000
-)";
+const std::string heron = scenes::sheet_text("heron_three_parts");
 
 // Every element is closed in the order of opening; the page uses no markup that a tag-by-tag walk
 // would not understand (HTML Living Standard 13.1.2: meta and line etc. are void or self-closing).
@@ -64,15 +47,30 @@ std::size_t count(const std::string& text, const std::string& what) {
 }  // namespace
 
 TEST_CASE("the page holds the answer first, and all of it") {
-    const auto sheet = parse_sheet(sheet_text, "s").sheet;
+    const auto sheet = parse_sheet(heron, "s").sheet;
     REQUIRE(sheet);
-    const std::string html = findings_page(sample::named(), &*sheet, false);
+    const std::string html = findings_page(sample::named(), &*sheet);
     CHECK(first_unbalanced(html).empty());
     CHECK(html.find("<h1>Two rates are singing") < html.find("<h2>"));
-    CHECK_THAT(html, Contains("9599.830 ± 0.004"));
+    CHECK_THAT(html, Contains("9599.83 ± 0.17"));
+    CHECK_THAT(html, Contains("<h3>For</h3>"));
+    for (const auto& [first, second] : {std::pair{"<h1>", "Heard best at"},
+                                        {"Heard best at", "<h3>For"},
+                                        {"<h3>For", "<h3>Against"},
+                                        {"<h3>Against", "<h3>Others"},
+                                        {"<h3>Others", "<h3>Open"},
+                                        {"<h3>Open", "<h3>Careful"},
+                                        {"<h3>Careful", "What to try next"},
+                                        {"What to try next", "<h2>Picture"}})
+        CHECK(html.find(first) < html.find(second));
+    CHECK_THAT(html, Contains("5 s: <code>--room FILE</code>"));
+    CHECK_THAT(html, Contains("Prominent by ratio"));
+    for (const char* caution : {"ear belongs at the board", "moved, or a load that is added",
+                                "clip it to a board that floats", "in headphones"})
+        CHECK_THAT(html, Contains(caution));
     CHECK_THAT(html, Contains("no criterion above 11.2 kHz"));
     CHECK_THAT(html, Contains("Two lines agree on one deviation"));
-    CHECK_THAT(html, Contains("<p>Notice: Only the first 64 multiples"));
+    CHECK_THAT(html, Contains("<li>Only the first 64 multiples"));
     CHECK_THAT(html, Contains("licensed"));
     CHECK(count(html, "class=\"head\"") == 3);
     CHECK(count(html, "class=\"otherhead\"") == 1);
@@ -82,12 +80,12 @@ TEST_CASE("the page holds the answer first, and all of it") {
 }
 
 TEST_CASE("a picture that shows some of the suspects says so") {
-    const auto sheet = parse_sheet(sheet_text, "s").sheet;
+    const auto sheet = parse_sheet(heron, "s").sheet;
     REQUIRE(sheet);
     Findings findings = sample::named();
-    CHECK(findings_page(findings, &*sheet, false).find("likeliest are drawn") == std::string::npos);
+    CHECK(findings_page(findings, &*sheet).find("likeliest are drawn") == std::string::npos);
     while (findings.suspects.size() < 7) findings.suspects.push_back(findings.suspects.back());
-    CHECK_THAT(findings_page(findings, &*sheet, false), Contains("The 5 likeliest are drawn, of 7."));
+    CHECK_THAT(findings_page(findings, &*sheet), Contains("The 5 likeliest are drawn, of 7."));
 }
 
 TEST_CASE("names cannot break the page, and other answers have a page too") {
@@ -95,12 +93,12 @@ TEST_CASE("names cannot break the page, and other answers have a page too") {
     findings.board = "<script>alert(1)</script>";
     findings.unit.takes[0].path = "\"><img src=x>&\xFF";
     findings.suspects[0].reasons.push_back("a < b & c");
-    const std::string html = findings_page(findings, nullptr, true);
+    const std::string html = findings_page(findings, nullptr);
     CHECK(html.find("<script") == std::string::npos);
     CHECK(html.find("<img") == std::string::npos);
     CHECK_THAT(html, Contains("a &lt; b &amp; c"));
     CHECK(first_unbalanced(html).empty());
-    CHECK(first_unbalanced(findings_page(sample::quiet(), nullptr, true)).empty());
-    CHECK(first_unbalanced(findings_page(sample::unknown(false), nullptr, false)).empty());
-    CHECK(first_unbalanced(findings_page(Findings{}, nullptr, false)).empty());
+    CHECK(first_unbalanced(findings_page(sample::quiet(), nullptr)).empty());
+    CHECK(first_unbalanced(findings_page(sample::unknown(false), nullptr)).empty());
+    CHECK(first_unbalanced(findings_page(Findings{}, nullptr)).empty());
 }

@@ -10,6 +10,8 @@
 
 #include "board/sheet/sheet_reader.h"
 #include "match/diagnose.h"
+#include "match/json/findings_json.h"
+#include "match/json/findings_of_json.h"
 #include "match/model/parameters.h"
 #include "match/trace_match.h"
 #include "scope/trace_file.h"
@@ -143,5 +145,9 @@ TEST_CASE("each shipped recording gets the answer that its manifest gives, and i
                         explained == findings.explained_by.end() || explained->second.front().probability < 0.5;
                 }
             CHECK(unexplained == answer.board_tones_without_suspect);
+            const std::string json = tattletone::findings_json(findings);
+            const auto again = tattletone::findings_of_json(json);
+            REQUIRE(again);
+            CHECK(tattletone::findings_json(*again) == json);
         }
 }

@@ -61,7 +61,7 @@ class Sitting {
     Course run() {
         Course course;
         for (;;) {
-            const Findings findings = diagnose(&unit_.sheet(), unite(takes_, room_ ? &*room_ : nullptr));
+            const Findings findings = diagnose(&unit_.sheet(), unite(takes_, room_ ? &*room_ : nullptr, far_));
             if (!findings.suspects.empty() && findings.suspects[0].probability >= sure_from) {
                 const bool right = rate_named(unit_.sheet(), findings.suspects[0].rate) == unit_.culprit();
                 (right ? course.solved : course.wrong) = true;
@@ -146,6 +146,10 @@ class Sitting {
                 condition.board_unpowered = true;
                 room_ = heard(unit_, condition, 77);
                 return;
+            case Trial::far:
+                condition.fall_db = 24.0;
+                far_.push_back(take_of(unit_, condition, 78));
+                return;
             case Trial::press:
             case Trial::warm:
                 return;
@@ -159,6 +163,7 @@ class Sitting {
     Condition base_;
     std::vector<Take> takes_;
     std::optional<Tones> room_;
+    std::vector<Take> far_;
     std::set<std::pair<Trial, std::string>> done_;
 };
 

@@ -28,7 +28,8 @@ TEST_CASE("simulated boards: who sings is named, the innocent are not accused") 
 
     CHECK(score.named.of >= 90);
     CHECK(score.false_accusations.of >= 25);
-    CHECK(score.named.value() >= 0.92);
+    CHECK(score.named.value() >= 0.90);  // a moving line without a room recording is a lead, not an accusation
+    CHECK(score.listed_first.value() >= 0.95);
     CHECK(score.false_accusations.value() <= 0.03);  // one of the 44
     CHECK(score.brier <= 0.011);                     // 0.0076 when it was written
     CHECK(score.calibration_error <= 0.015);         // 0.0093

@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "match/diagnose.h"
+#include "match/words.h"
 #include "scenes/detection_theory.h"
 #include "support/names.h"
 #include "tones/find_tones.h"
@@ -15,17 +16,6 @@
 namespace tattletone::scenes {
 
 namespace {
-
-Findings examine(const Scene& scene) {
-    FindOptions options;
-    options.threads = 1;
-    std::vector<Take> takes;
-    for (const SceneTake& take : scene.takes)
-        takes.push_back({take.recording.origin, take.state, {}, find_tones(take.recording, options)});
-    if (!scene.room) return diagnose(&scene.sheet, unite(std::move(takes), nullptr));
-    const Tones room = find_tones(*scene.room, options);
-    return diagnose(&scene.sheet, unite(std::move(takes), &room));
-}
 
 void count_steady_lines(const Scene& scene, const Findings& findings, Judged& judged) {
     if (!scene.codec.empty()) return;
@@ -101,6 +91,46 @@ std::string level_name(double strongest_db) {
 }
 
 }  // namespace
+
+Findings examine(const Scene& scene) {
+    FindOptions options;
+    options.threads = 1;
+    std::vector<Take> takes;
+    for (const SceneTake& take : scene.takes)
+        takes.push_back({take.recording.origin, take.state, {}, find_tones(take.recording, options)});
+    std::vector<Take> far;
+    if (scene.far)
+        far.push_back({scene.far->recording.origin, scene.far->state, {}, find_tones(scene.far->recording, options)});
+    std::optional<Tones> room;
+    if (scene.room) room = find_tones(*scene.room, options);
+    return diagnose(&scene.sheet, unite(std::move(takes), room ? &*room : nullptr, std::move(far)));
+}
+
+std::string tones_text(const Findings& findings) {
+    constexpr const char* origins[] = {"board", "room", "mains", "unsure"};
+    std::string text;
+    char line[240];
+    for (const UnitTone& unit : findings.unit.tones) {
+        const Tone& tone = unit.tone;
+        std::snprintf(line, sizeof line, "    %11.3f±%.3f Hz %6.1f dB in %d of %zu, %s %s%s %s", tone.hz, tone.hz_sd,
+                      tone.tone_to_noise_db,
+                      static_cast<int>(std::count_if(unit.heard_in.begin(), unit.heard_in.end(),
+                                                     [](const HeardIn& in) { return in.heard; })),
+                      findings.unit.takes.size(), tone.steady ? "steady" : "moving",
+                      origins[static_cast<int>(tone.origin)], tone.faint ? " faint" : "", tone.rejection.c_str());
+        text += line;
+        const auto explained = findings.explained_by.find(unit.id);
+        if (explained != findings.explained_by.end() && !explained->second.empty()) {
+            const Explanation& best = explained->second[0];
+            std::snprintf(line, sizeof line, " <- %s %s order %d, %+.0f ppm, %.2f", best.rate.c_str(),
+                          match::kind_word(best.kind).c_str(), best.order, 1e6 * best.offset_hz / best.expected_hz,
+                          best.probability);
+            text += line;
+        }
+        text += '\n';
+    }
+    return text;
+}
 
 Judged judge(const Scene& scene) {
     const Findings findings = examine(scene);

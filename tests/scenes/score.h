@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "match/findings.h"
 #include "support/names.h"
 #include "support/scene.h"
 
@@ -29,6 +30,10 @@ struct Judged {
     std::string details;    ///< the true lines, and what was found near each and made of it
 };
 
+/// The whole chain: tones of each take and of the room, one list of them, the match.
+Findings examine(const Scene& scene);
+/// A line a tone, with what it was made of: for those who mend the finder or the match.
+std::string tones_text(const Findings& findings);
 Judged judge(const Scene& scene);
 
 /// Scenes first_seed … first_seed + count - 1 on two threads; the order and the result do not depend on them.

@@ -7,23 +7,26 @@
 
 #include "scenes/score.h"
 #include "support/names.h"
+#include "support/usage.h"
 
 namespace {
 
 using namespace tattletone::scenes;
 
 constexpr const char* usage =
-    "usage: score_scenes [--scenes N] [--seed S] [--kind K] [--culprit C] [--json] [--list-errors]\n"
+    "usage: score_scenes [--scenes N] [--seed S] [--kind K] [--culprit C] [--far] [--json] [--list-errors]\n"
     "  --scenes N      how many (150)\n"
     "  --seed S        seed of the first (1000000; below that seeds are for fitting)\n"
     "  --kind K        only culprit, two-culprits, quiet, undeclared or states\n"
     "  --culprit C     only crystal, ceramic, RC or wandering culprits\n"
+    "  --far           with a take from some 60 cm\n"
     "  --json          one object instead of a table\n"
     "  --list-errors   seed and story of each failure\n"
     "  --explain       with it: the true lines and what was made of each\n"
     "Assumptions of the simulator, to be bent one at a time:\n"
     "  --wander X --resonance-db X --card-ppm-sd X --card-ppm-mean X --deviation X --rates N --codec NAME\n"
-    "  --automatic-gain --pair-ratio X (of two culprits' rates; with --kind two-culprits)\n";
+    "  --automatic-gain --pair-ratio X (of two culprits' rates; with --kind two-culprits)\n"
+    "  --hardship hand-held, phone, spread-clock, changing-duty, two-units or under-load\n";
 
 struct Options {
     int scenes = 150;
@@ -58,6 +61,10 @@ bool read(int argc, char** argv, Options& options) {
             options.list_errors = options.explain = true;
             continue;
         }
+        if (word == "--far") {
+            a.far = true;
+            continue;
+        }
         if (word == "--automatic-gain") {
             a.automatic_gain = true;
             continue;
@@ -73,6 +80,10 @@ bool read(int argc, char** argv, Options& options) {
             if (!choose(a.kind, value, 5)) return false;
         } else if (word == "--culprit") {
             if (!choose(a.culprit, value, 4)) return false;
+        } else if (word == "--hardship") {
+            std::optional<Hardship> hardship;
+            if (!choose(hardship, value, hardships)) return false;
+            a.hardship = *hardship;
         } else if (word == "--wander")
             a.wander_scale = number;
         else if (word == "--resonance-db")
@@ -98,11 +109,7 @@ bool read(int argc, char** argv, Options& options) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    Options options;
-    if (!read(argc, argv, options)) {
-        std::fputs(usage, stderr);
-        return 2;
-    }
+    const Options options = tattletone::options_or_usage(argc, argv, read, usage);
     const std::vector<Judged> judged = judge_scenes(options.seed, options.scenes, options.assumptions);
     if (options.list_errors)
         for (const Judged& one : judged)

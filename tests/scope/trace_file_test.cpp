@@ -313,15 +313,50 @@ TEST_CASE("a word among many rows is told with its line and column, a gap with i
     std::string text = "t,3V0\n";
     for (int i = 0; i < 9000; ++i) text += printed("%.6f", 1e-6 * i) + (i == 6000 ? ",oops\n" : ",1.5\n");
     const auto word = read_trace(write(folder, text));
-    REQUIRE(!word);
-    CHECK(word.error().where.ends_with("trace.csv:6002"));
-    CHECK(word.error().what == "column 2: 'oops' is no number");
+    REQUIRE(word);
+    CHECK(word->rows() == 9000);
+    CHECK(word->columns[0].missing == 1);
+    REQUIRE(!word->notices.empty());
+    CHECK(word->notices.back() == "Line 6002, column 2: 'oops' is no number; taken as a row without a value.");
+    // Without times nothing says that it is a row.
+    text = "3V0\n";
+    for (int i = 0; i < 9000; ++i) text += i == 6000 ? "oops\n" : "1.5\n";
+    const auto untimed = read_trace(write(folder, text), 1e-6);
+    REQUIRE(!untimed);
+    CHECK(untimed.error().where.ends_with("trace.csv:6002"));
+    CHECK(untimed.error().what == "column 1: 'oops' is no number");
 
     text = "t,3V0\n";
     for (int i = 0; i < 500; ++i) text += printed("%.6f", 1e-6 * i + (i >= 300 ? 1e-3 : 0.0)) + ",1.5\n";
     const auto gap = read_trace(write(folder, text));
     REQUIRE(!gap);
     CHECK(gap.error().what.find("jump from 0.000299 s to 0.0013 s") != std::string::npos);
+}
+
+TEST_CASE("one broken row costs one row, wherever it stands") {
+    const clip_maker::Folder folder;
+    for (const int broken : {1, 2, 3, 250, 490, 497, 498}) {
+        INFO("row " << broken);
+        std::string text = "Time (us),3V0 (mV)\n";
+        for (int i = 0; i < 500; ++i)
+            text += std::to_string(2 * i) + (i == broken ? ",overflow\n" : "," + std::to_string(3300 - i % 7) + "\n");
+        const auto trace = read_trace(write(folder, text));
+        REQUIRE(trace);
+        CHECK(trace->rows() == 500);
+        CHECK(trace->increment_seconds == Approx(2e-6));
+        REQUIRE(trace->columns.size() == 1);
+        CHECK(trace->columns[0].name == "3V0");
+        CHECK(trace->columns[0].unit == "V");
+        CHECK(trace->columns[0].values[0] == Approx(3.3));
+        CHECK(trace->columns[0].missing == 1);
+        CHECK(trace->notices.back().find("'overflow' is no number") != std::string::npos);
+    }
+    // A row of words alone, and a second trace behind the first, are no slip: the line is told.
+    std::string text = "Time (us),3V0 (mV)\n";
+    for (int i = 0; i < 500; ++i) text += i == 250 ? "bad,bad\n" : std::to_string(2 * i) + ",3300\n";
+    const auto words = read_trace(write(folder, text));
+    REQUIRE(!words);
+    CHECK(words.error().where.ends_with("trace.csv:252"));
 }
 
 TEST_CASE("rows without times take the interval that the caller gives") {

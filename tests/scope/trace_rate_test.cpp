@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <tuple>
 #include <vector>
 
 #include "scope/trace_rate.h"
@@ -129,4 +130,22 @@ TEST_CASE("a rate that walks is as uncertain as it is") {
     INFO("error over its stated uncertainty " << ratio);
     CHECK(ratio > 0.4);
     CHECK(ratio < 1.7);
+}
+
+TEST_CASE("too few samples a period give no rate") {
+    scenes::Random random(11);
+    // 0.2 of a period down. The second is folded: 9.6 kHz sampled at 13 kHz looks like 3.4 kHz.
+    for (const auto& [hz, sampling, told] :
+         {std::tuple{9600.0, 200e3, true}, {9600.0, 13e3, false}, {9600.0, 15e3, false}, {9600.0, 30e3, false}}) {
+        INFO(hz << " Hz at " << sampling);
+        std::vector<float> values(4000);
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            const double phase = std::fmod(static_cast<double>(i) * hz / sampling + 0.37, 1.0);
+            values[i] = static_cast<float>((phase < 0.2 ? 3.0 : 3.3) + 0.002 * random.normal());
+        }
+        const TraceShape shape = analyse_trace(values, 1.0 / sampling, 0.0);
+        CHECK(shape.repetition.has_value() == told);
+        if (told) CHECK(shape.repetition->hz == Approx(hz).epsilon(1e-4));
+        CHECK((shape.coarse_hz > 0.0) == !told);
+    }
 }

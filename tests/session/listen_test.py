@@ -16,33 +16,14 @@ import threading
 import time
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "virtual_mic"))
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 import virtual_mic  # noqa: E402
+from checks import check  # noqa: E402
+from materials import sheet_text  # noqa: E402
 
-SHEET = """
-[board]
-name = "Bench"
-[[part]]
-id = "ranger"
-  [[part.rate]]
-  id = "frame"
-  hz = 9600
-  tolerance_ppm = 50
-  shape = "pulse"
-[[part]]
-id = "lamp"
-  [[part.rate]]
-  id = "dim"
-  hz = 976.5625
-  tolerance_ppm = 50
-  shape = "square"
-"""
+SHEET = sheet_text("bench")
 PATIENCE = 60.0  # seconds after which the program is taken for hung
 HZ = 9600.1  # 10 ppm off, inside the declared 50
-
-
-def check(condition, message):
-    if not condition:
-        raise AssertionError(message)
 
 
 class Listener:
@@ -76,9 +57,7 @@ def names_the_ranger(line):
 
 
 def main():
-    missing = virtual_mic.missing_tools()
-    if missing:
-        print("SKIPPED: " + ", ".join(missing) + " not installed; listening was NOT tested", file=sys.stderr)
+    if virtual_mic.cannot_run("listening"):
         return 77
     program = sys.argv[1]
     with virtual_mic.VirtualMic() as mic:

@@ -146,12 +146,12 @@ TEST_CASE("a guided step keeps the next seconds without a gap, and can be called
     Session session(keeping_in(folder.path.string()));
     session.play_demo(samples + "clear.flac", "", samples + "limpet.toml");
     wait(session, [](const SessionState& s) { return s.live != nullptr; });
-    session.begin_step({false, "sounding", 30.0});
+    session.begin_step({false, false, "sounding", 30.0});
     auto state = wait(session, [](const SessionState& s) { return s.live->capture_seconds > 0.3; });
     CHECK(state->step);
     CHECK(state->live_state == "sounding");
     session.cancel_step();
-    session.begin_step({true, "", 1.0});
+    session.begin_step({true, false, "", 1.0});
     state = wait(session, [](const SessionState& s) { return !s.recordings.empty() && s.recordings[0].picture; });
     CHECK(state->recordings[0].room);
     CHECK_FALSE(state->step);

@@ -84,7 +84,7 @@ TEST_CASE("what is stored from a session stands in the logbook, with all that wa
         REQUIRE(measurement.takes.size() == 2);
         CHECK(measurement.takes[0].state == "reading");
         CHECK(measurement.takes[0].spot == "coil");
-        CHECK(measurement.takes[1].is_room);
+        CHECK(measurement.takes[1].role == TakeRole::room);
         CHECK(measurement.takes[0].clip == stored->front().takes[0].clip);  // kept once
         for (const auto& take : measurement.takes) CHECK_FALSE(take.clip.empty());
     }

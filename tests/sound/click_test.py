@@ -10,6 +10,7 @@ import array
 import os
 import subprocess
 import sys
+import tempfile
 import time
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "virtual_mic"))
@@ -38,15 +39,18 @@ def main():
     with virtual_mic.VirtualMic() as mic:
         with open(mic.environment["ALSA_CONFIG_PATH"], "w") as out:
             out.write(f'pcm.default {{ type pulse device "{virtual_mic.SINK}" }}\n')
+        kept = tempfile.TemporaryFile()  # a pipe that nobody reads meanwhile holds 0.7 s
         heard = subprocess.Popen(
             ["parec", "--device=" + virtual_mic.SINK + ".monitor", "--format=s16le", "--rate=48000",
-             "--channels=1", "--raw", "--latency-msec=50"], env=mic.environment, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+             "--channels=1", "--raw", "--latency-msec=50"], env=mic.environment, stdout=kept, stderr=subprocess.DEVNULL)
         time.sleep(0.5)
         done = subprocess.run([sys.argv[1], str(RATE), "5"], env=mic.environment, capture_output=True,
                               text=True, timeout=120, check=False)
         time.sleep(0.5)
         heard.terminate()
-        samples = array.array("h", heard.communicate()[0][:2 * 48000 * 20])
+        heard.wait(timeout=30)
+        kept.seek(0)
+        samples = array.array("h", kept.read(2 * 48000 * 20))
         assert done.returncode == 0, done.stderr
         assert done.stderr == "", done.stderr
         begins = begins_of(samples)

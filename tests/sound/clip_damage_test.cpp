@@ -7,6 +7,7 @@
 
 #include "clip_maker.h"
 #include "sound/clip/clip_reader.h"
+#include "standard_input.h"
 #include "support/names.h"
 
 using namespace clip_maker;
@@ -87,16 +88,7 @@ TEST_CASE("standard input reads like the file") {
         INFO(name);
         const auto direct = read_clip(folder / name);
         REQUIRE(direct);
-        const int kept = dup(STDIN_FILENO);
-        std::FILE* pipe = popen(("cat " + folder / name).c_str(), "r");
-        REQUIRE(pipe != nullptr);
-        REQUIRE(dup2(fileno(pipe), STDIN_FILENO) == STDIN_FILENO);
-        std::clearerr(stdin);
-        const auto piped = read_clip("-");
-        dup2(kept, STDIN_FILENO);
-        close(kept);
-        pclose(pipe);
-        std::clearerr(stdin);
+        const auto piped = read_piped(folder / name);
         INFO((piped ? std::string() : to_sentence(piped.error())));
         REQUIRE(piped);
         // An mp3's end padding is trimmed only where its end can be looked at first.
@@ -111,15 +103,9 @@ TEST_CASE("standard input reads like the file") {
 }
 
 TEST_CASE("nothing on standard input is a sentence") {
-    const int kept = dup(STDIN_FILENO);
     const int nothing = open("/dev/null", O_RDONLY);
-    dup2(nothing, STDIN_FILENO);
-    std::clearerr(stdin);
-    const auto clip = read_clip("-");
-    dup2(kept, STDIN_FILENO);
-    close(kept);
+    const auto clip = read_from(nothing);
     close(nothing);
-    std::clearerr(stdin);
     REQUIRE_FALSE(clip);
     CHECK(clip.error().where == "standard input");
     CHECK(clip.error().what.find("empty") != std::string::npos);

@@ -11,6 +11,7 @@
 #include "sound/clip/clip_limits.h"
 #include "sound/clip/clip_reader.h"
 #include "sound/clip/sane_samples.h"
+#include "standard_input.h"
 #include "support/names.h"
 
 using namespace clip_maker;
@@ -102,17 +103,7 @@ TEST_CASE("lengths are believed as far as the file goes") {
         REQUIRE(clip);
         CHECK(clip->samples.size() == 2000);
         CHECK(clip->notices.size() == 1);
-        // From a pipe nobody knows how long the file is.
-        const int kept = dup(STDIN_FILENO);
-        std::FILE* pipe = popen(("cat " + folder / "long.wav").c_str(), "r");
-        REQUIRE(pipe != nullptr);
-        REQUIRE(dup2(fileno(pipe), STDIN_FILENO) == STDIN_FILENO);
-        std::clearerr(stdin);
-        const auto piped = read_clip("-");
-        dup2(kept, STDIN_FILENO);
-        close(kept);
-        pclose(pipe);
-        std::clearerr(stdin);
+        const auto piped = read_piped(folder / "long.wav");
         REQUIRE(piped);
         CHECK(piped->samples.size() == 2000);
     }

@@ -16,18 +16,6 @@ using namespace tattletone;
 
 namespace {
 
-const char* name_of(DeviceState state) {
-    switch (state) {
-        case DeviceState::running:
-            return "running";
-        case DeviceState::vanished:
-            return "vanished";
-        case DeviceState::frozen:
-            return "frozen";
-    }
-    return "?";
-}
-
 /// Frequency from the upward zero crossings of a clean tone, interpolated between samples.
 double frequency_of(const std::vector<float>& x, double rate_hz) {
     double first = -1.0, last = -1.0;
@@ -89,7 +77,7 @@ int main(int count, char** words) {
             "\"frames\": %zu, "
             "\"gaps\": %zu, \"lost\": %llu, \"dropouts\": %llu, \"reopened\": %llu, \"hz\": %.4f, "
             "\"peak\": %.5f}\n",
-            now(), name_of(status.state), status.message.c_str(), source.sample_rate_hz(), frames, gaps,
+            now(), word_of(status.state), status.message.c_str(), source.sample_rate_hz(), frames, gaps,
             static_cast<unsigned long long>(status.lost_frames), static_cast<unsigned long long>(status.dropouts),
             static_cast<unsigned long long>(status.reopened), frequency_of(since_gap, source.sample_rate_hz()),
             static_cast<double>(peak));

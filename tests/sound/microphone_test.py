@@ -16,7 +16,9 @@ import threading
 import time
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "virtual_mic"))
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 import virtual_mic  # noqa: E402
+from checks import check  # noqa: E402
 
 HZ = 1234.5
 PATIENCE = 60.0  # seconds after which the program is taken for hung
@@ -59,15 +61,8 @@ def hears_tone(line):
     return line.get("state") == "running" and abs(line["hz"] - HZ) < 0.01 and line["peak"] > 0.04
 
 
-def check(condition, message):
-    if not condition:
-        raise AssertionError(message)
-
-
 def main():
-    missing = virtual_mic.missing_tools()
-    if missing:
-        print("SKIPPED: " + ", ".join(missing) + " not installed; capture was NOT tested", file=sys.stderr)
+    if virtual_mic.cannot_run("capture"):
         return 77
     program = sys.argv[1]
     with virtual_mic.VirtualMic() as mic:

@@ -103,6 +103,7 @@ Recording AmbiguousUnit::record(const Condition& condition, std::uint64_t take) 
         double level = tone_to_noise_db_ + 3.0 * random.normal();
         if (!condition.spot.empty()) level += 5.7 * random.normal();
         if (condition.spot == sheet_.parts[static_cast<std::size_t>(rate.part)].spot) level += 6.0;
+        level -= condition.fall_db;
         if (!voice.lines.empty()) add_voice(signal, voice, level, room, 0, random);
     }
     Recording recording;

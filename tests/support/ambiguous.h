@@ -21,6 +21,7 @@ struct Condition {
     double sample_rate_hz = 48000.0, seconds = 6.0;
     std::string spot;  ///< a part's, or empty
     bool board_unpowered = false;
+    double fall_db = 0.0;  ///< of what the board radiates, the microphone being farther away
 };
 
 /// A unit on whose board several rates could make the tone that one of them makes: timers divided down to

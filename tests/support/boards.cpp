@@ -12,8 +12,7 @@ namespace {
 
 struct Kind {
     Timing timing;
-    const char* part;
-    const char* rate;
+    const char *part, *rate;
     Shape shape;
     std::array<double, 6> hz;  ///< zeros at the end are unused
 };
@@ -41,8 +40,7 @@ constexpr Kind fixed_kinds[] = {
 };
 
 struct WanderingKind {
-    const char* part;
-    const char* rate;
+    const char *part, *rate;
     double low_hz, high_hz;
 };
 constexpr WanderingKind wandering_kinds[] = {
@@ -95,17 +93,8 @@ std::string number(double value) {
 }  // namespace
 
 const char* name_of(Timing timing) {
-    switch (timing) {
-        case Timing::crystal:
-            return "crystal";
-        case Timing::ceramic:
-            return "ceramic";
-        case Timing::resistor_capacitor:
-            return "RC";
-        case Timing::wandering:
-            return "wandering";
-    }
-    return "";
+    static constexpr const char* names[] = {"crystal", "ceramic", "RC", "wandering"};
+    return names[static_cast<int>(timing)];
 }
 
 DrawnBoard draw_board(int rates, Random& random) {

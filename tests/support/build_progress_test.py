@@ -12,6 +12,8 @@ import subprocess
 import tempfile
 import unittest
 
+from terminal import shown_on
+
 HERE = pathlib.Path(__file__).resolve().parent
 SCRIPT = HERE / "build_progress.sh"
 STEPS = 40
@@ -103,15 +105,7 @@ class BuildProgress(unittest.TestCase):
         if pid == 0:
             words = self.script(1200)
             os.execvpe(words[0], words, {**self.environment, "TERM": "xterm"})
-        shown = b""
-        while True:
-            try:
-                piece = os.read(terminal, 65536)
-            except OSError:
-                break
-            if not piece:
-                break
-            shown += piece
+        shown = shown_on(terminal)
         os.close(terminal)
         self.assertEqual(os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]), 0)
         self.assertIn("40 of 40", shown.decode())

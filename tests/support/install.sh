@@ -3,16 +3,16 @@
 packages_to_build=(
     g++ cmake ninja-build pkg-config
     portaudio19-dev libsndfile1-dev libavformat-dev libavcodec-dev libavutil-dev
-    libkissfft-dev libtomlplusplus-dev libcli11-dev libsqlite3-dev libboost-math-dev
+    libkissfft-dev libtomlplusplus-dev libcli11-dev libsqlite3-dev libboost-math-dev nlohmann-json3-dev
     libimgui-dev libglfw3-dev libstb-dev libgl-dev
 )
 
-# Catch2 runs the tests and the JSON library reads what the program wrote; the others are references
+# Catch2 runs the tests; the others are references
 # (SciPy), a microphone without hardware (PulseAudio), a screen without hardware (Xvfb),
 # makers of clips in every format (ffmpeg, sox), a browser and a parser for the pages, what reads
 # the man page, and real recordings to be quiet about.
 packages_to_test=(
-    catch2 nlohmann-json3-dev python3 python3-numpy python3-scipy
+    catch2 python3 python3-numpy python3-scipy
     pulseaudio pulseaudio-utils libasound2-plugins
     ffmpeg sox libsox-fmt-all flac
     klettres-data sonic-pi-samples alsa-utils locales

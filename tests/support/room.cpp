@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 #include "base/decibels.h"
 #include "support/events.h"
@@ -96,6 +97,9 @@ double Room::noise_rms() const {
 }
 
 Room draw_room(double sample_rate_hz, double card_factor, Random& random) {
+    // Some filters stand at 18 kHz; over half the sample rate a filter makes no number of anything.
+    if (sample_rate_hz < 40000.0)
+        throw std::invalid_argument("draw_room: a room needs a sample rate of 40 kHz or more");
     Room room;
     room.sample_rate_hz = sample_rate_hz;
     room.card_factor = card_factor;

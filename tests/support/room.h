@@ -29,6 +29,7 @@ struct Room {
     double noise_rms() const;
 };
 
+/// From 40 kHz on; below it throws.
 Room draw_room(double sample_rate_hz, double card_factor, Random& random);
 
 /// Everything but the board.

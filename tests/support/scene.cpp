@@ -4,8 +4,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <numbers>
 
+#include "base/decibels.h"
 #include "support/codec.h"
+#include "support/hardships.h"
 #include "support/room.h"
 #include "support/voice.h"
 
@@ -39,6 +42,7 @@ struct Making {
     Resonances resonances;
     double card_factor;
     std::vector<double> true_hz;  ///< of each rate in this unit, in true hertz
+    Random hardship;              ///< of its own: what is not hard is the same with and without
 };
 
 /// Of the wanted timing and with a harmonic in the band, else any such rate, else -1.
@@ -67,6 +71,12 @@ void draw_true_rates(Making& making, Random& random) {
     }
 }
 
+void spread_clocks(Making& making) {
+    if (making.assumptions.hardship != Hardship::spread_clock) return;
+    for (std::size_t i = 0; i < making.true_hz.size(); ++i)
+        if (making.scene.timing[i] == Timing::crystal) making.true_hz[i] *= 1.0 - 0.0025;
+}
+
 /// The second culprit is declared, and runs, at so many times the first's rate.
 void place_second(Making& making, double ratio) {
     auto& singing = making.scene.singing;
@@ -88,8 +98,29 @@ double draw_tone_to_noise(const Assumptions& assumptions, Timing timing, Random&
                : random.uniform(assumptions.tone_to_noise_low_db, assumptions.tone_to_noise_high_db);
 }
 
+void burden(Voice& voice, Making& making, Shape shape, std::size_t samples) {
+    const double fs = making.room.sample_rate_hz;
+    if (making.assumptions.hardship == Hardship::hand_held) {
+        const Handling handling = draw_handling(samples, fs, making.hardship);
+        for (std::size_t i = 0; i < voice.hz.size(); ++i) voice.hz[i] *= handling.frequency[i];
+        voice.pressure = handling.pressure;
+    }
+    if (making.assumptions.hardship == Hardship::changing_duty && shape != Shape::sine)
+        voice.duty = draw_duty(samples, fs, making.hardship);
+}
+
+/// The same part of a second unit: as far off as two units of its timing are.
+Voice second_unit(const Voice& voice, Making& making) {
+    const Timing timing = making.scene.timing[static_cast<std::size_t>(voice.rate)];
+    const double sd = timing == Timing::crystal ? 15e-6 : timing == Timing::ceramic ? 1e-3 : 1e-2;
+    Voice second = voice;
+    const double factor = 1.0 + sd * making.hardship.normal();
+    for (double& hz : second.hz) hz *= factor;
+    return second;
+}
+
 /// A rate's voice in one take. Lines that would stand above the band are left out.
-Voice make_voice(const Making& making, int rate, std::size_t samples, Random& random) {
+Voice make_voice(Making& making, int rate, std::size_t samples, Random& random) {
     const Timing timing = making.scene.timing[static_cast<std::size_t>(rate)];
     const double fs = making.room.sample_rate_hz;
     Voice voice;
@@ -108,6 +139,7 @@ Voice make_voice(const Making& making, int rate, std::size_t samples, Random& ra
         voice.from_seconds = random.chance(0.5) ? 0.0 : seconds * (1.0 - share);
         voice.to_seconds = voice.from_seconds > 0.0 ? 1e9 : seconds * share;
     }
+    burden(voice, making, shape, samples);
     return voice;
 }
 
@@ -149,18 +181,20 @@ Voice make_undeclared(const Making& making, std::size_t samples, Random& random)
     return voice;
 }
 
-void apply_automatic_gain(std::span<double> signal, double sample_rate_hz) {
-    double envelope = 1e-4;
-    const double rise = 1.0 / (0.02 * sample_rate_hz), fall = 1.0 / (1.5 * sample_rate_hz);
-    for (double& value : signal) {
-        const double size = std::abs(value);
-        envelope += (size - envelope) * (size > envelope ? rise : fall);
-        value *= std::min(30.0, 0.05 / std::max(envelope, 1e-6));
-    }
+/// As a recorder does whose level is set too high: so much of the samples comes to stand at the limit.
+void clip(std::span<double> signal, double share) {
+    std::vector<double> sizes(signal.size());
+    std::transform(signal.begin(), signal.end(), sizes.begin(), [](double value) { return std::abs(value); });
+    const auto at = sizes.begin() + static_cast<std::ptrdiff_t>((1.0 - share) * static_cast<double>(sizes.size() - 1));
+    std::nth_element(sizes.begin(), at, sizes.end());
+    for (double& value : signal) value = std::clamp(value / *at, -1.0, 1.0);
 }
 
 Recording finish(Making& making, Signal& signal, const Codec* codec, const char* name) {
-    if (making.assumptions.automatic_gain) apply_automatic_gain(signal, making.room.sample_rate_hz);
+    const bool phone = making.assumptions.hardship == Hardship::phone;
+    if (phone) suppress_noise(signal, making.room.sample_rate_hz);
+    if (phone || making.assumptions.automatic_gain) apply_automatic_gain(signal, making.room.sample_rate_hz);
+    if (making.assumptions.clipped_share > 0.0) clip(signal, making.assumptions.clipped_share);
     Recording recording;
     recording.samples = quantise_16_bit(signal);
     recording.sample_rate_hz = making.room.sample_rate_hz;
@@ -183,6 +217,35 @@ const Codec* draw_codec(const Assumptions& assumptions, double sample_rate_hz, R
     return used ? &drawn : nullptr;
 }
 
+/// What one voice is in a take.
+struct Sung {
+    Voice voice;
+    std::vector<TrueLine> lines;
+    Timing timing = Timing::crystal;
+    bool of_board = true;
+};
+
+/// From afar: hands hold some 3 and 60 cm; what walls send back at 60 cm is -6 to 3 dB of what comes straight and has a
+/// phase of its own for each line. What is not of the board is as loud as before, but for the room's field (sd of its
+/// level: 5.6 dB, M. Schroeder; common practice).
+void add_from_afar(Signal& signal, Sung sung, const Making& making, Random& random) {
+    const double distance_db = 20.0 * std::log10(random.log_uniform(45.0, 80.0) / random.log_uniform(2.0, 5.0));
+    const double walls = std::sqrt(0.5 * db_to_power(random.uniform(-6.0, 3.0)));
+    const double moved_db = 3.0 * random.normal();
+    double strongest_db = -400.0;
+    for (std::size_t i = 0; i < sung.lines.size(); ++i) {
+        const double real = 1.0 + walls * random.normal(), imaginary = walls * random.normal();
+        const double of_board_db = distance_db - power_to_db(real * real + imaginary * imaginary);
+        const double of_room_db = moved_db + 5.6 * std::numbers::sqrt2 * random.normal();
+        const double fall_db = sung.of_board ? of_board_db : of_room_db;
+        sung.voice.lines[i].level_db -= fall_db;
+        strongest_db = std::max(strongest_db, sung.lines[i].tone_to_noise_db - fall_db);
+    }
+    sung.voice.hz = draw_path(sung.timing, mean_of(sung.voice.hz), signal.size(), making.room.sample_rate_hz,
+                              making.assumptions.wander_scale, random);
+    add_voice(signal, sung.voice, strongest_db, making.room, 0, random);
+}
+
 void declare_states(Scene& scene, int culprit, Random& random) {
     scene.sheet.states = {"idle", "active"};
     for (std::size_t i = 0; i < scene.sheet.rates.size(); ++i) {
@@ -191,7 +254,7 @@ void declare_states(Scene& scene, int culprit, Random& random) {
     }
 }
 
-void tell_story(Scene& scene) {
+void tell_story(Scene& scene, double burst_hz, double burst_duty) {
     std::string story = name_of(scene.kind);
     for (const int rate : scene.singing) {
         const auto i = static_cast<std::size_t>(rate);
@@ -205,20 +268,15 @@ void tell_story(Scene& scene) {
     std::snprintf(text, sizeof text, ", %.0f Hz, %.1f s", scene.takes[0].recording.sample_rate_hz,
                   scene.takes[0].recording.seconds());
     story += text;
+    if (burst_hz > 0.0) {
+        std::snprintf(text, sizeof text, ", in bursts at %.2f Hz, on for %.0f %%", burst_hz, 100.0 * burst_duty);
+        story += text;
+    }
     if (!scene.codec.empty()) story += ", " + scene.codec + " kbit/s";
     scene.story = story;
 }
 
 }  // namespace
-
-const char* name_of(SceneKind kind) {
-    constexpr const char* names[] = {"culprit", "two-culprits", "quiet", "undeclared", "states"};
-    return names[static_cast<int>(kind)];
-}
-
-bool Scene::is_singing(int rate) const {
-    return std::find(singing.begin(), singing.end(), rate) != singing.end();
-}
 
 Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
     Random random(seed);
@@ -228,7 +286,8 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
     Scene scene;
     scene.seed = seed;
     const SceneKind drawn_kind = draw_kind(choice);
-    scene.kind = assumptions.kind.value_or(drawn_kind);
+    const bool under_load = assumptions.hardship == Hardship::under_load;
+    scene.kind = under_load ? SceneKind::states : assumptions.kind.value_or(drawn_kind);
     const double rate_draw = choice.uniform();
     const double fs = rate_draw < 0.6 ? 48000.0 : rate_draw < 0.92 ? 44100.0 : 96000.0;
     const double drawn_seconds = choice.chance(0.7) ? 10.0 : choice.uniform(3.0, 12.0);
@@ -246,8 +305,10 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
                   {60.0, std::min({18500.0, 0.44 * fs, codec ? 0.95 * codec->edge_hz : 1e9})},
                   Resonances(assumptions.resonance_sd_db, board_random),
                   card_factor,
-                  {}};
+                  {},
+                  Random(seed ^ 0x6861726473686970u)};
     draw_true_rates(making, board_random);
+    spread_clocks(making);
 
     const int culprits = scene.kind == SceneKind::two_culprits                                   ? 2
                          : scene.kind == SceneKind::quiet || scene.kind == SceneKind::undeclared ? 0
@@ -264,16 +325,41 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
     if (scene.kind == SceneKind::states && !scene.singing.empty()) declare_states(scene, scene.singing[0], choice);
     scene.undeclared = scene.kind == SceneKind::undeclared;
 
+    std::vector<std::vector<int>> active_in;
+    for (const int rate : scene.singing) {
+        auto& said = scene.sheet.rates[static_cast<std::size_t>(rate)].active_in;
+        active_in.push_back(said);
+        if (under_load) said.clear();
+    }
+
+    std::vector<Sung> sung;  // in the first take that has a voice
     const int takes = scene.kind == SceneKind::states ? 2 : 1;
+    double burst_hz = 0.0, burst_duty = 1.0;
+    if (assumptions.bursts) {
+        burst_hz = choice.log_uniform(assumptions.burst_low_hz, assumptions.burst_high_hz);
+        burst_duty = choice.uniform(assumptions.burst_duty_low, assumptions.burst_duty_high);
+    }
     for (int take = 0; take < takes; ++take) {
         Signal signal = make_background(making.room, samples, noise_random);
         for (std::size_t i = 0; i < scene.singing.size(); ++i) {
-            const Rate& rate = scene.sheet.rates[static_cast<std::size_t>(scene.singing[i])];
-            const auto& in = rate.active_in;
+            const auto& in = active_in[i];
             if (takes > 1 && !in.empty() && std::find(in.begin(), in.end(), take) == in.end()) continue;
-            const Voice voice = make_voice(making, scene.singing[i], samples, path_random);
-            const auto added = add_voice(signal, voice, levels[i], making.room, take, path_random);
-            scene.lines.insert(scene.lines.end(), added.begin(), added.end());
+            Voice voice = make_voice(making, scene.singing[i], samples, path_random);
+            if (assumptions.bursts) {
+                voice.burst_hz = burst_hz;
+                voice.burst_duty = burst_duty;
+                voice.burst_phase = choice.uniform();
+            }
+            const auto add = [&](const Voice& one, double tone_to_noise_db) {
+                const auto added = add_voice(signal, one, tone_to_noise_db, making.room, take, path_random);
+                scene.lines.insert(scene.lines.end(), added.begin(), added.end());
+                return added;
+            };
+            const auto added = add(voice, levels[i]);
+            if (!added.empty() && (sung.empty() || sung[0].lines[0].take == take))
+                sung.push_back({voice, added, scene.timing[static_cast<std::size_t>(scene.singing[i])]});
+            if (assumptions.hardship == Hardship::two_units)
+                add(second_unit(voice, making), levels[i] - making.hardship.uniform(0.0, 6.0));
         }
         if (scene.undeclared) {
             const Voice voice = make_undeclared(making, samples, path_random);
@@ -281,6 +367,8 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
                 draw_tone_to_noise(assumptions, voice.steady ? Timing::crystal : Timing::wandering, choice);
             const auto added = add_voice(signal, voice, level, making.room, take, path_random);
             scene.lines.insert(scene.lines.end(), added.begin(), added.end());
+            if (!added.empty())
+                sung.push_back({voice, added, voice.steady ? Timing::crystal : Timing::wandering, false});
         }
         const std::string name = "take " + std::to_string(take + 1);
         scene.takes.push_back({finish(making, signal, codec, name.c_str()),
@@ -290,8 +378,15 @@ Scene make_scene(std::uint64_t seed, const Assumptions& assumptions) {
         Signal signal = make_background(making.room, samples, noise_random);
         scene.room = finish(making, signal, codec, "room");
     }
+    if (assumptions.far) {
+        Random far_random(seed ^ 0x6661722074616b65u);
+        Signal signal = make_background(making.room, samples, far_random);
+        for (const Sung& one : sung) add_from_afar(signal, one, making, far_random);
+        const auto take = sung.empty() ? std::size_t{0} : static_cast<std::size_t>(sung[0].lines[0].take);
+        scene.far = {finish(making, signal, codec, "far"), scene.takes[take].state};
+    }
     for (const TrueLine& line : scene.lines) scene.strongest_db = std::max(scene.strongest_db, line.tone_to_noise_db);
-    tell_story(scene);
+    tell_story(scene, burst_hz, burst_duty);
     return scene;
 }
 

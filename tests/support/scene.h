@@ -8,6 +8,7 @@
 #include "board/sheet/sheet.h"
 #include "sound/recording.h"
 #include "support/boards.h"
+#include "support/hardships.h"
 #include "support/names.h"
 
 namespace tattletone::scenes {
@@ -33,7 +34,12 @@ struct Assumptions {
     double codec_share = 0.08;
     std::string codec;  ///< one for all, as in codec.h; empty: drawn
     bool automatic_gain = false;
-    double pair_ratio = 0.0;  ///< of two culprits: the second's rate over the first's; 0: drawn
+    Hardship hardship = Hardship::none;
+    double pair_ratio = 0.0;     ///< of two culprits: the second's rate over the first's; 0: drawn
+    bool far = false;            ///< with a take from some 60 cm
+    double clipped_share = 0.0;  ///< of the samples, in takes and room: the recorder was set too high
+    bool bursts = false;         ///< a culprit sounds in bursts of one pace, drawn for the scene
+    double burst_low_hz = 3.0, burst_high_hz = 40.0, burst_duty_low = 0.1, burst_duty_high = 0.6;
 };
 
 /// A line that is really there, as it should be found (in the frequency scale of the recording).
@@ -61,6 +67,7 @@ struct Scene {
     std::vector<Timing> timing;  ///< of each rate of the sheet
     std::vector<SceneTake> takes;
     std::optional<Recording> room;
+    std::optional<SceneTake> far;
     std::vector<int> singing;  ///< rates
     bool undeclared = false;
     std::vector<TrueLine> lines;   ///< in the order of their takes

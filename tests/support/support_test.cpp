@@ -105,3 +105,76 @@ TEST_CASE("scenes hold what their kind says and rates keep their tolerance") {
         }
     }
 }
+
+TEST_CASE("a hand sways and trembles") {
+    Random random(5);
+    const Handling handling = draw_handling(48000 * 60, 48000.0, random);
+    double square = 0.0, highest = 0.0, lowest = 9.0;
+    for (std::size_t i = 1; i < handling.frequency.size(); ++i) {
+        square += std::pow(handling.frequency[i] - 1.0, 2.0);
+        highest = std::max(highest, handling.pressure[i]);
+        lowest = std::min(lowest, handling.pressure[i]);
+    }
+    // A sway of 5 to 15 mm at 0.15 Hz moves by 5 to 14 mm/s, a tremor of 0.05 mm at 7 Hz by 2.2 mm/s at its peak.
+    const double doppler = std::sqrt(square / static_cast<double>(handling.frequency.size()));
+    CHECK(doppler * 343.0 > 0.003);
+    CHECK(doppler * 343.0 < 0.03);
+    CHECK(highest > 1.2);
+    CHECK(lowest < 0.9);
+}
+
+TEST_CASE("noise suppression takes what lasts, and leaves what begins") {
+    Random random(6);
+    const double fs = 48000.0;
+    Signal noise(static_cast<std::size_t>(8.0 * fs));
+    for (double& value : noise) value = 0.01 * random.normal();
+    Signal louder = noise;
+    for (std::size_t i = 6 * 48000; i < 6 * 48000 + 24000; ++i)
+        louder[i] += 0.3 * std::sin(2.0 * std::numbers::pi * 1000.0 * static_cast<double>(i) / fs);
+    const auto power = [](const Signal& of, std::size_t from, std::size_t to) {
+        double sum = 0.0;
+        for (std::size_t i = from; i < to; ++i) sum += of[i] * of[i];
+        return sum / static_cast<double>(to - from);
+    };
+    const double before = power(noise, 4 * 48000, 6 * 48000), with_tone = power(louder, 290000, 310000);
+    suppress_noise(noise, fs);
+    suppress_noise(louder, fs);
+    const double taken_db = 10.0 * std::log10(before / power(noise, 4 * 48000, 6 * 48000));
+    CHECK(taken_db > 4.0);
+    CHECK(taken_db < 15.1);
+    CHECK(power(louder, 290000, 310000) == Approx(with_tone).epsilon(0.1));
+}
+
+TEST_CASE("a pulse of changing duty: what its harmonics have") {
+    Random random(7);
+    for (int i = 0; i < 20; ++i)
+        for (const double duty : draw_duty(48000 * 5, 48000.0, random)) {
+            CHECK(duty >= 0.0999);
+            CHECK(duty <= 0.9001);
+        }
+}
+
+TEST_CASE("hardships: the board, its room and who sings stay the same") {
+    Assumptions plain;
+    plain.kind = SceneKind::culprit;
+    plain.culprit = Timing::crystal;
+    for (int i = 1; i < hardships; ++i) {
+        Assumptions hard = plain;
+        hard.hardship = static_cast<Hardship>(i);
+        const Scene a = make_scene(300001, plain), b = make_scene(300001, hard);
+        INFO(name_of(hard.hardship));
+        CHECK(a.sheet.rates.size() == b.sheet.rates.size());
+        if (hard.hardship == Hardship::under_load) {
+            REQUIRE(b.takes.size() == 2);
+            for (const int rate : b.singing) CHECK(b.sheet.rates[static_cast<std::size_t>(rate)].active_in.empty());
+            CHECK(std::all_of(b.lines.begin(), b.lines.end(),
+                              [&](const TrueLine& line) { return line.take == b.lines.front().take; }));
+            continue;
+        }
+        CHECK(a.singing == b.singing);
+        CHECK(b.lines.size() == (hard.hardship == Hardship::two_units ? 2 : 1) * a.lines.size());
+        CHECK(a.takes[0].recording.samples != b.takes[0].recording.samples);
+        if (hard.hardship == Hardship::spread_clock)
+            CHECK(b.lines[0].hz == Approx(0.9975 * a.lines[0].hz).epsilon(1e-9));
+    }
+}

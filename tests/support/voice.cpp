@@ -43,6 +43,16 @@ double radiation_db(double hz) {
     return -10.0 * std::log10(1.0 + (corner_hz / hz) * (corner_hz / hz));
 }
 
+/// How much of a moment around `t` lies within a burst.
+double share_on(const Voice& voice, double t, double seconds) {
+    const double width = seconds * voice.burst_hz;
+    const double at = t * voice.burst_hz + voice.burst_phase;
+    const double part = at - std::floor(at);
+    const double rising = std::clamp(part / width + 0.5, 0.0, 1.0) + std::clamp((part - 1.0) / width + 0.5, 0.0, 1.0);
+    const double falling = std::clamp((part - voice.burst_duty) / width + 0.5, 0.0, 1.0);
+    return std::clamp(rising - falling, 0.0, 1.0);
+}
+
 }  // namespace
 
 Resonances::Resonances(double sd_db, Random& random) {
@@ -125,6 +135,7 @@ std::vector<TrueLine> add_voice(std::span<double> to, const Voice& voice, double
         const double t = static_cast<double>(i) * control_samples / fs;
         const double fade = std::min((t - voice.from_seconds) / 0.05, (voice.to_seconds - t) / 0.05);
         on[i] = voice.from_seconds <= 0.0 && t < voice.to_seconds - 0.05 ? 1.0 : std::clamp(fade, 0.0, 1.0);
+        if (voice.burst_hz > 0.0) on[i] *= share_on(voice, t, control_samples / fs);
         weight += on[i];
         hz_sum += on[i] * voice.hz[i];
     }
@@ -134,7 +145,11 @@ std::vector<TrueLine> add_voice(std::span<double> to, const Voice& voice, double
     for (const VoiceLine& line : voice.lines) {
         const double mean_square = db_to_power(line.level_db + raise_db);
         Path amplitude = on;
-        for (double& value : amplitude) value *= std::sqrt(2.0 * mean_square);
+        for (std::size_t i = 0; i < amplitude.size(); ++i) {
+            amplitude[i] *= std::sqrt(2.0 * mean_square);
+            if (!voice.pressure.empty()) amplitude[i] *= voice.pressure[i];
+            if (!voice.duty.empty()) amplitude[i] *= std::sin(line.multiple * std::numbers::pi * voice.duty[i]);
+        }
         add_line(to, fs, voice.hz, line.multiple, amplitude, random.uniform(0.0, 2.0 * std::numbers::pi));
 
         TrueLine truth;

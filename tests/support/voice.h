@@ -35,6 +35,9 @@ struct Voice {
     std::vector<VoiceLine> lines;  ///< those in the band of the recording
     double from_seconds = 0.0, to_seconds = 1e9;
     bool steady = true;
+    double burst_hz = 0.0, burst_duty = 1.0, burst_phase = 0.0;  ///< on for so much of each period; 0 Hz: all the time
+    Path pressure;                                               ///< factor of all lines over time; empty: 1
+    Path duty;  ///< of the pulse; empty: what the lines' levels say. Harmonic n has |sin(n pi duty)| of its level
 };
 
 struct Band {

@@ -37,19 +37,11 @@ LinePower tone_of(double hz, double level_db) {
 TEST_CASE("critical bandwidth, clause 10 Formula (2)") {
     CHECK(critical_bandwidth_hz(500.0) == Approx(117.3).margin(0.05));   // printed
     CHECK(critical_bandwidth_hz(1000.0) == Approx(162.2).margin(0.05));  // printed
-    for (const auto& [hz, width] : {std::pair{100.0, 100.72},
-                                    {150.0, 101.62},
-                                    {250.0, 104.47},
-                                    {500.0, 117.255},
-                                    {850.0, 146.48},
-                                    {1000.0, 162.217},
-                                    {2000.0, 300.77},
-                                    {4000.0, 685.42},
-                                    {8000.0, 1705.66},
-                                    {10000.0, 2305.46},
-                                    {11200.0, 2688.86},
-                                    {12000.0, 2953.48},
-                                    {16000.0, 4374.21}}) {
+    constexpr double widths[][2] = {{100.0, 100.72},   {150.0, 101.62},    {250.0, 104.47},    {500.0, 117.255},
+                                    {850.0, 146.48},   {1000.0, 162.217},  {2000.0, 300.77},   {4000.0, 685.42},
+                                    {8000.0, 1705.66}, {10000.0, 2305.46}, {11200.0, 2688.86}, {12000.0, 2953.48},
+                                    {16000.0, 4374.21}};
+    for (const auto& [hz, width] : widths) {
         INFO(hz << " Hz");
         CHECK(critical_bandwidth_hz(hz) == Approx(width).margin(0.0051));
     }
@@ -110,13 +102,9 @@ TEST_CASE("bands beside it, Tables 2 and 3") {
 TEST_CASE("proximity of two tones, clause 11.6 Formula (14)") {
     CHECK(proximity_hz(150.0) == Approx(23.0).margin(0.05));  // printed
     CHECK(proximity_hz(850.0) == Approx(63.8).margin(0.05));  // printed
-    for (const auto& [hz, near] : {std::pair{100.0, 30.35},
-                                   {150.0, 23.00},
-                                   {212.0, 21.00},
-                                   {250.0, 21.51},
-                                   {500.0, 33.51},
-                                   {850.0, 63.84},
-                                   {1000.0, 81.58}}) {
+    constexpr double reaches[][2] = {{100.0, 30.35}, {150.0, 23.00}, {212.0, 21.00}, {250.0, 21.51},
+                                     {500.0, 33.51}, {850.0, 63.84}, {1000.0, 81.58}};
+    for (const auto& [hz, near] : reaches) {
         INFO(hz << " Hz");
         CHECK(proximity_hz(hz) == Approx(near).margin(0.0051));
     }

@@ -126,28 +126,30 @@ TEST_CASE("a line's frequency is as certain as the Cramér-Rao bound allows, and
     }
 }
 
+// Of lines with a strong neighbour: white noise of rms 1 in a segment, drawn so many times.
+constexpr std::size_t pair_size = 9600;
+constexpr int pair_trials = 200;
+constexpr double pair_noise = 1.0 / pair_size;
+
 TEST_CASE("a strong steady neighbour three bins away is subtracted") {
-    constexpr std::size_t size = 9600;
-    constexpr int trials = 200;
     const std::uint64_t seed = 31;
     scenes::Random random(seed);
-    const double noise = 1.0 / size;
     double squares = 0.0, untreated = 0.0;
-    for (int trial = 0; trial < trials; ++trial) {
+    for (int trial = 0; trial < pair_trials; ++trial) {
         const double bin = random.uniform(1000.0, 3000.0);
-        const Line weak{bin, amplitude_for(300.0, size), random.uniform(0.0, 2.0 * pi)};
+        const Line weak{bin, amplitude_for(300.0, pair_size), random.uniform(0.0, 2.0 * pi)};
         const Line strong{bin + 3.0 + random.uniform(-0.3, 0.3), 100.0 * weak.amplitude, random.uniform(0.0, 2.0 * pi)};
-        const auto spectrum = spectrum_of(size, 9600.0, {weak, strong}, random);
-        LineFit one = fit_line(spectrum, strong.bin, noise, {}), other;
+        const auto spectrum = spectrum_of(pair_size, 9600.0, {weak, strong}, random);
+        LineFit one = fit_line(spectrum, strong.bin, pair_noise, {}), other;
         for (int round = 0; round < 4; ++round) {
             const LineFit known[] = {one};
-            other = fit_line(spectrum, std::round(2.0 * weak.bin) / 2.0, noise, known);
+            other = fit_line(spectrum, std::round(2.0 * weak.bin) / 2.0, pair_noise, known);
             const LineFit found[] = {other};
-            one = fit_line(spectrum, one.bin, noise, found);
+            one = fit_line(spectrum, one.bin, pair_noise, found);
         }
-        squares += std::pow((other.bin - weak.bin) / other.bin_sd, 2.0) / trials;
-        const LineFit alone = fit_line(spectrum, weak.bin, noise, {});
-        untreated += std::min(std::pow((alone.bin - weak.bin) / other.bin_sd, 2.0), 1e4) / trials;
+        squares += std::pow((other.bin - weak.bin) / other.bin_sd, 2.0) / pair_trials;
+        const LineFit alone = fit_line(spectrum, weak.bin, pair_noise, {});
+        untreated += std::min(std::pow((alone.bin - weak.bin) / other.bin_sd, 2.0), 1e4) / pair_trials;
     }
     INFO("seed " << seed << ": error over bin_sd " << std::sqrt(squares) << ", not subtracted "
                  << std::sqrt(untreated));
@@ -156,25 +158,22 @@ TEST_CASE("a strong steady neighbour three bins away is subtracted") {
 }
 
 TEST_CASE("the Hann fit bears an unsteady neighbour that the plain one does not") {
-    constexpr std::size_t size = 9600;
-    constexpr int trials = 200;
     const std::uint64_t seed = 32;
     scenes::Random random(seed);
-    const double noise = 1.0 / size;
     double hann_squares = 0.0, plain_squares = 0.0;
-    for (int trial = 0; trial < trials; ++trial) {
-        std::vector<float> samples = made::white(size, 1.0, random.bits());
-        const double bin = random.uniform(1000.0, 3000.0), amplitude = amplitude_for(1000.0, size);
-        made::add_tone(samples, size, bin, amplitude, random.uniform(0.0, 6.0));
+    for (int trial = 0; trial < pair_trials; ++trial) {
+        std::vector<float> samples = made::white(pair_size, 1.0, random.bits());
+        const double bin = random.uniform(1000.0, 3000.0), amplitude = amplitude_for(1000.0, pair_size);
+        made::add_tone(samples, pair_size, bin, amplitude, random.uniform(0.0, 6.0));
         // 40 dB stronger, 14 bins away, moving by two bins in the course of the segment.
         made::add_path(
-            samples, size, [bin](double t) { return bin + 13.0 + 2.0 * t; },
+            samples, pair_size, [bin](double t) { return bin + 13.0 + 2.0 * t; },
             [amplitude](double) { return 100.0 * amplitude; }, random.uniform(0.0, 6.0));
-        const SegmentSpectrum spectrum(samples, size);
-        const LineFit hann = fit_line_hann(spectrum, std::round(bin), noise);
-        const LineFit plain = fit_line(spectrum, std::round(bin), noise, {});
-        hann_squares += std::pow((hann.bin - bin) / hann.bin_sd, 2.0) / trials;
-        plain_squares += std::min(std::pow((plain.bin - bin) / hann.bin_sd, 2.0), 1e4) / trials;
+        const SegmentSpectrum spectrum(samples, pair_size);
+        const LineFit hann = fit_line_hann(spectrum, std::round(bin), pair_noise);
+        const LineFit plain = fit_line(spectrum, std::round(bin), pair_noise, {});
+        hann_squares += std::pow((hann.bin - bin) / hann.bin_sd, 2.0) / pair_trials;
+        plain_squares += std::min(std::pow((plain.bin - bin) / hann.bin_sd, 2.0), 1e4) / pair_trials;
     }
     INFO("seed " << seed << ": errors over the Hann fit's bin_sd " << std::sqrt(hann_squares) << ", plain "
                  << std::sqrt(plain_squares));

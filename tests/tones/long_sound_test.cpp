@@ -21,6 +21,15 @@ Tones hear(double seconds, std::uint64_t seed, const std::vector<std::pair<doubl
     return find_tones(made::recording(std::move(samples), rate_hz));
 }
 
+/// A minute of noise in which a line goes along hz(t) with amplitude(t).
+template <class Hz, class Amplitude>
+Tones hear_minute(std::uint64_t seed, Hz hz, Amplitude amplitude) {
+    UNSCOPED_INFO("seed " << seed);
+    auto samples = made::white(static_cast<std::size_t>(60.0 * rate_hz), 0.01, seed);
+    made::add_path(samples, rate_hz, hz, amplitude, 0.0);
+    return find_tones(made::recording(std::move(samples), rate_hz));
+}
+
 }  // namespace
 
 TEST_CASE("a long recording is one recording: one tone a line, sharper the longer") {
@@ -55,14 +64,9 @@ TEST_CASE("a long recording is one recording: one tone a line, sharper the longe
 }
 
 TEST_CASE("a tone of part of a long recording says so, on the whole recording's time") {
-    const std::uint64_t seed = 52;
-    INFO("seed " << seed);
-    auto samples = made::white(static_cast<std::size_t>(60.0 * rate_hz), 0.01, seed);
     const double amplitude = made::amplitude_over_noise(35.0, 0.01, rate_hz);
-    made::add_path(
-        samples, rate_hz, [](double) { return 2500.4; },
-        [&](double t) { return t > 20.0 && t < 40.0 ? amplitude : 0.0; }, 0.0);
-    const Tones tones = find_tones(made::recording(std::move(samples), rate_hz));
+    const Tones tones = hear_minute(
+        52, [](double) { return 2500.4; }, [&](double t) { return t > 20.0 && t < 40.0 ? amplitude : 0.0; });
     const Tone* tone = made::nearest(tones.tones, 2500.4, 0.05);
     REQUIRE(tone);
     CHECK(tone->present == Approx(1.0 / 3.0).margin(0.05));
@@ -74,14 +78,9 @@ TEST_CASE("a tone of part of a long recording says so, on the whole recording's 
 
 TEST_CASE("a converter that warms up is one moving line through all of a minute") {
     // By 2 % in 60 s (0.33 Hz a second at 1 kHz … 5 Hz a second here).
-    const std::uint64_t seed = 53;
-    INFO("seed " << seed);
-    auto samples = made::white(static_cast<std::size_t>(60.0 * rate_hz), 0.01, seed);
     const double amplitude = made::amplitude_over_noise(38.0, 0.01, rate_hz);
-    made::add_path(
-        samples, rate_hz, [](double t) { return 6000.0 * (1.0 - 0.02 * t / 60.0); }, [&](double) { return amplitude; },
-        0.0);
-    const Tones tones = find_tones(made::recording(std::move(samples), rate_hz));
+    const Tones tones = hear_minute(
+        53, [](double t) { return 6000.0 * (1.0 - 0.02 * t / 60.0); }, [&](double) { return amplitude; });
     REQUIRE(tones.tones.size() == 1);
     const Tone& tone = tones.tones[0];
     CHECK(!tone.steady);

@@ -18,12 +18,21 @@ import shutil
 import signal
 import struct
 import subprocess
+import sys
 import tempfile
 import time
 import wave
 
 SINK = "bench"
 DEVICE = "testmic"
+
+
+def cannot_run(what):
+    """Whether tools are missing; tells then that `what` was not tested."""
+    missing = missing_tools()
+    if missing:
+        print("SKIPPED: " + ", ".join(missing) + f" not installed; {what} was NOT tested", file=sys.stderr)
+    return bool(missing)
 
 
 def missing_tools():

@@ -87,20 +87,23 @@ TEST_CASE("labelled ticks are round, inside, and far enough apart") {
 TEST_CASE("everything has its place from 1024 x 640 up, one axis for all") {
     for (const auto& [width, height, unit] :
          {std::tuple{1024.0f, 640.0f, 15.0f}, {1280.0f, 800.0f, 15.0f}, {2560.0f, 1440.0f, 30.0f}}) {
-        const Layout layout = layout_of(width, height, unit);
-        const Rect* order[] = {&layout.bar,  &layout.answer,  &layout.steps, &layout.spectrum,
-                               &layout.axis, &layout.ladders, &layout.tabs,  &layout.lower};
-        float bottom = 0.0f;
-        for (const Rect* rect : order) {
-            CHECK(rect->y >= bottom - 1.0f);
-            CHECK(rect->height >= 1.4f * unit);
-            CHECK(rect->right() <= width);
-            bottom = rect->bottom();
+        for (const bool told : {false, true}) {
+            const Layout layout = layout_of(width, height, unit, told);
+            const Rect* order[] = {&layout.bar,  &layout.answer,  &layout.steps, &layout.spectrum,
+                                   &layout.axis, &layout.ladders, &layout.tabs,  &layout.lower};
+            float bottom = 0.0f;
+            for (const Rect* rect : order) {
+                CHECK(rect->y >= bottom - 1.0f);
+                CHECK(rect->height >= 1.4f * unit);
+                CHECK(rect->right() <= width);
+                bottom = rect->bottom();
+            }
+            CHECK(bottom <= height);
+            CHECK(layout.spectrum.height >= 7.0f * unit);  // four levels and a mark
+            CHECK(layout.ladders.height >= 7.5f * unit);   // the suspect and two more
+            CHECK(layout.lower.height >= 6.0f * unit);
+            CHECK(layout.axis_left + layout.axis_width <= width);
+            CHECK(layout.answer.height >= (told ? 9.0f : 4.0f) * unit);
         }
-        CHECK(bottom <= height);
-        CHECK(layout.spectrum.height >= 7.0f * unit);  // four levels and a mark
-        CHECK(layout.ladders.height >= 7.5f * unit);   // the suspect and two more
-        CHECK(layout.lower.height >= 6.0f * unit);
-        CHECK(layout.axis_left + layout.axis_width <= width);
     }
 }

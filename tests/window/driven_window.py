@@ -107,6 +107,19 @@ class DrivenWindow:
         return self.wait_for(f"'{beginning} …'", lambda: next(
             (name for name in self.places() if name.startswith(beginning)), None), within)
 
+    def choose(self, beginning, shows):
+        """Clicks the first place that begins so until `shows` stands on the screen: while answers come in,
+        what is below them moves, and a click may go where it was."""
+        def clicked():
+            self.click(self.wait_beginning(beginning))
+            end = time.monotonic() + 3.0
+            while time.monotonic() < end:
+                if shows in self.places():
+                    return True
+                time.sleep(0.03)
+            return False
+        self.wait_for(f"'{shows}' after a click on '{beginning} …'", clicked)
+
     def pick(self, opener, *choices):
         """Opens a menu or a list by a click and clicks a line of it."""
         self.click(opener)

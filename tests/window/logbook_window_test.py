@@ -11,7 +11,7 @@ import time
 import unittest
 
 from driven_window import DrivenWindow
-from window_test import LIMPET, PROGRAM, SEEN, main, sample, shot
+from window_case import LIMPET, PROGRAM, SEEN, main, sample, shot
 
 
 class Logbook(unittest.TestCase):

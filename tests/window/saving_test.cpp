@@ -9,7 +9,7 @@
 #include <random>
 
 #include "base/files/file_content.h"
-#include "report/json/json.h"
+#include "match/json/findings_json.h"
 
 using namespace tattletone;
 namespace fs = std::filesystem;

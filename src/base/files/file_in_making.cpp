@@ -25,10 +25,6 @@ fs::path place_behind(const std::string& path) {
     return problem ? name : behind;
 }
 
-fs::path folder_of(const fs::path& place) {
-    return place.has_parent_path() ? place.parent_path() : fs::path(".");
-}
-
 // What the names of half-made files for this place begin with; systems allow some 255 bytes.
 std::string beginning_for(const fs::path& place) {
     std::string name = utf8_of(place.filename());

@@ -56,16 +56,9 @@ std::string seen_words(const std::optional<SeenFile>& seen) {
     if (!seen) return "a file stands there that cannot be read";
     if (seen->mark) return "a " + std::string(words_of(*seen->mark)) + " stands there";
     if (seen->unmarked_page) return "a page stands there that an earlier version of this program made";
-    switch (seen->content) {
-        case FileContent::recording:
-            return "a recording stands there";
-        case FileContent::board_sheet:
-            return "a board sheet stands there";
-        case FileContent::database:
-            return "a logbook or another database stands there";
-        case FileContent::other:
-            break;
-    }
+    if (seen->content == FileContent::recording) return "a recording stands there";
+    if (seen->content == FileContent::board_sheet) return "a board sheet stands there";
+    if (seen->content == FileContent::database) return "a logbook or another database stands there";
     return "a file stands there that this program did not make";
 }
 
@@ -167,8 +160,7 @@ std::optional<Error> judge(const OutputFile& wanted) {
                 return Error{path, "this is a link that leads nowhere", "Give another name, or take the link away"};
             if (!name.has_filename())
                 return Error{path, "this is the name of a folder", "Give the name of a file in it"};
-            const fs::path folder = name.has_parent_path() ? name.parent_path() : fs::path(".");
-            if (!fs::is_directory(folder, problem)) return cannot_write(path, ENOENT);
+            if (!fs::is_directory(folder_of(name), problem)) return cannot_write(path, ENOENT);
             break;
         }
         case fs::file_type::directory:

@@ -17,11 +17,13 @@ constexpr Words all_words[] = {
     {OutputKind::complaint_page, "complaint page"}, {OutputKind::comparison_page, "comparison page"},
     {OutputKind::trace_picture, "trace picture"},   {OutputKind::window_picture, "window picture"},
     {OutputKind::findings_file, "findings file"},   {OutputKind::recording, "recording"},
+    {OutputKind::toggle_plan, "toggle plan"},       {OutputKind::toggle_header, "toggle header"},
     {OutputKind::logbook_copy, "logbook copy"},     {OutputKind::own_file, "settings file"},
 };
 
 constexpr std::string_view html_before = "<meta name=\"generator\" content=\"";
 constexpr std::string_view svg_before = "<!-- ";
+constexpr std::string_view c_before = "/* ";
 constexpr std::string_view json_before = "{\"format\": \"tattletone findings ";
 constexpr std::string_view png_signature = "\x89PNG\r\n\x1a\n";
 constexpr std::string_view software{"Software\0", 9};
@@ -103,6 +105,10 @@ std::string svg_mark(OutputKind kind) {
     return std::string(svg_before) + mark_of(kind) + " -->\n";
 }
 
+std::string c_mark(OutputKind kind) {
+    return std::string(c_before) + mark_of(kind) + " */\n";
+}
+
 std::string png_with_mark(std::string png, OutputKind kind) {
     constexpr std::size_t header_end = 8 + chunk_frame + 13;  // behind the signature and IHDR
     if (!std::string_view(png).starts_with(png_signature) || png.size() < header_end) return png;
@@ -116,6 +122,7 @@ std::string png_with_mark(std::string png, OutputKind kind) {
 std::optional<OutputKind> marked_kind(std::string_view beginning) {
     if (beginning.starts_with("<!DOCTYPE html>")) return mark_between(beginning, html_before, "\">");
     if (beginning.starts_with(svg_before)) return mark_between(beginning, svg_before, " -->");
+    if (beginning.starts_with(c_before)) return mark_between(beginning, c_before, " */");
     if (beginning.starts_with(json_before)) return OutputKind::findings_file;
     if (beginning.starts_with(png_signature)) return mark_in_png(beginning);
     return std::nullopt;

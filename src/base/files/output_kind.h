@@ -8,8 +8,9 @@ namespace tattletone::base {
 
 /// What the program writes as a whole file. Each kind that may take the place of an earlier one of its
 /// kind carries a mark inside, in the way of its format: a page in `<meta name="generator">` (HTML), a
-/// drawing in a comment before its root (SVG), a picture in the tEXt chunk "Software" (PNG, 11.3.4.2), JSON in
-/// its "format" key. Recordings carry none: one is somebody's evidence and cannot be made again.
+/// drawing in a comment before its root (SVG), a C header in its first comment, a picture in the tEXt chunk "Software"
+/// (PNG, 11.3.4.2), JSON in its "format" key. Recordings carry none: one is somebody's evidence and cannot be made
+/// again.
 enum class OutputKind {
     findings_page,
     trace_page,
@@ -20,6 +21,8 @@ enum class OutputKind {
     trace_picture,
     window_picture,
     findings_file,
+    toggle_plan,    ///< carries none either: a recording may have been made with it
+    toggle_header,  ///< in the comment with which it begins
     recording,
     logbook_copy,
     own_file,  ///< in a place of the program's own, as the window's settings; needs no mark there
@@ -34,6 +37,7 @@ std::string mark_of(OutputKind kind);
 /// The mark as each format holds it.
 std::string html_mark(OutputKind kind);                       ///< an element of <head>
 std::string svg_mark(OutputKind kind);                        ///< a line before <svg
+std::string c_mark(OutputKind kind);                          ///< the first line of a C header
 std::string png_with_mark(std::string png, OutputKind kind);  ///< the chunk behind IHDR
 
 /// The kind whose mark stands in the beginning of a file (some kilobytes), whatever version wrote it.

@@ -10,4 +10,7 @@ namespace tattletone::base {
 std::filesystem::path path_of(const std::string& utf8);
 std::string utf8_of(const std::filesystem::path& path);
 
+/// Where the file stands; "." for a mere name.
+std::filesystem::path folder_of(const std::filesystem::path& file);
+
 }  // namespace tattletone::base

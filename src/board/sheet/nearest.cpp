@@ -1,16 +1,19 @@
 #include "board/sheet/nearest.h"
 
 #include <algorithm>
-#include <cctype>
 #include <numeric>
 #include <vector>
+
+#include "base/text/lower_case.h"
 
 namespace tattletone::board {
 namespace {
 
-char plain(char letter) {
-    if (letter == '-') return '_';
-    return static_cast<char>(std::tolower(static_cast<unsigned char>(letter)));
+// Capitals, and a dash for an underscore, are no slips.
+std::string plain(std::string_view word) {
+    std::string text = base::lower_case(word);
+    std::replace(text.begin(), text.end(), '-', '_');
+    return text;
 }
 
 // Levenshtein's distance, with neighbours swapped counted as one step (the commonest slip).
@@ -20,9 +23,9 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
     for (std::size_t i = 1; i <= a.size(); ++i) {
         current[0] = i;
         for (std::size_t j = 1; j <= b.size(); ++j) {
-            const bool same = plain(a[i - 1]) == plain(b[j - 1]);
+            const bool same = a[i - 1] == b[j - 1];
             current[j] = std::min({previous[j] + 1, current[j - 1] + 1, previous[j - 1] + !same});
-            if (i > 1 && j > 1 && plain(a[i - 1]) == plain(b[j - 2]) && plain(a[i - 2]) == plain(b[j - 1]))
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
                 current[j] = std::min(current[j], older[j - 2] + 1);
         }
         std::swap(older, previous);
@@ -39,7 +42,7 @@ std::string nearest_word(std::string_view typed, std::span<const std::string> kn
     std::string nearest;
     std::size_t least = std::max<std::size_t>(1, typed.size() / 3) + 1;
     for (const std::string& word : known) {
-        const std::size_t distance = edit_distance(typed, word);
+        const std::size_t distance = edit_distance(plain(typed), plain(word));
         if (distance >= least) continue;
         least = distance;
         nearest = word;

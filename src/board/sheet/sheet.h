@@ -55,8 +55,9 @@ struct Part {
     std::string name;  ///< the id where the sheet gives no name
     int rail = -1;     ///< index into rails, -1: not said
     std::optional<double> typical_ma, peak_ma;
-    std::optional<double> idle_ma;  ///< in states in which none of its rates runs; else the typical current
-    std::string spot;               ///< where it sits on the board, in the user's words
+    std::optional<double> idle_ma;   ///< in states in which none of its rates runs; else the typical current
+    std::optional<double> settle_s;  ///< how long it takes until switching it is through, for a toggle plan
+    std::string spot;                ///< where it sits on the board, in the user's words
 };
 
 /// A board as its maker declared it. Every index is valid; ids are unique within their kind.

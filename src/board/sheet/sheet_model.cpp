@@ -82,17 +82,23 @@ class Reader {
         board.finish();
     }
 
+    /// Of a rail or part, which from then on is called by it; empty where it is missing.
+    std::string read_id(SheetTable& table, const std::string& kind, Ids& ids) {
+        const auto id = table.id("id");
+        if (id) {
+            table.rename(kind + " '" + id->value + "'");
+            ids.add(*id, kind, diagnostics_);
+        } else if (!table.has("id")) {
+            table.missing("id", "Add id = \"…\" under [[" + kind + "]]");
+        }
+        return id ? id->value : std::string();
+    }
+
     void read_rail(const Found<const toml::table*>& found, Ids& ids) {
         SheetTable table(*found.value, found.place, "this rail", diagnostics_);
         const int index = static_cast<int>(sheet_.rails.size());
         Rail rail;
-        if (const auto id = table.id("id")) {
-            rail.id = id->value;
-            table.rename("rail '" + rail.id + "'");
-            ids.add(*id, "rail", diagnostics_);
-        } else if (!table.has("id")) {
-            table.missing("id", "Add id = \"…\" under [[rail]]");
-        }
+        rail.id = read_id(table, "rail", ids);
         if (const auto word = table.word("regulator", {std::begin(regulator_words), std::end(regulator_words)}))
             rail.regulator = static_cast<Regulator>(*word);
         for (const RailKey& key : rail_keys())
@@ -130,19 +136,14 @@ class Reader {
     void read_part(const Found<const toml::table*>& found, Ids& ids) {
         SheetTable table(*found.value, found.place, "this part", diagnostics_);
         Part part;
-        if (const auto id = table.id("id")) {
-            part.id = id->value;
-            table.rename("part '" + part.id + "'");
-            ids.add(*id, "part", diagnostics_);
-        } else if (!table.has("id")) {
-            table.missing("id", "Add id = \"…\" under [[part]]");
-        }
+        part.id = read_id(table, "part", ids);
         const auto name = table.text("name");
         part.name = name ? name->value : part.id;
         if (const auto rail = table.text("rail")) part.rail = rail_index(*rail, table.what());
         part.typical_ma = table.number("typical_ma", not_negative);
         part.peak_ma = table.number("peak_ma", not_negative);
         part.idle_ma = table.number("idle_ma", not_negative);
+        part.settle_s = table.number("settle_s", {0.0, 20.0, true, " s"});
         if (part.typical_ma && part.peak_ma && *part.peak_ma < *part.typical_ma)
             table.complain("peak_ma", "'peak_ma' of " + table.what() + " is below its typical_ma",
                            "Give the peak current as at least the typical one");

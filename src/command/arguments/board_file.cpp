@@ -13,6 +13,7 @@ std::optional<board::BoardSheet> load_board(const std::string& path) {
 }
 
 std::optional<int> find_state(const board::BoardSheet& sheet, const std::string& state) {
+    if (state.empty()) return -1;
     const int index = sheet.state_index(state);
     if (index >= 0) return index;
     std::string list;

@@ -9,13 +9,21 @@
 
 namespace tattletone::command {
 
+void declare_unit_options(Options& options, LogOptions& chosen) {
+    options.app
+        .add_option("--unit", chosen.unit,
+                    "whose recordings these are; its board sheet is used where "
+                    "--board is not given")
+        ->type_name("SERIAL");
+    options.flag("--ignore-confirmed", chosen.ignore_confirmed,
+                 "diagnose without what this bench has confirmed or rejected");
+    declare_logbook(options, chosen.logbook);
+}
+
 void declare_log_options(Options& options, LogOptions& chosen) {
     OptionTable& app = options.app;
     options.flag("--log", chosen.log, "store this in the logbook, with --unit");
-    app.add_option("--unit", chosen.unit,
-                   "whose recordings these are; its board sheet is used where "
-                   "--board is not given")
-        ->type_name("SERIAL");
+    declare_unit_options(options, chosen);
     app.add_option("--microphone", chosen.microphone, "for the log: which one")->type_name("NAME");
     app.add_option("--distance-cm", chosen.distance_cm, "for the log: from the board")->type_name("CM");
     app.add_option("--note", chosen.note, "for the log: anything")->type_name("TEXT");
@@ -23,9 +31,6 @@ void declare_log_options(Options& options, LogOptions& chosen) {
     app.add_option("--firmware", chosen.firmware, "for the log: if not the unit's")->type_name("F");
     app.add_option("--by", chosen.by, "for the log: who measured, if not you")->type_name("NAME");
     app.add_option("--keep", chosen.keep, "for the log: keep the recordings, yes (usual) or no")->type_name("yes|no");
-    options.flag("--ignore-confirmed", chosen.ignore_confirmed,
-                 "diagnose without what this bench has confirmed or rejected");
-    declare_logbook(options, chosen.logbook);
 }
 
 std::optional<Bench> open_bench(const Options& options, const LogOptions& chosen, const std::string& board_path,
@@ -79,8 +84,8 @@ bool log_examination(Bench& bench, const LogOptions& chosen, const match::Findin
     circumstances.note = chosen.note;
     circumstances.label = chosen.label;
     circumstances.distance_cm = bench.distance_cm;
-    const logbook::PrintedFindings printed{&findings, json, report::answer_sentence(findings),
-                                           report::verdict_word(findings.verdict)};
+    const logbook::PrintedFindings printed{&findings, json, report::answer_line(findings),
+                                           match::verdict_word(findings.verdict)};
     const auto id =
         or_tell(logbook::store_measurement(*bench.logbook, *bench.unit, bench.board ? &bench.board->kept : nullptr,
                                            printed, circumstances, takes, chosen.keep == "yes"));

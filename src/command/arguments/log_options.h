@@ -11,11 +11,14 @@
 
 namespace tattletone::command {
 
-/// What `examine` is asked about the logbook.
+/// What `examine` and `next` are asked about the logbook.
 struct LogOptions {
     bool log = false, ignore_confirmed = false;
     std::string unit, microphone, distance_cm, note, label, firmware, by, keep = "yes", logbook;
 };
+/// What bears on the diagnosis: whose recordings, and what the bench has confirmed.
+void declare_unit_options(Options& options, LogOptions& chosen);
+/// These and what a log needs.
 void declare_log_options(Options& options, LogOptions& chosen);
 
 /// The logbook behind one examination: which unit it is of, the unit's sheet where no other was given,

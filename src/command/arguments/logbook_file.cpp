@@ -45,6 +45,13 @@ std::optional<logbook::Logbook> open_logbook(const std::string& given, logbook::
     return or_tell(logbook::Logbook::open(path, mode));
 }
 
+OpenedLogbook parse_and_open(Options& options, const Arguments& arguments, std::string& given,
+                             logbook::Logbook::Mode mode) {
+    declare_logbook(options, given);
+    if (const auto status = options.parse(arguments)) return {std::nullopt, *status};
+    return {open_logbook(given, mode)};
+}
+
 std::optional<session::ReadSheet> read_board(const std::string& path) {
     return sheet_or_tell(session::read_board_file(path));
 }

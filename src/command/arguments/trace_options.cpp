@@ -11,6 +11,7 @@ namespace tattletone::command {
 namespace {
 
 constexpr double usual_clock_ppm = 50.0, usual_margin = 0.05;
+constexpr double coupled_ac = 0.1;  ///< of a rail's voltage: a mean below it is none of a rail that works
 
 std::string list_of(const scope::TraceFile& file) {
     std::string list;
@@ -44,30 +45,33 @@ std::string name_clash(const board::BoardSheet& sheet, const std::string& column
 }  // namespace
 
 void declare_trace(Options& options, TraceOptions& chosen) {
-    chosen.rail_option = "--trace-rail";
     OptionTable& app = options.app;
     app.add_option("--trace", chosen.file,
                    "an oscilloscope's CSV of the same unit, as evidence ('tattletone trace --help')")
         ->type_name("FILE.csv");
-    app.add_option("--trace-rail", chosen.rail, "the rail that was probed, where its name does not say")
+    app.add_option("--rail,--trace-rail", chosen.rail, "the rail that was probed, where its name does not say")
         ->type_name("ID");
-    app.add_option("--trace-column", chosen.column, "the column to use, where there are several")->type_name("NAME");
+    app.add_option("--column,--trace-column", chosen.column, "the column to use, where there are several")
+        ->type_name("NAME");
+    app.add_option("--below", chosen.below, "the level that its dips go below (default: 5 % under the rail's v_out)")
+        ->type_name("V");
+    app.add_option("--interval", chosen.interval, "seconds from row to row of the trace, where it does not say")
+        ->type_name("S");
     app.add_option("--clock-ppm", chosen.clock_ppm, "how far off the scope's clock may be (default 50)")
         ->type_name("PPM");
 }
 
-bool trace_fits(const Options& options, const TraceOptions& chosen, const std::vector<tones::Take>& takes,
-                const std::string& room) {
-    const bool stdin_taken = room == "-" || std::any_of(takes.begin(), takes.end(),
-                                                        [](const tones::Take& take) { return take.path == "-"; });
-    if (chosen.file == "-" && stdin_taken) {
+bool trace_fits(const Options& options, const TraceOptions& chosen, bool take_stdin) {
+    if (chosen.file == "-" && take_stdin) {
         options.wrong_usage("--trace", "standard input cannot be both a recording and the trace",
                             "Give a file for one of the two");
         return false;
     }
     if (!chosen.file.empty()) return true;
-    for (const auto& [option, value] : {std::pair{"--trace-rail", &chosen.rail},
-                                        {"--trace-column", &chosen.column},
+    for (const auto& [option, value] : {std::pair{"--rail", &chosen.rail},
+                                        {"--column", &chosen.column},
+                                        {"--below", &chosen.below},
+                                        {"--interval", &chosen.interval},
                                         {"--clock-ppm", &chosen.clock_ppm}}) {
         if (value->empty()) continue;
         options.wrong_usage(option, "there is no trace that it could be about", "Give --trace FILE.csv too");
@@ -84,7 +88,7 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceOption
     if (!chosen.interval.empty() && !(interval = options.number("--interval", chosen.interval, 1e-13, 1e4))) return {};
     if (!chosen.clock_ppm.empty() && !(clock = options.number("--clock-ppm", chosen.clock_ppm, 0.0, 1e5))) return {};
     if (!chosen.rail.empty() && sheet == nullptr) {
-        options.wrong_usage(chosen.rail_option, "without a board sheet there are no rails", "Give --board SHEET too");
+        options.wrong_usage("--rail", "without a board sheet there are no rails", "Give --board SHEET too");
         return {};
     }
     status = exit_failed;
@@ -132,8 +136,29 @@ std::optional<ReadTrace> read_trace_of(const Options& options, const TraceOption
                                     : "half way, as --below is not given";
         }
         told.shape = scope::analyse_trace(column.values, file->increment_seconds, file->increment_sd, level);
+        // Coupled AC the trace knows no absolute level: the same 5 % then hang on its mean.
+        const auto v_out = known != nullptr && column.unit == "V" ? known->v_out : std::nullopt;
+        if (v_out && std::abs(told.shape.mean) < coupled_ac * *v_out &&
+            told.shape.maximum - told.shape.minimum < 0.5 * *v_out) {
+            told.ac_coupled = true;
+            if (!below) {
+                level = told.shape.mean - usual_margin * *v_out;
+                told.level_from =
+                    "5 % of the sheet's " + base::trimmed(*v_out, 3) + " V under the mean, for the trace is coupled AC";
+                told.shape = scope::analyse_trace(column.values, file->increment_seconds, file->increment_sd, level);
+            }
+        }
         if (told.shape.repetition && sheet != nullptr)
             told.causes = match::causes_of(*sheet, report::line_of(told, on, *clock), parameters);
+        if (told.shape.repetition && sheet != nullptr && (told.causes.empty() || told.causes[0].probability < 0.5))
+            if (const auto folded =
+                    match::folded_rate(*sheet, report::line_of(told, on, *clock), file->increment_seconds)) {
+                told.folded_from = folded->rate;
+                told.folded_hz = folded->hz;
+                told.shape.coarse_hz = told.shape.repetition->hz;
+                told.shape.repetition.reset();
+                told.causes.clear();
+            }
         read.rails.push_back(on);
         report.columns.push_back(std::move(told));
     }
@@ -157,8 +182,13 @@ std::optional<TraceEvidence> trace_evidence(const Options& options, const TraceO
     }
     if (picked < 0) {
         status = exit_failed;
-        tell({read->report.origin, "nothing in it repeats evenly at least three times",
-              "Look at it with 'tattletone trace'; record 50 periods or more"});
+        const bool coarse =
+            std::any_of(columns.begin(), columns.end(), [](const auto& c) { return c.shape.coarse_hz > 0.0; });
+        tell({read->report.origin,
+              coarse ? "the rate cannot be told: too few samples a period"
+                     : "nothing in it repeats evenly at least three times",
+              coarse ? "'tattletone trace' says which sampling would tell it"
+                     : "Look at it with 'tattletone trace'; record 50 periods or more"});
         return {};
     }
     for (const std::string& notice : read->report.notices)

@@ -14,13 +14,11 @@ namespace tattletone::command {
 /// What is asked of an oscilloscope's file, as the user typed it.
 struct TraceOptions {
     std::string file, column, rail, below, interval, clock_ppm;
-    std::string rail_option = "--rail";  ///< as errors name it
 };
-/// The options of `examine` and `next`.
+/// The options of `examine`, `next` and `listen`.
 void declare_trace(Options& options, TraceOptions& chosen);
 /// False when wrong usage was told: a setting without a trace, or standard input asked for twice.
-bool trace_fits(const Options& options, const TraceOptions& chosen, const std::vector<tones::Take>& takes,
-                const std::string& room);
+bool trace_fits(const Options& options, const TraceOptions& chosen, bool take_stdin);
 
 struct ReadTrace {
     scope::TraceFile file;

@@ -20,7 +20,7 @@ std::string help_overview() {
            "'tattletone help TOPIC' opens the manual; 'help --man' prints all of it.\n"
            "'tattletone --version' tells the version.\n\n"
            "Exit status: 0 done, whatever was found; 1 it could not be done; 2 wrong usage;\n"
-           "3 with --fail-if-heard, when a prominent tone of the board was found.\n";
+           "3 with --fail-if-heard, when a prominent tone is the board's by evidence.\n";
 }
 
 }  // namespace tattletone::command

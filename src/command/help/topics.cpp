@@ -1,9 +1,9 @@
 #include "command/help/topics.h"
 
 #include <algorithm>
-#include <cctype>
 #include <sstream>
 
+#include "base/text/lower_case.h"
 #include "report/text/wrap.h"
 #include "window/keys.h"
 
@@ -34,8 +34,7 @@ HelpTopic read(const HelpFile& file) {
 }
 
 bool holds(const std::string& text, std::string_view word) {
-    const auto same = [](unsigned char a, unsigned char b) { return std::tolower(a) == std::tolower(b); };
-    return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
+    return base::lower_case(text).find(base::lower_case(word)) != std::string::npos;
 }
 
 }  // namespace

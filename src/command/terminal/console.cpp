@@ -71,6 +71,10 @@ bool redraw(std::string_view block, int rows_before) {
 
 Terminal terminal_of(Stream stream) {
     Terminal terminal;
+    if (const char* said = std::getenv("COLUMNS")) {
+        const int columns = std::atoi(said);
+        if (columns >= 20 && columns <= 1000) terminal.columns = columns;
+    }
 #if defined(_WIN32)
     terminal.present = _isatty(_fileno(stream == Stream::out ? stdout : stderr)) != 0;
     CONSOLE_SCREEN_BUFFER_INFO info;

@@ -36,7 +36,7 @@ void tell_progress(std::string_view line);
 
 enum class Stream { out, error };
 
-/// The terminal behind a stream. `columns` is 80 where there is none or it does not say; `bold`
+/// The terminal behind a stream. `columns` is that of COLUMNS, else 80, where there is none or it does not say; `bold`
 /// only on a terminal that knows it and without NO_COLOR (https://no-color.org) in the environment.
 struct Terminal {
     bool present = false;

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "base/text/json_writer.h"
 #include "command/terminal/console.h"
-#include "report/json/json_writer.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 
@@ -84,7 +84,7 @@ std::string listing_csv(const Listing& listing) {
 }
 
 std::string listing_json(const Listing& listing) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text(listing.format);
     json.key(listing.key).open('[');
     for (const auto& row : listing.rows) {

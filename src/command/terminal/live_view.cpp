@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
-#include "report/json/json.h"
-#include "report/json/json_writer.h"
+#include "match/json/findings_json.h"
 #include "report/text/columns.h"
 #include "report/text/text.h"
 #include "report/text/wrap.h"
@@ -13,22 +13,10 @@
 namespace tattletone::command {
 namespace {
 
-const char* state_word(sound::DeviceState state) {
-    switch (state) {
-        case sound::DeviceState::running:
-            return "running";
-        case sound::DeviceState::vanished:
-            return "vanished";
-        case sound::DeviceState::frozen:
-            return "frozen";
-    }
-    return "";
-}
-
 std::string live_object(const session::Snapshot& snapshot) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("sequence").integer(static_cast<long long>(snapshot.sequence));
-    json.key("device").text(snapshot.device).key("state").text(state_word(snapshot.state));
+    json.key("device").text(snapshot.device).key("state").text(word_of(snapshot.state));
     json.key("message").text_or_null(snapshot.message);
     json.key("sample_rate_hz").whole_or_real(snapshot.sample_rate_hz, 3);
     json.key("seconds_heard").real(snapshot.seconds_heard, 3);
@@ -86,11 +74,13 @@ std::string cut(const std::string& text, int columns, int rows) {
 }  // namespace
 
 std::string live_json(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings) {
-    std::string object = findings ? report::findings_json(*findings)
-                                  : R"({"format": "tattletone findings 1", "recordings": [], "tones": [], )"
-                                    R"("suspects": [], "verdict": null})";
-    object.pop_back();
-    return object + ", \"live\": " + live_object(snapshot) + "}\n";
+    const base::JsonParts live = {{"live", live_object(snapshot)}};
+    if (findings) return match::findings_json(*findings, live) + '\n';
+    base::JsonWriter json;
+    json.open('{').key("format").text(match::findings_format);
+    for (const char* key : {"recordings", "tones", "suspects"}) json.key(key).open('[').close(']');
+    json.key("verdict").null().parts(live).close('}');
+    return json.str() + '\n';
 }
 
 std::string live_line(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings) {
@@ -102,7 +92,7 @@ std::string live_line(const session::Snapshot& snapshot, const std::optional<mat
         if (suspect.probability >= 0.1)
             line += "  " + base::printable(suspect.rate) + " " + report::probability_number(suspect.probability);
     }
-    const auto tones = report::tones_of(*findings, true);
+    const auto tones = report::without_combs(report::tones_of(*findings, true));
     constexpr std::size_t most = 6;
     for (std::size_t i = 0; i < std::min(most, tones.size()); ++i) {
         line += "  " + base::fixed(tones[i]->tone.hz, 2) + " Hz";
@@ -127,7 +117,7 @@ std::string live_block(const session::Snapshot& snapshot, const std::optional<ma
         report::TextStyle style;
         style.columns = columns;
         style.bold = bold;
-        style.most_tones = 12;
+        style.how_to_see_all.clear();
         text += report::findings_text(*findings, style);
     } else {
         text += "Listening: half a second of sound is needed.\n";

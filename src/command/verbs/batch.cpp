@@ -89,10 +89,8 @@ int show_batch(const Arguments& arguments) {
     options.app.add_option("BATCH", filter.batch, "the batch")->required()->type_name("");
     options.app.add_option("--firmware", filter.firmware, "only units with this firmware")->type_name("F");
     declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
     const auto view = or_tell(logbook::view_batch(*logbook, filter));
     if (!view) return exit_failed;
     if (view->units.empty()) {

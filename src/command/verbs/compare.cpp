@@ -1,9 +1,9 @@
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "command/arguments/logbook_file.h"
 #include "command/terminal/console.h"
 #include "command/terminal/listing.h"
 #include "logbook/units/comparison.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 
 namespace tattletone::command {
@@ -34,7 +34,7 @@ Listing value_listing(const logbook::Comparison& comparison) {
 }
 
 std::string comparison_json(const logbook::Comparison& c) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone comparison 1");
     json.key("rate").text_or_null(c.rate).key("hz").real(c.hz, 1).key("paired").boolean(c.paired);
     for (const bool first : {true, false}) {

@@ -96,12 +96,9 @@ int list_open_complaints(const Arguments& arguments) {
     Options options("complaint list", "The open complaints, the newest first.", "  tattletone complaint list");
     options.flag("--closed", closed, "the closed ones too");
     declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto complaints = or_tell(logbook::list_complaints(*logbook, closed));
-    return complaints ? show(complaint_listing(*complaints), chosen) : exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
+    return show_all(logbook::list_complaints(*logbook, closed), complaint_listing, chosen);
 }
 
 // What show, close and remove have in common: one complaint by its id.
@@ -121,10 +118,8 @@ int on_one(const Arguments& arguments, const std::string& action) {
         options.app.add_option("--outcome", outcome, "what came of it")->required()->type_name("TEXT");
     if (action == "remove") options.flag("--yes", yes, "do not ask");
     if (action == "show") declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
     const auto complaint = or_tell(logbook::find_complaint(*logbook, id));
     if (!complaint) return exit_failed;
     if (action == "show") {
@@ -142,25 +137,15 @@ int on_one(const Arguments& arguments, const std::string& action) {
     return print_line(name + (action == "close" ? " is closed." : " is deleted.")) ? exit_done : exit_failed;
 }
 
-int show_one(const Arguments& arguments) {
-    return on_one(arguments, "show");
-}
-int close(const Arguments& arguments) {
-    return on_one(arguments, "close");
-}
-int remove(const Arguments& arguments) {
-    return on_one(arguments, "remove");
-}
-
 }  // namespace
 
 int run_complaint(const Arguments& arguments) {
     static constexpr Verb actions[] = {
         {"add", "a tester's clip: examined, sorted, with the draft of a reply", add_complaint},
         {"list", "the open complaints", list_open_complaints},
-        {"show", "one complaint with the draft of the reply", show_one},
-        {"close", "close it; it keeps its outcome", close},
-        {"remove", "delete it with its clip", remove},
+        {"show", "one complaint with the draft of the reply", [](const Arguments& a) { return on_one(a, "show"); }},
+        {"close", "close it; it keeps its outcome", [](const Arguments& a) { return on_one(a, "close"); }},
+        {"remove", "delete it with its clip", [](const Arguments& a) { return on_one(a, "remove"); }},
         {"triage", "take in a whole folder; may be stopped and shared", triage},
     };
     return run_action("complaint",

@@ -2,11 +2,11 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "base/text/printable.h"
 #include "command/arguments/options.h"
 #include "command/terminal/console.h"
-#include "report/json/json_writer.h"
 
 namespace tattletone::command {
 namespace {
@@ -78,7 +78,7 @@ std::string as_text(const std::vector<sound::InputDevice>& found) {
 }
 
 std::string as_json(const std::vector<sound::InputDevice>& found) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone devices 1").key("devices").open('[');
     for (const sound::InputDevice& device : found) {
         json.open('{').key("index").integer(device.index).key("name").text(device.name);

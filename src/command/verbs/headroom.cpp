@@ -14,7 +14,9 @@ namespace {
 
 using Tries = std::vector<std::pair<std::string, std::string>>;
 
+// -1 where none is meant (empty).
 std::optional<int> find_rail(const board::BoardSheet& sheet, const std::string& id) {
+    if (id.empty()) return -1;
     std::string list;
     for (int i = 0; i < static_cast<int>(sheet.rails.size()); ++i) {
         const std::string& known = sheet.rails[static_cast<std::size_t>(i)].id;
@@ -103,19 +105,17 @@ int run_headroom(const Arguments& arguments) {
     }
     const auto sheet = load_board(sheet_path);
     if (!sheet) return exit_failed;
-    if (!rail_id.empty()) {
-        const auto rail = find_rail(*sheet, rail_id);
-        if (!rail) return exit_failed;
-        style.rail = *rail;
-    }
+    const auto rail = find_rail(*sheet, rail_id);
+    if (!rail) return exit_failed;
+    style.rail = *rail;
     board::BoardSheet changed = *sheet;
     if (!style.tried.empty()) {
         if (style.rail < 0) {
             if (sheet->rails.empty())
                 return options.wrong_usage("--try", "the sheet declares no rail", "Add a [[rail]] to it");
-            const auto rail = rail_to_try(options, *sheet);
-            if (!rail) return exit_usage;
-            style.rail = *rail;
+            const auto only = rail_to_try(options, *sheet);
+            if (!only) return exit_usage;
+            style.rail = *only;
         }
         if (!try_on(options, style.tried, changed.rails[static_cast<std::size_t>(style.rail)])) return exit_usage;
         style.declared = &*sheet;

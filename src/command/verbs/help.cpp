@@ -1,11 +1,11 @@
 #include <algorithm>
-#include <cctype>
 
+#include "base/text/lower_case.h"
 #include "base/text/number.h"
 #include "board/sheet/nearest.h"
 #include "command/arguments/options.h"
-#include "command/help/manual_page.h"
 #include "command/help/overview.h"
+#include "command/help/page/manual_page.h"
 #include "command/help/topics.h"
 #include "command/terminal/console.h"
 #include "report/text/wrap.h"
@@ -64,10 +64,8 @@ std::string text_of(const HelpTopic& topic) {
     return (bold ? report::in_bold(topic.title) : topic.title) + "\n\n" + topic.body;
 }
 
-int explain(std::string word) {
-    const std::string typed = word;
-    std::transform(word.begin(), word.end(), word.begin(),
-                   [](unsigned char letter) { return static_cast<char>(std::tolower(letter)); });
+int explain(const std::string& typed) {
+    const std::string word = base::lower_case(typed);
     const Verb* const verb = find_verb(word);
     const HelpTopic* topic = find_topic(word);
     if (verb == nullptr) {

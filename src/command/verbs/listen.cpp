@@ -5,12 +5,18 @@
 #include <utility>
 
 #include "command/arguments/board_file.h"
+#include "command/arguments/log_options.h"
 #include "command/arguments/options.h"
+#include "command/arguments/trace_options.h"
+#include "command/clip_tones.h"
 #include "command/terminal/console.h"
 #include "command/terminal/live_view.h"
-#include "match/diagnose.h"
+#include "command/unit_clips.h"
+#include "report/confirmed.h"
+#include "report/text/wrap.h"
 #include "session/live/live_ear.h"
 #include "sound/capture/microphone.h"
+#include "toggle/plan/prompt.h"
 #include "tones/find_tones.h"
 
 namespace tattletone::command {
@@ -28,20 +34,85 @@ extern "C" void on_interrupt(int signal_number) {
 }
 
 struct ListenOptions {
-    std::string board, device, seconds_text;
+    std::string board, device, seconds_text, room, state, plan;
+    std::vector<std::string> far;
+    LogOptions log;
+    TraceOptions trace;
     base::OutputFile keep;
     bool json = false;
     double seconds = 0.0;  // 0: until interrupted
 };
 
-match::Findings judge(const session::Snapshot& snapshot, const board::BoardSheet* sheet) {
+/// What is known besides the sound that comes in.
+struct Evidence {
+    std::optional<board::BoardSheet> sheet;
+    std::string state;
+    std::optional<tones::Tones> room;
+    std::vector<tones::Take> far;
+    std::optional<report::Confirmed> confirmed;
+    std::optional<TraceEvidence> trace;
+};
+
+std::optional<Evidence> read_evidence(const Options& options, const ListenOptions& wanted, int& status) {
+    Evidence evidence;
+    auto bench = open_bench(options, wanted.log, wanted.board, status);
+    if (!bench) return std::nullopt;
+    if (bench->board) evidence.sheet = std::move(bench->board->sheet);
+    evidence.confirmed = std::move(bench->confirmed);
+    status = exit_failed;
+    evidence.state = wanted.state;
+    ListedClips said;
+    said.takes.emplace_back().state = wanted.state;
+    if (!fits_sheet(said, evidence.sheet ? &*evidence.sheet : nullptr)) return std::nullopt;
+    if (!wanted.room.empty()) {
+        auto room = recorded_tones(wanted.room);
+        if (!room) return std::nullopt;
+        evidence.room = std::move(*room);
+    }
+    for (const std::string& path : wanted.far) {
+        auto found = recorded_tones(path);
+        if (!found) return std::nullopt;
+        evidence.far.push_back({path, "", "", std::move(*found)});
+    }
+    evidence.trace = trace_evidence(options, wanted.trace, evidence.sheet ? &*evidence.sheet : nullptr, status);
+    if (status != exit_done) return std::nullopt;
+    return evidence;
+}
+
+match::Findings judge(const session::Snapshot& snapshot, const Evidence& evidence) {
     tones::Take take;
     take.path = snapshot.device;
+    take.state = evidence.state;
     take.found = *snapshot.tones;
     std::vector<tones::Take> takes;
     takes.push_back(std::move(take));
-    return match::diagnose(sheet, tones::unite(std::move(takes), nullptr));
+    auto trace = evidence.trace ? std::optional(evidence.trace->join) : std::nullopt;
+    return report::diagnose_here(
+        evidence.sheet ? &*evidence.sheet : nullptr,
+        tones::unite(std::move(takes), evidence.room ? &*evidence.room : nullptr, evidence.far),
+        evidence.confirmed ? &*evidence.confirmed : nullptr, trace ? &*trace : nullptr);
 }
+
+/// Tells a person when to switch what, by the sound's own clock.
+class Prompter {
+  public:
+    explicit Prompter(const toggle::Plan& plan) : plan_(plan) {}
+
+    std::string words_at(double seconds) const { return toggle::prompt_words(toggle::prompt_at(plan_, seconds)); }
+    /// Where lines stay: one for each switching.
+    void tell_changes(double seconds) {
+        const toggle::Prompt prompt = toggle::prompt_at(plan_, seconds);
+        if (told_ == prompt.switched && begun_) return;
+        begun_ = true;
+        told_ = prompt.switched;
+        tell_note(toggle::prompt_words(prompt));
+    }
+
+  private:
+    const toggle::Plan& plan_;
+    std::size_t told_ = 0;
+    bool begun_ = false;
+};
 
 /// Draws each new snapshot in the way that fits where the output goes.
 class Display {
@@ -50,12 +121,15 @@ class Display {
 
     bool wants_line_for_each() const { return json_ || !terminal_.present; }
 
-    bool show(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings) {
+    bool show(const session::Snapshot& snapshot, const std::optional<match::Findings>& findings,
+              const std::string& prompt) {
         if (json_) return print(live_json(snapshot, findings));
         if (!terminal_.present) return print(live_line(snapshot, findings));
         terminal_ = terminal_of(Stream::out);
-        const std::string block = live_block(snapshot, findings, std::min(terminal_.columns, 100),
-                                             std::max(terminal_.rows - 1, 4), terminal_.bold);
+        std::string block;
+        if (!prompt.empty()) block = report::wrapped(prompt, std::min(terminal_.columns, 100));
+        const int left = terminal_.rows - 1 - static_cast<int>(std::count(block.begin(), block.end(), '\n'));
+        block += live_block(snapshot, findings, std::min(terminal_.columns, 100), std::max(left, 4), terminal_.bold);
         const int before = std::exchange(drawn_rows_, static_cast<int>(std::count(block.begin(), block.end(), '\n')));
         return redraw(block, before);
     }
@@ -76,9 +150,11 @@ bool over(const session::Snapshot& snapshot, Clock::time_point begin, double sec
 
 /// A line a second and for each change of the device, in JSON for each answer; a drawing for each
 /// snapshot.
-bool follow(const session::LiveEar& ear, const ListenOptions& wanted, const board::BoardSheet* sheet,
-            std::shared_ptr<const session::Snapshot>& last) {
+bool follow(const session::LiveEar& ear, const ListenOptions& wanted, const Evidence& evidence,
+            const toggle::Plan* plan, std::shared_ptr<const session::Snapshot>& last) {
     Display display(wanted.json);
+    std::optional<Prompter> prompter;
+    if (plan != nullptr) prompter.emplace(*plan);
     std::optional<match::Findings> findings;
     std::shared_ptr<const tones::Tones> judged;
     sound::DeviceState state = sound::DeviceState::running;
@@ -89,11 +165,12 @@ bool follow(const session::LiveEar& ear, const ListenOptions& wanted, const boar
         last = ear.wait_for(sequence, 200ms);
         if (last->sequence == sequence) continue;
         sequence = last->sequence;
+        if (prompter && display.wants_line_for_each()) prompter->tell_changes(last->seconds_heard);
         const bool answer = last->tones != judged;
         if (answer) {
             judged = last->tones;
             findings.reset();
-            if (judged) findings = judge(*last, sheet);
+            if (judged) findings = judge(*last, evidence);
         }
         const bool turned = last->state != state;
         state = last->state;
@@ -102,7 +179,7 @@ bool follow(const session::LiveEar& ear, const ListenOptions& wanted, const boar
             if (!due && !turned) continue;
             next_line = Clock::now() + 1s;
         }
-        if (!display.show(*last, findings)) return false;
+        if (!display.show(*last, findings, prompter ? prompter->words_at(last->seconds_heard) : "")) return false;
     }
     return true;
 }
@@ -116,8 +193,18 @@ int run_listen(const Arguments& arguments) {
                     "which of the\n"
                     "declared rates is singing. Ctrl-C ends it.",
                     "  tattletone listen --board heron.toml\n"
-                    "  tattletone listen --seconds 30 --keep take.flac --json");
+                    "  tattletone listen --board heron.toml --room room.flac --state ranging\n"
+                    "  tattletone listen --seconds 30 --keep take.flac --json\n"
+                    "  tattletone listen --toggle plan.csv --keep take.flac");
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
+    options.app.add_option("--room", wanted.room, "the same place with the board unpowered")->type_name("FILE");
+    options.app
+        .add_option("--far", wanted.far, "the same state with the microphone 60 cm from the board instead of 3 cm")
+        ->type_name("FILE")
+        ->repeatable();
+    options.app.add_option("--state", wanted.state, "the state that the board is in")->type_name("NAME");
+    declare_trace(options, wanted.trace);
+    declare_unit_options(options, wanted.log);
     options.app.add_option("--device", wanted.device, "number or part of the name, as 'devices' lists them")
         ->type_name("D");
     options.app.add_option("--seconds", wanted.seconds_text, "end after so many seconds of sound")->type_name("N");
@@ -125,6 +212,8 @@ int run_listen(const Arguments& arguments) {
         .output_file("--keep", wanted.keep, base::OutputKind::recording,
                      "keep what was heard, as flac or wav; after a gap it goes on in FILE-2")
         ->type_name("FILE");
+    options.app.add_option("--toggle", wanted.plan, "say when to switch what, by this plan ('tattletone help toggle')")
+        ->type_name("PLAN.csv");
     options.flag("--json", wanted.json, "one JSON object a line: the findings, and how the listening goes");
     if (const auto status = options.parse(arguments)) return *status;
     if (!wanted.seconds_text.empty()) {
@@ -132,10 +221,21 @@ int run_listen(const Arguments& arguments) {
         if (!seconds) return exit_usage;
         wanted.seconds = *seconds;
     }
-    std::optional<board::BoardSheet> sheet;
-    if (!wanted.board.empty()) {
-        sheet = load_board(wanted.board);
-        if (!sheet) return exit_failed;
+    const bool take_stdin =
+        wanted.room == "-" || std::find(wanted.far.begin(), wanted.far.end(), "-") != wanted.far.end();
+    if (!trace_fits(options, wanted.trace, take_stdin)) return exit_usage;
+    int status = exit_done;
+    const auto evidence = read_evidence(options, wanted, status);
+    if (!evidence) return status;
+    std::optional<toggle::Plan> plan;
+    if (!wanted.plan.empty()) {
+        auto read = toggle::read_plan(wanted.plan);
+        if (!read) {
+            tell(read.error());
+            return exit_failed;
+        }
+        plan = std::move(*read);
+        if (wanted.seconds == 0.0) wanted.seconds = toggle::prompt_lead_seconds + plan->seconds() + 1.0;
     }
     auto microphone = sound::Microphone::open(wanted.device);
     if (!microphone) {
@@ -158,7 +258,7 @@ int run_listen(const Arguments& arguments) {
     std::signal(SIGTERM, on_interrupt);
 
     std::shared_ptr<const session::Snapshot> last = (*ear)->newest();
-    const bool shown = follow(**ear, wanted, sheet ? &*sheet : nullptr, last);
+    const bool shown = follow(**ear, wanted, *evidence, plan ? &*plan : nullptr, last);
     const auto kept = (*ear)->stop();
     const std::string device = last->device;
     const bool heard = (*ear)->newest()->seconds_heard > 0.0;

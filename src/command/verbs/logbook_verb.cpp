@@ -1,3 +1,4 @@
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "base/text/printable.h"
 #include "command/arguments/actions.h"
@@ -7,16 +8,9 @@
 #include "logbook/storage/check.h"
 #include "logbook/storage/copies.h"
 #include "logbook/storage/older_copy.h"
-#include "report/json/json_writer.h"
 
 namespace tattletone::command {
 namespace {
-
-void write_texts(report::JsonWriter& json, const char* key, const std::vector<std::string>& texts) {
-    json.key(key).open('[');
-    for (const std::string& text : texts) json.text(text);
-    json.close(']');
-}
 
 std::string lines_of(const std::string& heading, const std::vector<std::string>& texts) {
     if (texts.empty()) return {};
@@ -43,10 +37,8 @@ int check(const Arguments& arguments) {
                     "  tattletone logbook check --repair");
     options.flag("--repair", repair, "take away recordings that no record needs and half-made files");
     options.flag("--json", json, "as one line of JSON");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
     std::optional<logbook::CheckReport> report;
     {
         Progress progress;
@@ -59,15 +51,14 @@ int check(const Arguments& arguments) {
                       (report->half_made.empty() || report->half_made_removed);
     std::string text;
     if (json) {
-        report::JsonWriter out;
+        base::JsonWriter out;
         out.open('{').key("format").text("tattletone check 1").key("good").boolean(good);
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("complaints").integer(report->complaints).key("clips").integer(report->clips);
-        write_texts(out, "problems", report->problems);
-        write_texts(out, "conflicts", report->conflicts);
+        out.key("problems").texts(report->problems).key("conflicts").texts(report->conflicts);
         out.key("unneeded_clips").integer(report->unneeded);
         out.key("unneeded_removed").boolean(report->unneeded_removed);
-        write_texts(out, "half_made", report->half_made);
+        out.key("half_made").texts(report->half_made);
         out.key("half_made_removed").boolean(report->half_made_removed);
         text = out.close('}').str() + '\n';
     } else {
@@ -121,22 +112,19 @@ int merge_other(const Arguments& arguments) {
                     "  tattletone logbook merge /media/stick/other.logbook");
     options.app.add_option("OTHER", other, "the other bench's logbook")->required()->type_name("");
     options.flag("--json", json, "as one line of JSON");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::create);
-    if (!logbook) return exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::create);
+    if (!logbook) return status;
     const auto report = or_tell(logbook::merge(*logbook, other));
     if (!report) return exit_failed;
     std::string text;
     if (json) {
-        report::JsonWriter out;
+        base::JsonWriter out;
         out.open('{').key("format").text("tattletone merge 1");
         out.key("units").integer(report->units).key("measurements").integer(report->measurements);
         out.key("opinions").integer(report->opinions).key("complaints").integer(report->complaints);
         out.key("clips").integer(report->clips);
-        write_texts(out, "removed", report->removed);
-        write_texts(out, "conflicts", report->conflicts);
-        write_texts(out, "problems", report->problems);
+        out.key("removed").texts(report->removed).key("conflicts").texts(report->conflicts);
+        out.key("problems").texts(report->problems);
         text = out.close('}').str() + '\n';
     } else {
         text =

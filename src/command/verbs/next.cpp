@@ -1,10 +1,12 @@
 #include "report/text/next.h"
+#include "base/text/json_writer.h"
 #include "command/arguments/hearing_options.h"
 #include "command/arguments/log_options.h"
+#include "command/arguments/toggle_options.h"
 #include "command/arguments/trace_options.h"
 #include "command/terminal/console.h"
 #include "command/unit_clips.h"
-#include "report/json/json_writer.h"
+#include "report/toggle_report.h"
 
 namespace tattletone::command {
 
@@ -12,6 +14,7 @@ int run_next(const Arguments& arguments) {
     ClipOptions clips;
     LogOptions log;
     TraceOptions chosen;
+    ToggleOptions toggle;
     HearingOptions hearing;
     std::string board;
     bool as_json = false;
@@ -30,35 +33,42 @@ int run_next(const Arguments& arguments) {
     declare_clips(options, clips);
     options.app.add_option("--board", board, "the board sheet")->type_name("SHEET");
     declare_trace(options, chosen);
+    declare_toggle(options, toggle);
+    declare_unit_options(options, log);
     declare_hearing(options, hearing);
     options.flag("--json", as_json, "one line of JSON");
     if (const auto status = options.parse(arguments)) return *status;
-    if (board.empty())
+    if (board.empty() && log.unit.empty())
         return options.wrong_usage("--board", "nobody can be suspected without a board sheet",
-                                   "Give the sheet with --board");
-    auto takes = list_takes(options, clips);
-    if (!takes || !trace_fits(options, chosen, *takes, clips.room)) return exit_usage;
+                                   "Give the sheet with --board, or --unit SERIAL of a logged unit");
+    auto listed = list_clips(options, clips);
+    if (!listed || !trace_fits(options, chosen, listed->take_stdin())) return exit_usage;
     int status = exit_done;
     const auto bench = open_bench(options, log, board, status);
     if (!bench) return status;
     const board::BoardSheet& sheet = bench->board->sheet;
-    if (!fits_sheet(*takes, &sheet)) return exit_failed;
+    if (!fits_sheet(*listed, &sheet)) return exit_failed;
     auto trace = trace_evidence(options, chosen, &sheet, status);
     if (status != exit_done) return status;
-    auto analysed = analyse_clips(std::move(*takes), clips.room);
+    const auto toggled = toggled_take(options, toggle, listed->takes, &sheet, status);
+    if (status != exit_done) return status;
+    auto analysed = analyse_clips(std::move(*listed));
     if (!analysed) return exit_failed;
     const report::Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
-    const match::Findings findings =
-        report::diagnose_here(&sheet, std::move(analysed->unit), confirmed, trace ? &trace->join : nullptr);
+    std::optional<match::TrialJoin> trial;
+    if (toggled && !(trial = try_toggled(*toggled, &sheet, analysed->unit))) return exit_failed;
+    const match::Findings findings = report::diagnose_here(&sheet, std::move(analysed->unit), confirmed,
+                                                           trace ? &trace->join : nullptr, trial ? &*trial : nullptr);
     report::TextStyle style;
     style.columns = std::min(terminal_of(Stream::out).columns, 80);
-    style.room_given = analysed->room.has_value();
     std::string answer = report::next_text(findings, style);
     if (trace) answer += report::join_text(findings, trace->join, style.columns, terminal_of(Stream::out).bold);
+    if (trial) answer += report::trial_text(findings, *trial, style.columns, terminal_of(Stream::out).bold);
     if (as_json) {
-        answer = report::next_json(findings);
-        if (trace) answer = report::with_key(answer, "trace", report::join_json(trace->join));
-        answer += '\n';
+        base::JsonParts parts;
+        if (trace) parts.push_back({"trace", report::join_json(trace->join)});
+        if (trial) parts.push_back({"toggle", report::trial_json(*trial)});
+        answer = report::next_json(findings, parts) + '\n';
     }
     return print(answer) ? exit_done : exit_failed;
 }

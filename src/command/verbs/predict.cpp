@@ -21,11 +21,9 @@ int run_predict(const Arguments& arguments) {
 
     const auto sheet = load_board(sheet_path);
     if (!sheet) return exit_failed;
-    if (!state_name.empty()) {
-        const auto state = find_state(*sheet, state_name);
-        if (!state) return exit_failed;
-        style.state = *state;
-    }
+    const auto state = find_state(*sheet, state_name);
+    if (!state) return exit_failed;
+    style.state = *state;
     const Terminal terminal = terminal_of(Stream::out);
     style.columns = std::min(terminal.columns, 80);
     style.bold = terminal.bold;

@@ -21,12 +21,14 @@ int run_trace(const Arguments& arguments) {
                     "  tattletone trace rail.csv --column CH2 --below 2.85 --picture rail.svg\n"
                     "  tattletone trace values.txt --interval 4e-7\n"
                     "  tattletone examine take.flac --board heron.toml \\\n"
-                    "      --trace rail.csv --trace-rail 3V0");
+                    "      --trace rail.csv --rail 3V0");
     options.app.add_option("FILE", chosen.file, "the trace; - is standard input")->required()->type_name("");
     options.app.add_option("--board", board, "the board sheet")->type_name("SHEET");
-    options.app.add_option("--rail", chosen.rail, "the rail that was probed, where the column's name does not say")
+    options.app
+        .add_option("--rail,--trace-rail", chosen.rail,
+                    "the rail that was probed, where the column's name does not say")
         ->type_name("ID");
-    options.app.add_option("--column", chosen.column, "this column only")->type_name("NAME");
+    options.app.add_option("--column,--trace-column", chosen.column, "this column only")->type_name("NAME");
     options.app
         .add_option("--below", chosen.below, "measure the time below this (default: 5 % under the rail's v_out)")
         ->type_name("V");

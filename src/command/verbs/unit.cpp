@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "board/sheet/nearest.h"
 #include "command/arguments/actions.h"
@@ -9,7 +10,6 @@
 #include "command/terminal/listing.h"
 #include "logbook/units/measurements.h"
 #include "report/confirmed.h"
-#include "report/json/json_writer.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -74,31 +74,34 @@ int list(const Arguments& arguments) {
     options.app.add_option("--firmware", filter.firmware, "only with this firmware")->type_name("F");
     options.flag("--retired", filter.retired_too, "the retired ones too");
     declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return exit_failed;
-    const auto units = or_tell(logbook::list_units(*logbook, filter));
-    return units ? show(unit_listing(*units), chosen) : exit_failed;
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return status;
+    return show_all(logbook::list_units(*logbook, filter), unit_listing, chosen);
 }
 
-struct OpenUnit {
-    logbook::Logbook logbook;
+struct OpenedUnit {
+    std::optional<logbook::Logbook> logbook;
     logbook::Unit unit;
+    int status = exit_failed;
 };
 
-std::optional<OpenUnit> open_unit(const std::string& logbook_file, const std::string& serial) {
-    auto logbook = open_logbook(logbook_file, logbook::Logbook::Mode::existing);
-    if (!logbook) return std::nullopt;
+// As parse_and_open, and the unit with that serial number, which the command line names.
+OpenedUnit parse_and_open_unit(Options& options, const Arguments& arguments, std::string& logbook_file,
+                               const std::string& serial) {
+    auto [logbook, status] = parse_and_open(options, arguments, logbook_file, logbook::Logbook::Mode::existing);
+    if (!logbook) return {std::nullopt, {}, status};
     auto unit = or_tell(logbook::find_unit(*logbook, serial));
-    if (!unit) return std::nullopt;
-    return OpenUnit{std::move(*logbook), std::move(*unit)};
+    if (!unit) return {};
+    return {std::move(logbook), std::move(*unit)};
 }
 
 std::string states_of(const logbook::Measurement& measurement) {
     std::string text;
     for (const auto& take : measurement.takes) {
-        const std::string name = take.is_room ? "room" : !take.state.empty() ? take.state : take.spot;
+        const std::string name = take.role == logbook::TakeRole::room  ? "room"
+                                 : take.role == logbook::TakeRole::far ? "far"
+                                 : !take.state.empty()                 ? take.state
+                                                                       : take.spot;
         if (!name.empty()) text += (text.empty() ? "" : ", ") + name;
     }
     return text;
@@ -133,7 +136,7 @@ Listing measurement_listing(const std::vector<logbook::Measurement>& measurement
 std::string unit_json(logbook::Logbook& logbook, const logbook::Unit& unit,
                       const std::vector<logbook::Opinion>& opinions,
                       const std::vector<logbook::Measurement>& measurements) {
-    report::JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone unit 1");
     json.key("serial").text(unit.serial).key("id").text(unit.id);
     json.key("board").text(unit.board).key("revision").text_or_null(unit.revision);
@@ -159,7 +162,8 @@ std::string unit_json(logbook::Logbook& logbook, const logbook::Unit& unit,
         json.key("answer").text(m.answer).key("recordings").open('[');
         for (const auto& take : m.takes) {
             json.open('{').key("path").text(take.path).key("state").text_or_null(take.state);
-            json.key("spot").text_or_null(take.spot).key("room").boolean(take.is_room);
+            json.key("spot").text_or_null(take.spot).key("room").boolean(take.role == logbook::TakeRole::room);
+            json.key("far").boolean(take.role == logbook::TakeRole::far);
             json.key("clip");
             json.text_or_null(logbook::clip_path(logbook, take.clip));
             json.close('}');
@@ -193,17 +197,14 @@ int show_unit(const Arguments& arguments) {
                     "  tattletone unit show 7");
     options.app.add_option("SERIAL", serial, "the unit")->required()->type_name("");
     declare_output(options, chosen);
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto opened = open_unit(logbook_file, serial);
-    if (!opened) return exit_failed;
-    auto& [logbook, unit] = *opened;
-    const auto opinions = or_tell(logbook::latest_opinions(logbook, "", unit.id));
-    const auto measurements = or_tell(logbook::list_measurements(logbook, unit.id));
+    auto [logbook, unit, status] = parse_and_open_unit(options, arguments, logbook_file, serial);
+    if (!logbook) return status;
+    const auto opinions = or_tell(logbook::latest_opinions(*logbook, "", unit.id));
+    const auto measurements = or_tell(logbook::list_measurements(*logbook, unit.id));
     if (!opinions || !measurements) return exit_failed;
     if (chosen.csv) return show(measurement_listing(*measurements), chosen);
     const int columns = std::min(terminal_of(Stream::out).columns, 100);
-    return print(chosen.json ? unit_json(logbook, unit, *opinions, *measurements)
+    return print(chosen.json ? unit_json(*logbook, unit, *opinions, *measurements)
                              : unit_text(unit, *opinions, *measurements, columns))
                ? exit_done
                : exit_failed;
@@ -215,12 +216,9 @@ int rename(const Arguments& arguments) {
                     "  tattletone unit rename 7 7-reworked");
     options.app.add_option("SERIAL", serial, "the unit")->required()->type_name("");
     options.app.add_option("NEW", wanted, "its new serial number")->required()->type_name("");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto opened = open_unit(logbook_file, serial);
-    if (!opened) return exit_failed;
-    auto& [logbook, unit] = *opened;
-    if (const auto error = logbook::rename_unit(logbook, unit.id, wanted)) {
+    auto [logbook, unit, status] = parse_and_open_unit(options, arguments, logbook_file, serial);
+    if (!logbook) return status;
+    if (const auto error = logbook::rename_unit(*logbook, unit.id, wanted)) {
         tell(*error);
         return exit_failed;
     }
@@ -236,12 +234,9 @@ int retire(const Arguments& arguments) {
                     "  tattletone unit retire 7");
     options.app.add_option("SERIAL", serial, "the unit")->required()->type_name("");
     options.flag("--undo", undo, "take it back into use");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto opened = open_unit(logbook_file, serial);
-    if (!opened) return exit_failed;
-    auto& [logbook, unit] = *opened;
-    if (const auto error = logbook::retire_unit(logbook, unit.id, !undo)) {
+    auto [logbook, unit, status] = parse_and_open_unit(options, arguments, logbook_file, serial);
+    if (!logbook) return status;
+    if (const auto error = logbook::retire_unit(*logbook, unit.id, !undo)) {
         tell(*error);
         return exit_failed;
     }
@@ -262,12 +257,9 @@ int say(const Arguments& arguments, const std::string& action, const std::string
         options.app.add_option("--cause", opinion.cause, "why you think so")->type_name("TEXT");
     }
     options.app.add_option("--by", by, "who says so, if not you")->type_name("NAME");
-    declare_logbook(options, logbook_file);
-    if (const auto status = options.parse(arguments)) return *status;
-    auto opened = open_unit(logbook_file, serial);
-    if (!opened) return exit_failed;
-    auto& [logbook, unit] = *opened;
-    const auto board = kept_board(logbook, unit.sheet);
+    auto [logbook, unit, status] = parse_and_open_unit(options, arguments, logbook_file, serial);
+    if (!logbook) return status;
+    const auto board = kept_board(*logbook, unit.sheet);
     if (!board) return exit_failed;
     std::vector<std::string> rates;
     for (const board::Rate& rate : board->sheet.rates) rates.push_back(rate.full_name);
@@ -282,7 +274,7 @@ int say(const Arguments& arguments, const std::string& action, const std::string
     opinion.board = unit.board;
     opinion.said = said;
     opinion.said_by = by.empty() ? user_name() : by;
-    if (const auto error = logbook::add_opinion(logbook, opinion)) {
+    if (const auto error = logbook::add_opinion(*logbook, opinion)) {
         tell(*error);
         return exit_failed;
     }

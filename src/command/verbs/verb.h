@@ -28,6 +28,7 @@ int run_devices(const Arguments& arguments);
 int run_listen(const Arguments& arguments);
 int run_examine(const Arguments& arguments);
 int run_next(const Arguments& arguments);
+int run_toggle(const Arguments& arguments);
 int run_predict(const Arguments& arguments);
 int run_headroom(const Arguments& arguments);
 int run_window_verb(const Arguments& arguments);

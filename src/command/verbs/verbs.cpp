@@ -8,6 +8,7 @@ std::span<const Verb> verbs() {
         {"examine", "diagnose recordings of one unit", run_examine},
         {"next", "the experiments that would tell the suspects apart best", run_next},
         {"listen", "live in the terminal: tones and suspects", run_listen},
+        {"toggle", "a random order of switching parts, which proves what sings", run_toggle},
         {"predict", "the lines to expect from a board sheet, and what tells them apart", run_predict},
         {"headroom", "what each rail can supply, and whether another regulator would do", run_headroom},
         {"trace", "an oscilloscope's CSV: how often a rail dips, and which rate that is", run_trace},

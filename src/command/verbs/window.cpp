@@ -18,6 +18,10 @@ int run_window_verb(const Arguments& arguments) {
     options.app.add_option("FILE", chosen.files, "recordings of one unit")->type_name("");
     options.app.add_option("--board", chosen.sheet, "the board sheet")->type_name("SHEET");
     options.app.add_option("--room", chosen.room, "the same place with the board unpowered")->type_name("FILE");
+    options.app
+        .add_option("--far", chosen.far, "the same state with the microphone 60 cm from the board instead of 3 cm")
+        ->type_name("FILE")
+        ->repeatable();
     const auto* device_option =
         options.app
             .add_option("--device", device, "listen at once: number or part of the name, as 'devices' lists them")

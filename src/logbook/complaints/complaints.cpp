@@ -1,8 +1,8 @@
 #include "logbook/complaints/complaints.h"
 
 #include "logbook/storage/kept_floor.h"
-#include "logbook/storage/plausible.h"
 #include "logbook/units/identity.h"
+#include "match/plausible.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -21,8 +21,8 @@ Complaint complaint_of(const Statement& row) {
          {&c.id, &c.added_at, &c.added_by, &c.text, &c.unit, &c.serial, &c.sheet, &c.board, &c.path, &c.file_hash,
           &c.clip, &c.kind, &c.rate, &c.answer, &c.reply, &c.triage, &c.outcome, &c.closed_at})
         *text = row.text(column++);
-    c.usable_low_hz = plausible_hz(row.real(column++));
-    c.usable_high_hz = plausible_hz(row.real(column++));
+    c.usable_low_hz = match::plausible_hz(row.real(column++));
+    c.usable_high_hz = match::plausible_hz(row.real(column++));
     c.findings_json = row.text(column++);
     c.floor = unpacked_floor(row.bytes(column));
     return c;

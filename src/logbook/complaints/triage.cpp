@@ -132,11 +132,12 @@ SortedComplaint sort_complaint(const match::Findings& findings, const std::vecto
                       "its rhythm tells."
                     : "We hear no tone of the board in it; the steady tones that are there come from the mains or "
                       "the room.";
-        text += could_hide(clip, facts.like_speech, "\n\n") +
-                "\n\nIf you still hear the whine with the board close to your ear, please record it again that "
-                "close" +
-                (facts.like_speech ? " and with nobody speaking" : "") +
-                ", and once more with the board unplugged and everything else as it was.";
+        text +=
+            could_hide(clip, facts.like_speech, "\n\n") +
+            "\n\nIf you still hear the whine, please record it again with the recorder, and not your ear, close to the "
+            "board" +
+            (facts.like_speech ? " and with nobody speaking" : "") +
+            ", and once more with the board unplugged and everything else as it was.";
     } else {
         sorted.kind = ComplaintKind::cannot_tell;
         text += "From this recording we cannot tell whether the board sounds.";

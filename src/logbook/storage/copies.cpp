@@ -98,7 +98,7 @@ constexpr const char* drop_unneeded_clips =
 
 constexpr const char* details[] = {
     "INSERT OR IGNORE INTO take SELECT here.number, position, is_room, path, state, spot, clip, gaps, "
-    "floor FROM there.take AS it JOIN there.measurement AS theirs ON theirs.number = it.measurement "
+    "floor, is_far FROM there.take AS it JOIN there.measurement AS theirs ON theirs.number = it.measurement "
     "JOIN new_ones USING (id) JOIN main.measurement AS here USING (id)",
     "INSERT OR IGNORE INTO tone SELECT here.number, it.id, hz, hz_sd, level_dbfs, tone_to_noise_db, "
     "origin, rate, kind, line, other, probability FROM there.tone AS it JOIN there.measurement AS "
@@ -133,9 +133,12 @@ std::optional<Error> copy_records(Database& database, Attempt attempt, MergeRepo
     Transaction transaction(database);
     database.run(find_conflicts, now_utc());
     report.removed = removals(database);
+    const auto rows_of = [&](const char* sql) {
+        database.run(sql);
+        return database.changes();
+    };
     for (const char* sql : copies) database.run(sql);
-    database.run("INSERT OR IGNORE INTO unit SELECT * FROM there.unit");
-    report.units = database.changes();
+    report.units = rows_of("INSERT OR IGNORE INTO unit SELECT * FROM there.unit");
     database.run(
         "CREATE TEMP TABLE new_ones AS SELECT id FROM there.measurement WHERE id NOT IN "
         "(SELECT id FROM main.measurement)");
@@ -145,12 +148,10 @@ std::optional<Error> copy_records(Database& database, Attempt attempt, MergeRepo
                      .c_str());
     report.measurements = database.number("SELECT count(*) FROM new_ones");
     for (const char* sql : details) database.run(sql);
-    database.run("INSERT OR IGNORE INTO opinion SELECT * FROM there.opinion");
-    report.opinions = database.changes();
-    database.run(
+    report.opinions = rows_of("INSERT OR IGNORE INTO opinion SELECT * FROM there.opinion");
+    report.complaints = rows_of(
         "INSERT OR IGNORE INTO complaint SELECT * FROM there.complaint "
         "WHERE id NOT IN (SELECT id FROM removed)");
-    report.complaints = database.changes();
     database.run(drop_unneeded_clips);
     report.clips = database.number("SELECT count(*) FROM new_clips JOIN main.clip USING (hash)");
     for (auto row = database.query("SELECT hash FROM main.clip JOIN there.clip USING (hash)"); row.step();)

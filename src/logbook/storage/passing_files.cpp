@@ -14,10 +14,6 @@ namespace fs = std::filesystem;
 
 constexpr const char* beside_sqlite[] = {"", "-wal", "-shm", "-journal"};
 
-fs::path folder_of(const fs::path& file) {
-    return file.has_parent_path() ? file.parent_path() : fs::path(".");
-}
-
 // Only what has a UUID of ours in its name: a file of the user that is called alike stays.
 bool is_passing(const std::string& name, const std::string& beginning, std::string ending) {
     if (!name.starts_with(beginning) || !name.ends_with(ending) || name.size() < beginning.size() + ending.size())
@@ -40,7 +36,7 @@ std::vector<std::string> dead_marks_of(const std::string& path) {
     const fs::path file = base::path_of(path);
     const std::string beginning = base::utf8_of(file.filename()) + ".at-work-";
     std::vector<std::string> marks;
-    add_files(marks, folder_of(file), [&](const std::string& other) {
+    add_files(marks, base::folder_of(file), [&](const std::string& other) {
         return other.starts_with(beginning) && other.size() > beginning.size() &&
                other.find_first_not_of("0123456789abcdef", beginning.size()) == std::string::npos;
     });
@@ -62,7 +58,7 @@ std::vector<std::string> passing_files_of(const std::string& path) {
     const fs::path file = base::path_of(path);
     const std::string name = base::utf8_of(file.filename());
     std::vector<std::string> files;
-    add_files(files, folder_of(file), [&](const std::string& other) {
+    add_files(files, base::folder_of(file), [&](const std::string& other) {
         return std::any_of(std::begin(beside_sqlite), std::end(beside_sqlite), [&](const char* ending) {
             return is_passing(other, name + ".part-", ending) || is_passing(other, name + ".merge-", ending);
         });

@@ -2,8 +2,11 @@
 
 #include <cstdio>
 
-#include "logbook/storage/plausible.h"
+#include "board/line_kinds.h"
 #include "logbook/storage/sha256.h"
+#include "match/json/findings_of_json.h"
+#include "match/plausible.h"
+#include "match/words.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -16,10 +19,10 @@ std::string within(const char* column, double low, double high) {
 }
 
 std::string frequency(const char* column) {
-    return within(column, 0.0, highest_plausible_hz);
+    return within(column, 0.0, match::highest_plausible_hz);
 }
 std::string level(const char* column) {
-    return within(column, -most_plausible_db, most_plausible_db);
+    return within(column, -match::most_plausible_db, match::most_plausible_db);
 }
 std::string probability(const char* column) {
     return within(column, 0.0, 1.0 + 1e-9);
@@ -41,13 +44,15 @@ struct Rule {
 
 std::vector<Rule> rules_for_numbers() {
     return {
-        {"clip", within("sample_rate_hz", 1e-3, highest_plausible_hz) + " AND " + within("seconds", 0.0, 1e9) +
+        {"clip", within("sample_rate_hz", 1e-3, match::highest_plausible_hz) + " AND " + within("seconds", 0.0, 1e9) +
                      " AND " + count("bytes")},
         {"measurement", or_null("distance_cm", within("distance_cm", 0.0, 1e6))},
-        {"take", count("position") + " AND " + flag("is_room") + " AND length(floor) % 10 = 0"},
+        {"take",
+         count("position") + " AND " + flag("is_room") + " AND " + flag("is_far") + " AND length(floor) % 10 = 0"},
         {"tone", frequency("hz") + " AND " + frequency("hz_sd") + " AND " + level("level_dbfs") + " AND " +
                      level("tone_to_noise_db") + " AND " + or_null("probability", probability("probability")) +
-                     " AND " + or_null("line", within("line", -highest_plausible_order, highest_plausible_order))},
+                     " AND " +
+                     or_null("line", within("line", -match::highest_plausible_order, match::highest_plausible_order))},
         {"suspect", probability("probability")},
         {"complaint",
          frequency("usable_low_hz") + " AND " + frequency("usable_high_hz") + " AND length(floor) % 10 = 0"},
@@ -71,6 +76,16 @@ std::vector<Rule> rules_for_names() {
          is_id("id") + " AND " + is_time("added_at") + " AND " + or_null("closed_at", is_time("closed_at"))},
         {"removed", is_id("id") + " AND " + is_time("removed_at")},
     };
+}
+
+template <class Row, std::size_t count>
+std::string is_one_of(const char* column, const std::array<Row, count>& words) {
+    return std::string(column) + " IN (" + base::all_words(words) + ")";
+}
+
+std::vector<Rule> rules_for_words() {
+    return {{"tone", is_one_of("origin", match::origin_words) + " AND " +
+                         or_null("kind", is_one_of("kind", board::line_kinds))}};
 }
 
 void apply(Database& database, const std::vector<Rule>& rules, const std::string& what,
@@ -118,12 +133,12 @@ std::vector<std::string> problems_of_records(Database& database) {
     for (auto row = database.query("SELECT name, hash, text FROM sheet"); row.step();)
         if (sha256_of(row.text(2)) != row.text(1))
             problems.push_back("The board sheet of '" + row.text(0) + "' is not the one that was stored.");
-    for (const char* table : {"measurement", "complaint"}) {
-        const std::string sql = "SELECT id FROM " + std::string(table) +
-                                " WHERE CASE WHEN json_valid(findings) THEN json_type(findings) <> 'object' ELSE 1 END";
-        for (auto row = database.query(sql.c_str()); row.step();)
-            problems.push_back("The findings of " + std::string(table) + " " + row.text(0) + " cannot be read.");
-    }
+    for (const char* table : {"measurement", "complaint"})
+        for (auto row = database.query(("SELECT id, findings FROM " + std::string(table)).c_str()); row.step();)
+            if (const auto findings = match::findings_of_json(row.text(1)); !findings)
+                problems.push_back("The findings of " + std::string(table) + " " + row.text(0) +
+                                   " cannot be read: " + to_sentence(findings.error()));
+    apply(database, rules_for_words(), "a word that this tattletone does not know", problems);
     apply(database, rules_for_names(), "a name or a time that no tattletone wrote", problems);
     apply(database, rules_for_numbers(), "a number that no measurement gives", problems);
     return problems;

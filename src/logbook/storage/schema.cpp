@@ -76,7 +76,12 @@ constexpr const char* copies_made = R"(
 CREATE TABLE copy_made (fingerprint TEXT PRIMARY KEY, made_at TEXT NOT NULL) STRICT, WITHOUT ROWID;
 )";
 
-constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints, copies_made};
+// A recording of the state from 60 cm, which is no take.
+constexpr const char* far_recordings = R"(
+ALTER TABLE take ADD COLUMN is_far INTEGER NOT NULL DEFAULT 0;
+)";
+
+constexpr const char* steps[] = {units_and_measurements, opinions_and_complaints, copies_made, far_recordings};
 
 /// What a file of each version has, as SQLite itself keeps it: the steps are run on an empty one.
 using Tables = std::set<std::vector<std::string>>;

@@ -7,8 +7,8 @@
 #include <set>
 #include <tuple>
 
-#include "logbook/storage/kept_floor.h"
-#include "logbook/storage/plausible.h"
+#include "logbook/units/heard_from.h"
+#include "match/plausible.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -59,19 +59,12 @@ GroupValue value_of(Database& database, std::int64_t number, const std::string& 
                                   number, rate, near_hz);
     if (row.step()) {
         value.whined = true;
-        value.level_dbfs = plausible_db(row.real(0));
+        value.level_dbfs = match::plausible_db(row.real(0));
         return value;
     }
-    value.known = false;
-    for (auto take = database.query("SELECT floor FROM take WHERE measurement = ? AND is_room = 0", number);
-         take.step();) {
-        tones::Tones found;
-        found.floor = unpacked_floor(take.bytes(0));
-        if (found.floor.empty() || near_hz < found.floor.front().hz || near_hz > found.floor.back().hz) continue;
-        const double above = tones::floor_at(found, near_hz).steady_above_dbfs;
-        value.level_dbfs = value.known ? std::min(value.level_dbfs, above) : above;
-        value.known = true;
-    }
+    const auto bound = least_audible_dbfs(database, number, near_hz);
+    value.known = bound.has_value();
+    if (bound) value.level_dbfs = *bound;
     return value;
 }
 
@@ -93,7 +86,7 @@ void choose_rate(Database& database, const std::vector<std::int64_t>& numbers, C
                                        number);
              row.step();) {
             if (seen.insert(row.text(0)).second) ++counts[row.text(0)];
-            ++places[row.text(0)][plausible_hz(row.real(1))];
+            ++places[row.text(0)][match::plausible_hz(row.real(1))];
         }
     }
     if (comparison.rate.empty() && comparison.hz <= 0.0)
@@ -177,10 +170,10 @@ Result<Group> find_side(Logbook& logbook, const std::string& text) {
         if (!side.value.empty() && row.step()) found.push_back(side);
     }
     if (database.failed()) return database.take_error();
-    if (found.size() == 1) return found[0];
     if (found.empty())
         return Error{"'" + text + "'", "no measurement has this batch, firmware, revision or label",
                      "Write KEY=VALUE, as firmware=1.2; 'tattletone unit list' shows batches and firmwares"};
+    if (found.size() == 1) return found[0];
     std::string keys;
     for (const Group& side : found) keys += (keys.empty() ? "" : " or ") + side.key + "=" + text;
     return Error{"'" + text + "'", "this could mean several things", "Write " + keys};

@@ -4,21 +4,13 @@
 #include <cmath>
 
 #include "logbook/storage/kept_floor.h"
-#include "logbook/storage/plausible.h"
+#include "logbook/units/heard_from.h"
 #include "logbook/units/identity.h"
+#include "match/plausible.h"
+#include "match/words.h"
 
 namespace tattletone::logbook {
 namespace {
-
-const char* word_of(board::LineKind kind) {
-    static constexpr const char* words[] = {"harmonic", "subharmonic", "sideband", "image", "beat"};
-    return words[static_cast<int>(kind)];
-}
-
-const char* word_of(tones::Origin origin) {
-    static constexpr const char* words[] = {"board", "room", "mains", "unsure"};
-    return words[static_cast<int>(origin)];
-}
 
 void record_tones(Database& database, std::int64_t number, const match::Findings& findings) {
     for (const tones::UnitTone& tone : findings.unit.tones) {
@@ -29,17 +21,18 @@ void record_tones(Database& database, std::int64_t number, const match::Findings
         if (explained != findings.explained_by.end() && !explained->second.empty()) {
             const match::Explanation& best = explained->second[0];
             rate = best.rate;
-            kind = word_of(best.kind);
+            kind = match::kind_word(best.kind);
             line = best.order;
             if (!best.other.empty()) other = best.other;
             probability = best.probability;
         }
         const tones::Tone& found = tone.tone;
-        // Most likely noise: the answer tells it, but it is no tone that could recur in a batch.
-        if (found.faint && probability.value_or(0.0) < 0.5) continue;
+        // Of many lines that count only together none is a tone. Most likely noise: the answer tells it, but it is no
+        // tone that could recur in a batch.
+        if (found.comb || (found.faint && probability.value_or(0.0) < 0.5)) continue;
         database.run("INSERT INTO tone VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", number, tone.id, found.hz,
-                     found.hz_sd, found.level_dbfs, found.tone_to_noise_db, word_of(found.origin), rate, kind, line,
-                     other, probability);
+                     found.hz_sd, found.level_dbfs, found.tone_to_noise_db, match::origin_word(found.origin), rate,
+                     kind, line, other, probability);
     }
     for (const match::Suspect& suspect : findings.suspects)
         database.run("INSERT INTO suspect VALUES (?, ?, ?)", number, suspect.rate, suspect.probability);
@@ -60,6 +53,11 @@ Measurement measurement_of(const Statement& row) {
     found.verdict = row.text(11);
     found.answer = row.text(12);
     return found;
+}
+
+/// Of a row whose columns 4 and 5 are `is_room` and `is_far`.
+TakeRole role_of(const Statement& row) {
+    return row.integer(4) != 0 ? TakeRole::room : row.integer(5) != 0 ? TakeRole::far : TakeRole::take;
 }
 
 }  // namespace
@@ -91,18 +89,21 @@ Result<std::string> store_measurement(Logbook& logbook, const Unit& unit, const 
         circumstances.firmware, circumstances.microphone, circumstances.distance_cm, circumstances.note,
         circumstances.label, printed.verdict, printed.answer, printed.json);
     const std::int64_t number = database.number("SELECT last_insert_rowid()");
-    std::size_t position = 0;
+    std::size_t position = 0, far_position = 0;
+    const tones::UnitTones& heard = printed.findings->unit;
     for (std::size_t i = 0; i < takes.size(); ++i) {
         std::string state, spot;
-        if (!takes[i].is_room && position < printed.findings->unit.takes.size()) {
-            const tones::Take& take = printed.findings->unit.takes[position++];
-            state = take.state;
-            spot = take.spot;
+        const bool is_room = takes[i].role == TakeRole::room, is_far = takes[i].role == TakeRole::far;
+        const std::vector<tones::Take>& list = is_far ? heard.far : heard.takes;
+        std::size_t& next = is_far ? far_position : position;
+        if (!is_room && next < list.size()) {
+            state = list[next].state;
+            spot = list[next++].spot;
         }
         if (clips[i]) record_clip(database, *clips[i]);
-        database.run("INSERT INTO take VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", number, i, takes[i].is_room, takes[i].path,
-                     state, spot, clips[i] ? std::optional(clips[i]->hash) : std::nullopt,
-                     clips[i] ? packed_gaps(clips[i]->gaps) : "[]", Blob{packed_floor(takes[i].found->floor)});
+        database.run("INSERT INTO take VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", number, i, is_room, takes[i].path, state,
+                     spot, clips[i] ? std::optional(clips[i]->hash) : std::nullopt,
+                     clips[i] ? packed_gaps(clips[i]->gaps) : "[]", Blob{packed_floor(takes[i].found->floor)}, is_far);
     }
     record_tones(database, number, *printed.findings);
     if (auto error = transaction.commit()) return *error;
@@ -118,11 +119,11 @@ Result<std::vector<Measurement>> list_measurements(Logbook& logbook, const std::
          row.step();)
         found.push_back(measurement_of(row));
     for (Measurement& measurement : found)
-        for (auto row = database.query("SELECT path, state, spot, coalesce(clip, ''), is_room FROM "
+        for (auto row = database.query("SELECT path, state, spot, coalesce(clip, ''), is_room, is_far FROM "
                                        "take WHERE measurement = ? ORDER BY position",
                                        std::int64_t{measurement.number});
              row.step();)
-            measurement.takes.push_back({row.text(0), row.text(1), row.text(2), row.text(3), row.integer(4) != 0, {}});
+            measurement.takes.push_back({row.text(0), row.text(1), row.text(2), row.text(3), role_of(row), {}});
     if (database.failed()) return database.take_error();
     return found;
 }
@@ -137,12 +138,12 @@ Result<Measurement> find_measurement(Logbook& logbook, long long number) {
                    : Error{logbook.path(), "there is no such measurement", "'tattletone unit show' lists them"};
     Measurement found = measurement_of(row);
     found.findings_json = row.text(13);
-    for (auto take = database.query("SELECT path, state, spot, coalesce(clip, ''), is_room, floor FROM "
+    for (auto take = database.query("SELECT path, state, spot, coalesce(clip, ''), is_room, is_far, floor FROM "
                                     "take WHERE measurement = ? ORDER BY position",
                                     std::int64_t{number});
          take.step();)
-        found.takes.push_back({take.text(0), take.text(1), take.text(2), take.text(3), take.integer(4) != 0,
-                               unpacked_floor(take.bytes(5))});
+        found.takes.push_back(
+            {take.text(0), take.text(1), take.text(2), take.text(3), role_of(take), unpacked_floor(take.bytes(6))});
     if (database.failed()) return database.take_error();
     return found;
 }
@@ -164,20 +165,12 @@ Result<std::vector<LevelPoint>> level_history(Logbook& logbook, const std::strin
             row.integer(0), hz - tolerance_hz, hz + tolerance_hz);
         if (tone.step()) {
             point.heard = true;
-            point.hz = plausible_hz(tone.real(0));
-            point.level_dbfs = plausible_db(tone.real(1));
+            point.hz = match::plausible_hz(tone.real(0));
+            point.level_dbfs = match::plausible_db(tone.real(1));
         } else {
-            point.known = false;
-            for (auto take =
-                     database.query("SELECT floor FROM take WHERE measurement = ? AND is_room = 0", row.integer(0));
-                 take.step();) {
-                tones::Tones found;
-                found.floor = unpacked_floor(take.bytes(0));
-                if (found.floor.empty() || hz < found.floor.front().hz || hz > found.floor.back().hz) continue;
-                const double above = tones::floor_at(found, hz).steady_above_dbfs;
-                point.level_dbfs = point.known ? std::min(point.level_dbfs, above) : above;
-                point.known = true;
-            }
+            const auto bound = least_audible_dbfs(database, row.integer(0), hz);
+            point.known = bound.has_value();
+            if (bound) point.level_dbfs = *bound;
         }
         points.push_back(point);
     }

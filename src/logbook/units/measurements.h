@@ -22,10 +22,13 @@ struct PrintedFindings {
     std::string json, answer, verdict;
 };
 
+/// What a recording is to a measurement: a take; the room, the board being off; its state from 60 cm.
+enum class TakeRole { take, room, far };
+
 /// One recording of a measurement to store.
 struct TakeToStore {
     std::string path;  ///< of the clip; read again for the copy
-    bool is_room = false;
+    TakeRole role = TakeRole::take;
     const tones::Tones* found = nullptr;
 };
 
@@ -36,7 +39,7 @@ struct Measurement {
     Circumstances circumstances;
     struct KeptTake {
         std::string path, state, spot, clip;
-        bool is_room = false;
+        TakeRole role = TakeRole::take;
         std::vector<tones::FloorPoint> floor;
     };
     std::vector<KeptTake> takes;
@@ -51,15 +54,6 @@ Result<std::string> store_measurement(Logbook& logbook, const Unit& unit, const 
 /// Of a unit, the newest first.
 Result<std::vector<Measurement>> list_measurements(Logbook& logbook, const std::string& unit_id);
 Result<Measurement> find_measurement(Logbook& logbook, long long number);
-
-/// Findings again, from their JSON and the kept floors: what a picture and a page need. Fields that
-/// the JSON lacks have their defaults; `wander` and `steady` follow from start and end. The JSON may be
-/// anybody's: numbers are within the bounds of plausible.h, and a take that is referred to is there.
-/// Error: it is no JSON object.
-Result<match::Findings> findings_of(Logbook& logbook, const std::string& json,
-                                    const std::vector<std::vector<tones::FloorPoint>>& floors);
-Result<match::Findings> findings_of(Database& database, const std::string& json,
-                                    const std::vector<std::vector<tones::FloorPoint>>& floors);
 
 /// How the level of one line went over the measurements of a unit, the oldest first.
 struct LevelPoint {

@@ -5,7 +5,7 @@
 #include <map>
 #include <tuple>
 
-#include "logbook/storage/plausible.h"
+#include "match/plausible.h"
 
 namespace tattletone::logbook {
 namespace {
@@ -105,14 +105,20 @@ Result<BatchView> view_batch(Logbook& logbook, const UnitFilter& filter) {
                                 "ORDER BY measured_at DESC, number DESC LIMIT 1)",
                                 view.units[i].id);
              row.step();) {
-            HeardTone tone{
-                i, plausible_hz(row.real(0)), plausible_hz(row.real(1)), plausible_db(row.real(2)), "", "", "", 0};
+            HeardTone tone{i,
+                           match::plausible_hz(row.real(0)),
+                           match::plausible_hz(row.real(1)),
+                           match::plausible_db(row.real(2)),
+                           "",
+                           "",
+                           "",
+                           0};
             if (row.real(3) >= 0.5) {
                 tone.rate = row.text(4);
                 tone.kind = row.text(5);
                 tone.other = row.text(6);
-                tone.line =
-                    static_cast<int>(bounded(row.real(7), -highest_plausible_order, highest_plausible_order, 0.0));
+                tone.line = static_cast<int>(
+                    match::bounded(row.real(7), -match::highest_plausible_order, match::highest_plausible_order, 0.0));
             }
             tones.push_back(std::move(tone));
         }

@@ -5,11 +5,11 @@
 
 namespace tattletone::match {
 
-enum class Trial { state, part_off, moved_rate, sample_rate, room, longer, load, press, warm };
+enum class Trial { state, part_off, moved_rate, sample_rate, room, far, longer, load, press, warm };
 
 /// What one suspect expects of an experiment, told by its clearest tone.
 struct Forecast {
-    enum class Effect { stays, goes, moves, drifts, changes_level, is_in_room, appears };
+    enum class Effect { stays, goes, moves, drifts, changes_level, is_in_room, falls, appears };
     std::string rate;          ///< full name; empty: something that nobody declared
     double probability = 0.0;  ///< now, that it makes the tone
     int tone = 0;              ///< id; 0 where a new tone appears

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "match/experiments/trials.h"
+#include "match/explain/wording.h"
 
 namespace tattletone::match {
 namespace {
@@ -101,7 +102,7 @@ class Weighing {
             for (const Attribution::Made& made : attribution.made) {
                 const auto tone = std::find(tones_.begin(), tones_.end(), made.tone);
                 sources.push_back(made.rate);
-                if (made.kind == board::LineKind::beat) sources.push_back(made.other);
+                if (board::about(made.kind).partner == board::Partner::equal) sources.push_back(made.other);
                 if (tone == tones_.end()) continue;
                 auto source = std::find_if(weighed.sources.begin(), weighed.sources.end(),
                                            [&](const ToneSource& known) { return known.rate == made.rate; });
@@ -331,24 +332,30 @@ class Weighing {
 
 }  // namespace
 
+bool tells_apart(const Experiment& experiment) {
+    using Kind = Forecast::Effect;
+    const auto& all = experiment.predictions;
+    return all.size() < 2 || std::any_of(all.begin() + 1, all.end(), [&](const Forecast& prediction) {
+               return prediction.effect != all[0].effect ||
+                      (prediction.effect == Kind::moves && as_hz(prediction.hz) != as_hz(all[0].hz)) ||
+                      (prediction.effect == Kind::appears && as_hz(prediction.tone_hz) != as_hz(all[0].tone_hz));
+           });
+}
+
 double effort_minutes(Trial trial) {
     switch (trial) {
         case Trial::state:
-            return 2.0;
-        case Trial::part_off:
-            return 5.0;
-        case Trial::moved_rate:
-            return 4.0;
         case Trial::sample_rate:
-            return 2.0;
         case Trial::room:
-            return 2.0;
+        case Trial::far:
         case Trial::longer:
             return 2.0;
-        case Trial::load:
-            return 5.0;
         case Trial::press:
             return 3.0;
+        case Trial::moved_rate:
+            return 4.0;
+        case Trial::part_off:
+        case Trial::load:
         case Trial::warm:
             return 5.0;
     }

@@ -16,6 +16,9 @@ struct MatchParameters;
 std::vector<Experiment> next_experiments(const board::BoardSheet& sheet, const Findings& findings,
                                          const MatchParameters& parameters);
 
+/// False where all suspects predict what looks the same at the bench.
+bool tells_apart(const Experiment& experiment);
+
 /// Minutes of effort, estimates for a board that is already on the bench.
 double effort_minutes(Trial trial);
 

@@ -125,11 +125,13 @@ void add_interventions(const TrialView& bench, std::vector<Experiment>& list) {
                                 "--off " + part.id + ":FILE"));
         if (rate.adjustable && !rate.wanders() && !changed_before(bench, rate.full_name)) {
             const double hz = value_to_set(bench, index);
-            if (hz > 0.0)
+            if (hz > 0.0) {
                 list.push_back(made(Trial::moved_rate, rate.full_name,
-                                    "Set " + rate.full_name + " from " + as_hz(rate.hz) + " to " + as_typed(hz) +
+                                    "Set " + rate.full_name + " from " + as_declared(rate.hz) + " to " + as_typed(hz) +
                                         " Hz, and record again.",
                                     "--changed " + rate.full_name + "=" + as_typed(hz) + ":FILE", hz));
+                list.back().caution = "A moved rate may saturate an inductor or heat its part: small steps, briefly.";
+            }
         }
         if (rate.wanders() && !changed_before(bench, rate.full_name)) {
             list.push_back(made(Trial::load, rate.full_name,
@@ -158,7 +160,7 @@ void add_recordings(const TrialView& bench, std::vector<Experiment>& list) {
     const bool image = std::any_of(
         bench.findings.attributions.begin(), bench.findings.attributions.end(), [](const Attribution& attribution) {
             return std::any_of(attribution.made.begin(), attribution.made.end(),
-                               [](const Attribution::Made& made) { return made.kind == board::LineKind::image; });
+                               [](const Attribution::Made& made) { return board::about(made.kind).folds; });
         });
     if (image) {
         const double other = rate == 44100.0 ? 48000.0 : 44100.0;
@@ -170,6 +172,10 @@ void add_recordings(const TrialView& bench, std::vector<Experiment>& list) {
     if (!bench.findings.unit.room_given)
         list.push_back(made(Trial::room, "", "Record the room with the board unpowered, everything else as it is.",
                             "--room FILE"));
+    else if (bench.findings.unit.far.empty())
+        list.push_back(made(Trial::far, "",
+                            "Move the microphone from 3 cm to 60 cm, the board in the same state, and record 10 s.",
+                            "--far FILE"));
     double longest = 0.0;
     for (const tones::Take& take : bench.findings.unit.takes) longest = std::max(longest, take.found.seconds);
     if (longest < 0.5 * longest_seconds)
@@ -185,6 +191,14 @@ Alternative all_of(std::size_t tones, double probability, Kind kind) {
 std::vector<Alternative> heard_again(std::size_t tones, double probability) {
     std::vector<Alternative> list{all_of(tones, probability, Kind::stays),
                                   all_of(tones, 1.0 - probability, Kind::goes)};
+    if (probability < 0.5) std::swap(list[0], list[1]);
+    return list;
+}
+
+/// The tones fall far with the distance, or hardly.
+std::vector<Alternative> falls(std::size_t tones, double probability) {
+    std::vector<Alternative> list{all_of(tones, probability, Kind::falls),
+                                  all_of(tones, 1.0 - probability, Kind::stays)};
     if (probability < 0.5) std::swap(list[0], list[1]);
     return list;
 }
@@ -250,12 +264,14 @@ std::vector<Alternative> of_declared(const TrialView& bench, const Experiment& e
                 const double true_hz =
                     std::abs(one.slope_hz) + (hz - board::fold(std::abs(one.slope_hz), bench.sample_rate_hz())) *
                                                  (one.slope_hz < 0.0 ? -1.0 : 1.0);
-                lines.push_back(one.kind == board::LineKind::image ? board::fold(true_hz, experiment.hz) : hz);
+                lines.push_back(board::about(one.kind).folds ? board::fold(true_hz, experiment.hz) : hz);
             }
             return moved(bench, made, lines);
         }
         case Trial::room:
             return {all_of(tones, 1.0, Kind::stays)};
+        case Trial::far:
+            return falls(tones, 1.0 - p.far_astray);
         case Trial::longer:
             return {all_of(tones, 1.0, Kind::stays)};
         case Trial::load:
@@ -295,6 +311,8 @@ std::vector<Alternative> of_nobody(const TrialView& bench, const Experiment& exp
             return heard_again(1, std::max(again, p.undeclared_stays));
         case Trial::room:
             return {all_of(1, 1.0 - p.room_share, Kind::stays), all_of(1, p.room_share, Kind::is_in_room)};
+        case Trial::far:
+            return falls(1, p.far_beside);
         case Trial::longer:
             return {all_of(1, 1.0, Kind::stays)};
         case Trial::warm:

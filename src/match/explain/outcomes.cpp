@@ -107,7 +107,7 @@ std::optional<Outcome> told(const board::Rate& rate, double new_hz, const std::v
             gone.push_back(&line);
     if (moved.empty() && stayed.empty() && gone.empty()) return std::nullopt;
     Outcome outcome;
-    outcome.sentence = "with " + rate.full_name + (new_hz > 0.0 ? " at " + as_hz(new_hz) : " off") + ", ";
+    outcome.sentence = "with " + rate.full_name + (new_hz > 0.0 ? " at " + as_declared(new_hz) : " off") + ", ";
     const auto tones = [](const std::vector<const Line*>& list) {
         return (list.size() == 1 ? "the tone at " : "the tones at ") + listed(list, false);
     };

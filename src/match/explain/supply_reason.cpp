@@ -30,16 +30,16 @@ std::string good_for(const board::RateSupply& supply) {
     return text;
 }
 
+std::string volts_of(double volts) {
+    char text[64];
+    std::snprintf(text, sizeof text, volts < 0.1 ? "%.2g mV" : "%.2g V", volts < 0.1 ? volts * 1e3 : volts);
+    return text;
+}
+
 std::string consequence(const board::Rate& rate, const board::RateSupply& supply) {
-    std::string text = "the rail is likely to dip once per " + rate.id;
-    if (supply.droop_v) {
-        const double volts = *supply.droop_v;
-        text += ", by up to " + (volts < 0.1 ? number(volts * 1e3) + " mV" : number(volts) + " V");
-    }
-    if (rate.wanders()) return text + ", a line that wanders with it";
-    const double khz = rate.hz / 1e3;
-    text += ", which is a " + (rate.hz < 1000.0 ? number(rate.hz) + " Hz" : number(khz) + " kHz") + " line";
-    return rate.hz > highest_audible_hz ? text + ", inaudible by itself" : text;
+    std::string text = "it is likely to dip";
+    if (supply.droop_v) text += ", by up to " + volts_of(*supply.droop_v);
+    return rate.hz > highest_audible_hz ? text + ", inaudibly by itself (" + number(rate.hz / 1e3) + " kHz)" : text;
 }
 
 }  // namespace
@@ -66,14 +66,14 @@ std::string supply_reason(const board::BoardSheet& sheet, int index, const tones
     if (supply->strain == Strain::coinciding)
         return rail + " is starved when the peaks of its parts coincide: " + ma(supply->peak_ma) + ", and it is " +
                good_for(*supply);
-    std::string text = "the " + rate.id + " draws " + ma(supply->own_peak_ma);
+    const double asked =
+        supply->own_peak_ma + (supply->strain == Strain::with_others ? supply->others_typical_ma : 0.0);
+    std::string text = rail + " is " + good_for(*supply) + " and is asked for " + ma(asked);
     if (supply->burst_us) text += " for " + number(*supply->burst_us) + " µs";
-    if (supply->strain == Strain::with_others)
-        text += " on top of " + ma(supply->others_typical_ma) + " of the other parts";
-    text += " from a rail " + good_for(*supply) + ": " + consequence(rate, *supply);
-    if (supply->heats_by_average) text += "; bursts this short reach a limit of heat only by their average";
+    text += " at each " + rate.id + ": " + consequence(rate, *supply);
     const bool looked_at = traced_rail && (*traced_rail < 0 || *traced_rail == supply->rail);
-    if (supply->heats_by_average && !looked_at) text += ", so look at the rail with an oscilloscope";
+    if (supply->heats_by_average)
+        text += std::string(" (heat counts by its average") + (looked_at ? ")" : ": look at it with an oscilloscope)");
     return text;
 }
 

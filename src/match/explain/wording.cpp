@@ -1,8 +1,14 @@
 #include "match/explain/wording.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <iterator>
+#include <string_view>
+#include <utility>
+
+#include "base/text/number.h"
 
 namespace tattletone::match {
 namespace {
@@ -26,6 +32,10 @@ std::string as_hz(double hz) {
     return printed(hz < 1000.0 ? "%.2f Hz" : hz < 10000.0 ? "%.1f Hz" : "%.0f Hz", hz);
 }
 
+std::string as_declared(double hz) {
+    return base::trimmed(hz, 4) + " Hz";
+}
+
 std::string as_relative(double relative, bool signs) {
     const double size = std::abs(relative);
     if (size < 0.001) {
@@ -43,22 +53,30 @@ std::string joined(const std::vector<std::string>& words) {
     return text;
 }
 
-std::string line_words(board::LineKind kind, int order, int carrier, const std::string& other) {
-    switch (kind) {
-        case board::LineKind::harmonic:
-            return order == 1 ? "the rate itself" : "the " + ordinal(order) + " harmonic";
-        case board::LineKind::subharmonic:
-            return order == 1 ? "half the rate" : std::to_string(order) + "/2 of the rate";
-        case board::LineKind::sideband:
-            return std::string(order > 0 ? "the upper" : "the lower") +
-                   (std::abs(order) > 1 ? " " + ordinal(std::abs(order)) : "") + " sideband of the " +
-                   ordinal(carrier) + " harmonic by " + other;
-        case board::LineKind::image:
-            return "the image of the " + ordinal(order) + " harmonic in the recorder";
-        case board::LineKind::beat:
-            return "the beat with " + other;
+std::string line_text(const board::LineText& text, const LineName& line) {
+    const int size = std::abs(line.order);
+    const std::pair<std::string_view, std::string> values[] = {
+        {"{n}", std::to_string(line.order)},
+        {"{+n}", (line.order > 0 ? "+" : "") + std::to_string(line.order)},
+        {"{nth}", ordinal(line.order)},
+        {"{sign}", line.order > 0 ? "+" : "-"},
+        {"{size}", std::to_string(size)},
+        {"{side}", (line.order > 0 ? "upper" : "lower") + (size > 1 ? " " + ordinal(size) : "")},
+        {"{carrier}", std::to_string(line.carrier)},
+        {"{carrier-th}", ordinal(line.carrier)},
+        {"{rate}", line.rate},
+        {"{other}", line.other},
+    };
+    const std::string_view pattern = line.order == 1 && text.first != nullptr ? text.first : text.any;
+    std::string told;
+    for (std::size_t at = 0; at < pattern.size();) {
+        const std::string_view rest = pattern.substr(at);
+        const auto value = std::find_if(std::begin(values), std::end(values),
+                                        [&](const auto& known) { return rest.starts_with(known.first); });
+        told += value == std::end(values) ? std::string(1, rest[0]) : value->second;
+        at += value == std::end(values) ? 1 : value->first.size();
     }
-    return "";
+    return told;
 }
 
 }  // namespace tattletone::match

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <vector>
 
 #include "match/model/gauss.h"
+#include "match/model/source.h"
 
 namespace tattletone::match {
 namespace {
@@ -22,11 +25,91 @@ double inside_density(double sd_prior, double cut_sds, double offset, double sd)
     return std::exp(log_normal_density(offset, 0.0, sd_both)) * kept / whole;
 }
 
-double outside_density(const DeviationPrior& prior, double offset, double sd) {
-    return std::exp(log_normal_density(offset, 0.0, std::hypot(prior.outside_sd, sd)));
+struct WrongSetting {
+    double x = 0.0, share = 0.0;
+    std::string words;
+};
+
+constexpr double settings_sd = 1e-4;  // such a crystal's tolerance and a sound card's error
+constexpr double large_divider_sd = 0.005, large_divider_share = 0.03;
+
+// Common practice, the shares assumed; MODEL.md 6.1.
+std::vector<WrongSetting> wrong_settings() {
+    constexpr int small_dividers = 64;
+    constexpr double off_by_one_share = 0.42;
+    std::vector<WrongSetting> settings;
+    double sum = 0.0;
+    for (int n = 2; n <= small_dividers; ++n) sum += 2.0 / n;
+    for (int n = 2; n <= small_dividers; ++n)
+        for (const int sign : {-1, 1})
+            settings.push_back({static_cast<double>(sign) / n, off_by_one_share / (n * sum),
+                                "a divider of " + std::to_string(n + sign) + " set to " + std::to_string(n)});
+    const auto both_ways = [&](double ratio, double share, const std::string& more, const std::string& less) {
+        settings.push_back({ratio - 1.0, 0.5 * share, more + " in place of " + less});
+        settings.push_back({1.0 / ratio - 1.0, 0.5 * share, less + " in place of " + more});
+    };
+    both_ways(48.0 / 44.1, 0.2, "48 kHz", "44.1 kHz");
+    both_ways(1.001, 0.15, "a clock", "its 1000/1001, as video has it,");
+    both_ways(32.768 / 32.0, 0.1, "32.768 kHz", "32 kHz");
+    settings.push_back({-0.0025, 0.1, "a clock that is spread downwards by 0.5 %"});
+    return settings;
+}
+
+const std::vector<WrongSetting>& known_settings() {
+    static const std::vector<WrongSetting> settings = wrong_settings();
+    return settings;
 }
 
 }  // namespace
+
+DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters,
+                                  const CaseEvidence& evidence) {
+    DeviationPrior prior;
+    if (rate.wanders()) {
+        prior.uniform = true;
+        prior.low = std::log(rate.hz_min);
+        prior.high = std::log(rate.hz_max);
+    } else {
+        const double tolerance = std::max(rate.tolerance_ppm, parameters.least_tolerance_ppm) * 1e-6;
+        prior.cut_sds = parameters.tolerance_sds;
+        prior.sd = tolerance / parameters.tolerance_sds;
+        prior.settings = tolerance < parameters.loose_tolerance;
+        prior.outside_mass = prior.settings ? parameters.outside_mass_tight : parameters.outside_mass;
+        prior.outside_sd = std::max(parameters.outside_sd, parameters.outside_least_tolerances * tolerance);
+    }
+    if (const auto seen = evidence.seen_in_trace.find(rate.full_name); seen != evidence.seen_in_trace.end()) {
+        prior.seen_mass = seen->second.mass;
+        prior.seen_x = seen->second.x;
+        prior.seen_sd = seen->second.sd;
+    }
+    return prior;
+}
+
+double outside_density(const DeviationPrior& prior, double x, double sd) {
+    const auto normal = [&](double offset, double own_sd) {
+        return std::exp(log_normal_density(offset, 0.0, std::hypot(own_sd, sd)));
+    };
+    if (!prior.settings) return normal(x, prior.outside_sd);
+    const double own_sd = std::hypot(settings_sd, prior.sd), reach = 8.0 * std::hypot(own_sd, sd);
+    double density = large_divider_share * normal(x, large_divider_sd);
+    for (const WrongSetting& setting : known_settings())
+        if (std::abs(x - setting.x) < reach) density += setting.share * normal(x - setting.x, own_sd);
+    return density;
+}
+
+std::string likeliest_wrong_setting(const DeviationPrior& prior, double x) {
+    if (!prior.settings) return {};
+    const double both = std::hypot(settings_sd, prior.sd);
+    double best = large_divider_share * std::exp(log_normal_density(x, 0.0, std::hypot(large_divider_sd, both)));
+    std::string words;
+    for (const WrongSetting& setting : known_settings()) {
+        const double density = setting.share * std::exp(log_normal_density(x, setting.x, both));
+        if (density <= best) continue;
+        best = density;
+        words = setting.words;
+    }
+    return words;
+}
 
 double smeared_density(const DeviationPrior& prior, double mean, double sd, double card_error) {
     if (prior.seen_mass > 0.0) {
@@ -64,21 +147,18 @@ SmearedPrior::SmearedPrior(const DeviationPrior& prior, double mean, double sd)
     : mean_(mean),
       cut_(prior.cut_sds * prior.sd),
       variance_(prior.sd * prior.sd + sd * sd),
-      outside_variance_(prior.outside_sd * prior.outside_sd + sd * sd) {
+      outside_(prior.outside_mass * outside_density(prior, mean, sd)) {
     pull_ = prior.sd * prior.sd / variance_;
     width_ = prior.sd * sd / std::sqrt(variance_);
     const double whole = normal_below(prior.cut_sds) - normal_below(-prior.cut_sds);
     height_ = (1.0 - prior.outside_mass) / whole * std::exp(-log_root_two_pi) / std::sqrt(variance_);
-    outside_height_ = prior.outside_mass * std::exp(-log_root_two_pi) / std::sqrt(outside_variance_);
 }
 
 double SmearedPrior::quick_density(double card_error) const {
     const double offset = mean_ - card_error;
     const double middle = pull_ * offset;
     const double kept = quick_normal_below((cut_ - middle) / width_) - quick_normal_below((-cut_ - middle) / width_);
-    const double square = offset * offset;
-    return height_ * std::exp(-0.5 * square / variance_) * kept +
-           outside_height_ * std::exp(-0.5 * square / outside_variance_);
+    return height_ * std::exp(-0.5 * offset * offset / variance_) * kept + outside_;
 }
 
 }  // namespace tattletone::match

@@ -21,28 +21,6 @@ struct Found {
     double by_chance = 0.0;  ///< noise's peaks as high, in the window
 };
 
-tones::Tone tone_of(const tones::FaintLine& line, const tones::Tones& found) {
-    tones::Tone tone;
-    tone.hz = tone.start_hz = tone.end_hz = line.hz;
-    tone.hz_sd = line.hz_sd;
-    tone.level_dbfs = line.level_dbfs;
-    tone.tone_to_noise_db = line.level_dbfs - tones::floor_at(found, line.hz).noise_dbfs_per_hz -
-                            10.0 * std::log10(tones::critical_bandwidth_hz(line.hz));
-    // What it adds to its critical band, the neighbours being as loud as the noise.
-    tone.prominence_db = base::power_to_db(1.0 + std::pow(10.0, 0.1 * tone.tone_to_noise_db));
-    tone.prominent = tones::is_prominent(line.hz, tone.tone_to_noise_db, tone.prominence_db);
-    tone.faint = true;
-    tone.log_noise_density = line.log_noise_density;
-    return tone;
-}
-
-void number(tones::UnitTones& unit) {
-    std::sort(unit.tones.begin(), unit.tones.end(),
-              [](const tones::UnitTone& a, const tones::UnitTone& b) { return a.tone.hz < b.tone.hz; });
-    int id = 0;
-    for (tones::UnitTone& tone : unit.tones) tone.id = ++id;
-}
-
 bool known(const tones::UnitTones& unit, const tones::FaintLine& line) {
     return std::any_of(unit.tones.begin(), unit.tones.end(), [&](const tones::UnitTone& tone) {
         return std::abs(tone.tone.hz - line.hz) <
@@ -78,12 +56,24 @@ void add_found(const Source& source, const ExpectedLine& line, const tones::Unit
             const double by_chance = std::exp(peak->log_noise_density) * p.noise_excess_db * 2.0 * half_hz;
             if (by_chance > most_by_chance || known(unit, *peak)) continue;
             tones::UnitTone tone;
-            tone.tone = tone_of(*peak, heard);
+            tone.tone = faint_tone(peak->hz, peak->hz_sd, peak->level_dbfs, heard);
+            tone.tone.log_noise_density = peak->log_noise_density;
             tone.heard_in.push_back(
                 {static_cast<int>(take), true, tone.tone.level_dbfs, tone.tone.tone_to_noise_db, 0.0});
             found.push_back({std::move(tone), by_chance});
         }
     }
+}
+
+// Of n takes noise may have made it in any, and of several in any so many of them.
+double log_choices(const tones::UnitTone& tone, const tones::UnitTones& unit) {
+    const auto takes =
+        static_cast<double>(std::count_if(unit.takes.begin(), unit.takes.end(), [&](const tones::Take& take) {
+            return !take.found.floor.empty() && tone.tone.hz >= take.found.usable.low_hz &&
+                   tone.tone.hz <= take.found.usable.high_hz;
+        }));
+    const auto times = static_cast<double>(tone.heard_in.size());
+    return takes > times ? std::lgamma(takes + 1.0) - std::lgamma(times + 1.0) - std::lgamma(takes - times + 1.0) : 0.0;
 }
 
 /// One tone a line, those that noise makes most seldom.
@@ -106,19 +96,36 @@ std::vector<tones::UnitTone> choose(std::vector<Found> found, const MatchParamet
 
 }  // namespace
 
+tones::Tone faint_tone(double hz, double hz_sd, double level_dbfs, const tones::Tones& found) {
+    tones::Tone tone;
+    tone.hz = tone.start_hz = tone.end_hz = hz;
+    tone.hz_sd = hz_sd;
+    tone.level_dbfs = level_dbfs;
+    tone.tone_to_noise_db =
+        level_dbfs - tones::floor_at(found, hz).noise_dbfs_per_hz - 10.0 * std::log10(tones::critical_bandwidth_hz(hz));
+    // What it adds to its critical band, the neighbours being as loud as the noise.
+    tone.prominence_db = base::power_to_db(1.0 + std::pow(10.0, 0.1 * tone.tone_to_noise_db));
+    tone.prominent = tones::is_prominent(hz, tone.tone_to_noise_db, tone.prominence_db);
+    tone.faint = true;
+    return tone;
+}
+
 tones::UnitTones with_faint(const board::BoardSheet& sheet, tones::UnitTones unit, const MatchParameters& parameters) {
     if (std::all_of(unit.takes.begin(), unit.takes.end(),
                     [](const tones::Take& take) { return take.found.faint.empty(); }))
         return unit;
     std::vector<Found> found;
     for (const Source& source : sources_of(observe(&sheet, unit, parameters))) {
-        if (source.kind != SourceKind::fixed || !source.may_resonate) continue;
+        if (source.rate < 0 || source.kind != SourceKind::fixed || !source.may_resonate) continue;
         const double reach = source.tolerance + CardGrid::reach_sds * parameters.card_sd_ppm * 1e-6;
         for (const ExpectedLine& line : source.lines)
             if (line.kind == board::LineKind::harmonic) add_found(source, line, unit, reach, parameters, found);
     }
-    for (tones::UnitTone& tone : choose(std::move(found), parameters)) unit.tones.push_back(std::move(tone));
-    number(unit);
+    for (tones::UnitTone& tone : choose(std::move(found), parameters)) {
+        tone.tone.log_noise_density += log_choices(tone, unit);
+        unit.tones.push_back(std::move(tone));
+    }
+    tones::number_by_hz(unit.tones);
     return unit;
 }
 
@@ -127,7 +134,7 @@ tones::UnitTones without_faint(tones::UnitTones unit, const std::vector<char>& k
     for (std::size_t i = 0; i < unit.tones.size(); ++i)
         if (!unit.tones[i].tone.faint || kept[i]) left.push_back(std::move(unit.tones[i]));
     unit.tones = std::move(left);
-    number(unit);
+    tones::number_by_hz(unit.tones);
     return unit;
 }
 

@@ -28,7 +28,10 @@ ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::
     view.hz = tone.hz;
     view.sd_hz = std::max(tone.hz_sd, 1e-9 * tone.hz);
     view.faint = tone.faint;
+    view.comb = tone.comb;
     view.log_noise_density = tone.log_noise_density;
+    view.product_hz = tone.product_hz;
+    view.product_hz_sd = tone.product_hz_sd;
     view.of_board = tone.origin == tones::Origin::board && !tone.faint;
     view.accuses = tone.origin == tones::Origin::board || tone.origin == tones::Origin::unsure;
     view.steady = tone.steady;
@@ -58,6 +61,8 @@ ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::
         ++times;
         shortest = std::min(shortest, std::max(takes[take].found.seconds, 0.5));
     }
+    view.mains_multiple = tone.mains_multiple;
+    view.mains_hz = tone.mains_hz;
     view.level_dbfs = times > 0 ? level / times : tone.level_dbfs;
     view.hide_hz = tone.faint ? 0.0 : std::max({p.hide_least_hz, p.hide_cycles / shortest, p.hide_sds * view.sd_hz});
     return view;
@@ -88,6 +93,35 @@ Setting setting_during(const board::BoardSheet* sheet, const tones::Take& take) 
     return setting;
 }
 
+/// The grids that takes tell of; both where none does.
+std::vector<MainsHeard> mains_in(const tones::UnitTones& unit, const MatchParameters& p) {
+    std::vector<MainsHeard> heard;
+    for (const double nominal_hz : {50.0, 60.0}) {
+        const auto tells = std::find_if(unit.tones.begin(), unit.tones.end(), [&](const tones::UnitTone& tone) {
+            return std::abs(tone.tone.mains_hz / nominal_hz - 1.0) < p.mains_reach;
+        });
+        if (tells != unit.tones.end()) heard.push_back({tells->tone.mains_hz, true});
+    }
+    return heard.empty() ? std::vector<MainsHeard>{{50.0, false}, {60.0, false}} : heard;
+}
+
+// What a toggle plan's trial says of the tone, by the part that might make it.
+void tell_trial(const Observations& observations, ObservedTone& tone) {
+    const MatchParameters& p = observations.parameters;
+    const auto tried = std::find_if(observations.evidence.trial.begin(), observations.evidence.trial.end(),
+                                    [&](const TriedTone& one) { return one.hz == tone.hz; });
+    if (observations.sheet == nullptr || tried == observations.evidence.trial.end()) return;
+    const auto names = [](const std::vector<std::string>& parts, const board::Part& part) {
+        return std::find(parts.begin(), parts.end(), part.id) != parts.end();
+    };
+    for (const board::Part& part : observations.sheet->parts) {
+        double factor = tried->driven_by.empty() || names(tried->driven_by, part) ? 1.0 : p.trial_other_part;
+        if (names(tried->not_made_by, part)) factor = std::min(factor, p.trial_stays_on);
+        tone.trial_by_part.push_back(std::log(factor));
+    }
+    if (!tried->driven_by.empty()) tone.trial_undeclared = std::log(p.trial_undeclared);
+}
+
 }  // namespace
 
 Thresholds::Thresholds(const tones::Tones& found) {
@@ -111,21 +145,6 @@ double Thresholds::above_dbfs(double hz, bool wandering) const {
     const auto index = std::min(static_cast<std::size_t>(at), curve.size() - 2);
     const double part = std::min(at - static_cast<double>(index), 1.0);
     return curve[index] + part * (curve[index + 1] - curve[index]);
-}
-
-double Observations::undeclared_density(double hz, bool steady, double excess_db, double clutter) const {
-    const MatchParameters& p = parameters;
-    const double octaves_a_hz =
-        clutter * (hz < p.low_band_hz ? p.background_low_factor : 1.0) / (hz * std::numbers::ln2);
-    const double nearest = std::round(hz / p.round_step_hz) * p.round_step_hz;
-    double sources = p.background_per_octave * octaves_a_hz;
-    if (nearest > 0.0)
-        sources += p.round_share * std::exp(log_normal_density(hz, nearest, p.round_sd_ppm * 1e-6 * nearest));
-    const double room_level_db = steady ? p.room_steady_level_db : p.room_moving_level_db;
-    return p.room_per_octave * octaves_a_hz * (steady ? p.room_steady : 1.0 - p.room_steady) *
-               std::exp(-excess_db / room_level_db) / room_level_db +
-           sources * (steady ? p.background_steady : 1.0 - p.background_steady) *
-               std::exp(-excess_db / p.background_level_db) / p.background_level_db;
 }
 
 bool Observations::lowest_threshold(double hz, bool wandering, const TakeSet& takes, double& dbfs) const {
@@ -158,6 +177,7 @@ Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& uni
     for (std::size_t i = 0; i < takes; ++i) {
         const tones::Take& take = unit.takes[i];
         observations.thresholds.emplace_back(take.found);
+        observations.take_seconds.push_back(std::max(take.found.seconds, 0.5));
         observations.state.push_back(sheet && !take.state.empty() ? sheet->state_index(take.state) : -1);
         if (take.found.usable.high_hz > take.found.usable.low_hz) {
             observations.limits.low_hz = std::min(observations.limits.low_hz, take.found.usable.low_hz);
@@ -173,47 +193,42 @@ Observations observe(const board::BoardSheet* sheet, const tones::UnitTones& uni
     observations.level_sd_db = several_spots ? parameters.spot_scatter_db : parameters.take_scatter_db;
     if (takes < 2) observations.level_sd_db = 0.0;
     const auto unsure = std::count_if(unit.tones.begin(), unit.tones.end(), [](const tones::UnitTone& tone) {
-        return tone.tone.origin == tones::Origin::unsure;
+        return tone.tone.origin == tones::Origin::unsure && tone.tone.product_hz <= 0.0;
     });
+    const auto products = std::count_if(unit.tones.begin(), unit.tones.end(),
+                                        [](const tones::UnitTone& tone) { return tone.tone.product_hz > 0.0; });
+    const bool crowded = static_cast<double>(products) > parameters.unsure_limit;
+    observations.unsure = static_cast<double>(unsure);
+    observations.mains_buzz =
+        static_cast<double>(std::count_if(unit.tones.begin(), unit.tones.end(), [&](const tones::UnitTone& tone) {
+            return tone.tone.origin == tones::Origin::mains && tone.tone.hz > parameters.low_band_hz;
+        }));
     const bool drowned = static_cast<double>(unsure) > parameters.unsure_limit;
     if (drowned) observations.unsure_spared = static_cast<int>(unsure);
+    const auto swinging = std::count_if(unit.tones.begin(), unit.tones.end(),
+                                        [](const tones::UnitTone& tone) { return tone.swing.has_value(); });
+    // Hands, loads and gain controls move the levels of several lines alike.
+    const double swing_weight = 1.0 / std::sqrt(std::max(1.0, static_cast<double>(swinging)));
     for (const tones::UnitTone& tone : unit.tones) {
         observations.tones.push_back(view_of(tone, unit.takes, parameters));
         // The crumbs of a voice or of music explain nothing and would drown the search.
         if (drowned && !observations.tones.back().of_board && !tone.tone.faint)
             observations.tones.back().accuses = false;
+        // What is left of a recording that clipping filled are the tones that it was made of.
+        if (crowded && tone.tone.product_hz > 0.0) observations.tones.back().accuses = false;
+        if (ObservedTone& view = observations.tones.back(); (tone.far_fall || tone.swing) && view.accuses) {
+            view.fall = static_cast<int>(observations.falls.size());
+            observations.falls.push_back(far_evidence(tone, swing_weight, parameters));
+        }
+        tell_trial(observations, observations.tones.back());
         observations.spots.push_back(compare_spots(unit, tone, parameters.take_scatter_db));
     }
+    observations.mains = mains_in(unit, parameters);
+    observations.room_given = unit.room_given;
+    observations.room_lines = unit.room_lines;
+    count_mains_sides(observations);
     set_clutter(observations, 1.0);
     return observations;
-}
-
-void set_clutter(Observations& observations, double clutter) {
-    const MatchParameters& p = observations.parameters;
-    const double level_scatter = std::numbers::sqrt2 * std::max(observations.level_sd_db, p.least_take_scatter_db);
-    for (ObservedTone& tone : observations.tones) {
-        double above = tone.level_dbfs;
-        TakeSet heard_in;
-        int can_tell = 0;
-        double log_presence = 0.0;
-        for (std::size_t take = 0; take < tone.heard.size(); ++take) {
-            if (tone.heard[take] == Heard::cannot_tell) continue;
-            ++can_tell;
-            if (tone.heard[take] == Heard::yes) {
-                heard_in.add(take);
-                log_presence += std::log(p.background_in_take);
-            } else {
-                const double missed = quick_normal_below((tone.below_dbfs[take] - tone.level_dbfs) / level_scatter);
-                log_presence += std::log(1.0 - p.background_in_take + p.background_in_take * missed);
-            }
-        }
-        if (can_tell > 0) log_presence -= std::log(1.0 - std::pow(1.0 - p.background_in_take, can_tell));
-        observations.lowest_threshold(tone.hz, !tone.steady, heard_in, above);
-        const double excess = std::max(0.0, tone.level_dbfs - above);
-        const double log_stray = std::log(observations.undeclared_density(tone.hz, tone.steady, excess, clutter));
-        tone.log_undeclared = tone.faint ? log_add(log_stray, tone.log_noise_density)
-                                         : log_stray + (tone.of_board ? 0.0 : std::log(p.unsure_factor)) + log_presence;
-    }
 }
 
 }  // namespace tattletone::match

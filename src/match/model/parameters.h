@@ -13,17 +13,47 @@ struct MatchParameters {
     double singing_prior = 0.0;  ///< a declared rate is heard at all
     /// what this bench has learned changes prior odds by this factor at most
     double opinion_factor_limit = 0.0;
-    double family_prior = 0.0;    ///< a harmonic family that nobody declared is heard
+    double family_prior = 0.0;           ///< a harmonic family that nobody declared is heard
+    double machine_prior = 0.0;          ///< a fan, a motor, a charger: a family that moves
+    double machine_prior_unheard = 0.0;  ///< the same where the room was not recorded
+    double family_in_take = 0.0;         ///< that a family runs, by take
+    double machine_steady = 0.0;         ///< share of those that stand still for a recording
+    double mains_prior = 0.0;            ///< multiples of the mains are heard above the low hum, where none of that is
+    double mains_heard_prior = 0.0;      ///< where it is
+    double mains_reach = 0.0;            ///< relative, on either side of 50 or 60 Hz
+    double mains_change_ppm = 0.0;       ///< how far means of the mains in one recording differ by when a line is heard
+    double mains_sds = 0.0;              ///< standard deviations on either side of the mains' frequency that was heard
+    double mains_steady = 0.0;           ///< share of its lines that are found steady
+    double mains_high_emission = 0.0;    ///< probability of a multiple beyond those of a source, where it buzzes
+    double mains_high_lines = 0.0;       ///< so many multiples over `low_band_hz` are a buzz
+    double mains_high_hz = 0.0;          ///< sd of a multiple by its order
+    double mains_fed_per_octave = 0.0;   ///< converters on the mains, a recording
+    double mains_fed_likelihood = 0.0;   ///< how much likelier their sides are than of another moving line
+    double mains_fed_low_hz = 0.0;       ///< below it a moving line is no converter's
+    double mains_fed_sides = 0.0;        ///< highest multiple of twice the mains
+    double mains_fed_grid_ppm = 0.0;     ///< sd of the grid where it was heard
+    double mains_fed_slack = 0.0;        ///< most that a side may be off, in steps
+    double unheard_moving_per_octave = 0.0;  ///< moving lines of a room that was not recorded
+    double room_missed = 0.0;        ///< lines that the room's recording misses, by each that it shares with a take
+    double room_unlike = 0.0;        ///< of both, where one is steady and the other moves
+    double room_stray_share = 0.0;   ///< tones of elsewhere a take, by each that only the room's recording has
+    double room_stray_near = 0.0;    ///< of that: near it, the rest within an octave
+    double room_stray_sd = 0.0;      ///< how near, in ln f
+    double product_emission = 0.0;   ///< of a place where clipping would put a line, that one is seen
+    double product_levels_db = 0.0;  ///< over so many dB its level is as likely
+    double twin_prior = 0.0;      ///< something else on the clock of a rate that was switched off, or switching failed
     double family_low_hz = 0.0;   ///< its fundamental: uniform in ln hz from here
     double family_high_hz = 0.0;  ///< to here
 
     // Where a rate lies.
+    double comb_share = 0.0;       ///< of rates that sing, those heard as a comb of lines too faint to be found alone
     double card_sd_ppm = 0.0;      ///< sound card's clock error, common to all takes
     double model_error_ppm = 0.0;  ///< a crystal's own change between lines and takes; adds to hz_sd
     /// standard deviations in a declared tolerance, where the density is cut
     double tolerance_sds = 0.0;
     double least_tolerance_ppm = 0.0;       ///< a smaller tolerance counts as this
     double outside_mass = 0.0;              ///< share of rates that do not keep their tolerance
+    double outside_mass_tight = 0.0;        ///< the same of those that a crystal or a resonator times
     double outside_sd = 0.0;                ///< how far off those are, relative
     double outside_least_tolerances = 0.0;  ///< … and this many tolerances at least
     double loose_tolerance = 0.0;           ///< from this on a rate may move, relative
@@ -93,10 +123,11 @@ struct MatchParameters {
     double resonator_steady = 0.0;  ///< of those that may be a ceramic resonator's
     double rc_steady = 0.0;
     double wandering_steady = 0.0;
-    double finder_errs = 0.0;          ///< a steady line is found moving
-    double finder_unsure = 0.0;        ///< the same where it moves no more than its uncertainty
-    double may_rest_sds = 0.0;         ///< such a movement, in its standard deviations
-    double finder_overlooks = 0.0;     ///< a moving line is found steady
+    double finder_errs = 0.0;       ///< a steady line is found moving
+    double finder_unsure = 0.0;     ///< the same where it moves no more than its uncertainty
+    double may_rest_sds = 0.0;      ///< such a movement, in its standard deviations
+    double finder_overlooks = 0.0;  ///< a moving line is found steady
+    double finder_overlooks_family = 0.0;
     double finder_overlooks_rc = 0.0;  ///< the same of what a resistor and a capacitor time
 
     // How far a line moves in one recording, relative: ln of it is normal about the pace, with these spreads.
@@ -140,10 +171,36 @@ struct MatchParameters {
     // States and takes.
     double sings_when_active = 0.0;   ///< in one take, for a rate that sings in some
     double active_when_unsaid = 0.0;  ///< take without a state, rate not active in every state
+    double unsaid_one_state = 0.0;    ///< that all takes whose state is not said are of one state
     double state_error = 0.0;         ///< heard in a state in which the sheet says it does not run
     double background_in_take = 0.0;  ///< an undeclared tone that is in some take is in this one
     /// a line of a rate that sings in a take, loud enough, is found in it
     double line_in_take = 0.0;
+
+    // How far a tone falls when the microphone moves from 3 cm to 60 cm, dB (match/far_fall.h).
+    double far_board_fall_db = 0.0;        ///< of the board, on average
+    double far_distance_sd_db = 0.0;       ///< by how hands hold 3 cm and 60 cm: the same for all lines of a source
+    double far_line_sd_db = 0.0;           ///< one line of the board by itself
+    double far_room_distance_sd_db = 0.0;  ///< of what is in the room: nearer or farther than before
+    double far_room_line_sd_db = 0.0;      ///< one line of the room by itself
+    double far_beside = 0.0;               ///< of what nobody declared, that which is of the board or right beside it
+    double far_beside_machine = 0.0;       ///< the same of machines and of the mains' multiples
+    double far_astray = 0.0;               ///< a board's source falls as the room's do
+    double far_twin_prior = 0.0;           ///< something in the room has a declared rate
+    double far_unmoved = 0.0;              ///< the microphone was not moved
+    double far_unmoved_sd_db = 0.0;        ///< what a tone's level differs by then
+
+    // How much the level of a moving line swings (tones/judge/level_swing.h): lognormal about so many dB, with a spread
+    // of its logarithm.
+    double swing_near_db = 0.0, swing_near_spread = 0.0;  ///< at the microphone
+    double swing_held_db = 0.0, swing_held_spread = 0.0;  ///< the same where a hand, a load or a gain control moves it
+    double swing_held_share = 0.0;
+    double swing_far_db = 0.0, swing_far_spread = 0.0;  ///< across a room
+    double swing_far_near_share = 0.0;                  ///< of the room's, what stands as near as the board
+
+    // A header that says another sample rate than the samples have (match/misread.h).
+    double misread_usual = 0.0;  ///< 48 kHz for 44.1 kHz, or the reverse
+    double misread_other = 0.0;  ///< each other pair
 
     // A line this near to a tone cannot be seen beside it: the largest of the three.
     double hide_least_hz = 0.0;
@@ -163,6 +220,12 @@ struct MatchParameters {
     double trace_moves_loose = 0.0;      ///< the same of a loose rate
     double trace_astray = 0.0;           ///< probability that the trace is of another moment
     double trace_odds_factor = 0.0;      ///< a rate that visibly moves a wire: its prior odds to sing
+
+    // A toggle plan's trial (match/toggle_match.h).
+    double trial_other_part = 0.0;  ///< a tone that follows one part's switching is another's: by its load or supply
+    double trial_undeclared = 0.0;  ///< of undeclared tones, those that would follow a part as this one does
+    double trial_stays_on = 0.0;    ///< a part makes a tone that stays as it is when the part is switched off
+    double trial_line_odds = 0.0;   ///< where a rate's line follows its part: the rate's prior odds to sing
 
     // What an experiment would show (match/experiments/experiments.h).
     double outcome_unforeseen = 0.0;   ///< an outcome that fits no alternative of a source

@@ -2,13 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
+#include "match/model/card_grid.h"
 #include "match/model/gauss.h"
 
 namespace tattletone::match {
 namespace {
 
-constexpr int most_families = 2;
+constexpr int most_families = 4;
 
 double sideband_level_db(const MatchParameters& p, int order) {
     return p.sideband_level_db - p.sideband_fall_db * (std::abs(order) - 1);
@@ -40,7 +42,7 @@ ExpectedLine line_of(const Observations& observations, const Setting& setting, c
         other = emitted.other_multiple * partner.hz;
         const double partner_sd = 1e-6 * partner.tolerance_ppm / p.tolerance_sds;
         // The sound card's error moves both rates of a beat alike, so it cancels but for the beat's own share.
-        if (emitted.kind == board::LineKind::beat)
+        if (board::about(emitted.kind).partner == board::Partner::equal)
             line.beat_sd = std::abs(other / own) * partner_sd;
         else
             line.extra_sd_hz = std::abs(other) * std::hypot(partner_sd, 1e-6 * p.card_sd_ppm);
@@ -50,7 +52,7 @@ ExpectedLine line_of(const Observations& observations, const Setting& setting, c
     const double sum = own + other;
     double sign = sum < 0.0 ? -1.0 : 1.0;
     line.at_zero_hz = std::abs(sum);
-    if (emitted.kind == board::LineKind::image) {
+    if (board::about(emitted.kind).folds) {
         const double fs = setting.sample_rate_hz;
         if (std::fmod(line.at_zero_hz, fs) > 0.5 * fs) sign = -sign;
         line.at_zero_hz = board::fold(line.at_zero_hz, fs);
@@ -94,12 +96,31 @@ void add_line(Source& source, ExpectedLine line) {
         source.lines.push_back(std::move(line));
 }
 
+/// Lines of its combs that are too high to be compared one by one.
+void add_combs(const Observations& observations, int index, Source& source) {
+    for (const Comb& comb : observations.combs) {
+        if (comb.rate != index) continue;
+        source.combs.push_back(comb);
+        const Setting& setting = observations.setting_of(static_cast<std::size_t>(comb.take));
+        for (const CombLine& at : comb.lines) {
+            if (at.order <= board::most_order) continue;
+            ExpectedLine line;
+            line.order = at.order;
+            line.at_zero_hz = line.slope_hz = at.order * rate_of(setting.sheet, index).hz;
+            line.takes = setting.takes;
+            set_emission(line, 1.0);
+            source.lines.push_back(line);
+        }
+    }
+}
+
 Source declared(const Observations& observations, int index) {
     const MatchParameters& p = observations.parameters;
     const board::Rate& rate = observations.sheet->rates[static_cast<std::size_t>(index)];
     Source source;
     source.rate = index;
     source.shape = rate.shape;
+    source.from_room = p.far_astray;
     source.log_prior_odds = std::log(p.singing_prior / (1.0 - p.singing_prior));
     const CaseEvidence& evidence = observations.evidence;
     if (const auto learned = evidence.prior_odds_factor.find(rate.full_name);
@@ -118,36 +139,116 @@ Source declared(const Observations& observations, int index) {
                                             : (observations.sheet->active(rate, state) ? 1.0 : 0.0));
     }
     source.prior = deviation_prior_of(rate, p, evidence);
+    source.steady_share = p.crystal_steady;
+    if (std::find(evidence.trial_heard.begin(), evidence.trial_heard.end(), rate.full_name) !=
+        evidence.trial_heard.end())
+        source.log_prior_odds += std::log(p.trial_line_odds);
     if (const auto seen = evidence.seen_in_trace.find(rate.full_name); seen != evidence.seen_in_trace.end())
         source.log_prior_odds += std::log(seen->second.odds_factor);
     if (rate.wanders()) {
         source.kind = SourceKind::wandering;
         source.loose = true;
+        source.steady_share = p.wandering_steady;
         return source;
     }
     source.tolerance = std::max(rate.tolerance_ppm, p.least_tolerance_ppm) * 1e-6;
     source.loose = source.tolerance >= p.loose_tolerance;
     source.may_resonate = source.tolerance < p.resonator_tolerance;
+    if (source.loose) source.steady_share = source.may_resonate ? p.resonator_steady : p.rc_steady;
     for (const Setting& setting : observations.settings) {
         board::LineLimits limits = observations.limits;
         limits.sample_rate_hz = setting.sample_rate_hz;
         for (const board::Line& emitted : board::lines_of(setting.sheet, index, limits)) {
             if (emitted.other >= 0 && setting.off[static_cast<std::size_t>(emitted.other)]) continue;
-            if (emitted.kind == board::LineKind::beat && rate_of(setting.sheet, emitted.other).wanders()) continue;
+            if (board::about(emitted.kind).partner == board::Partner::equal &&
+                rate_of(setting.sheet, emitted.other).wanders())
+                continue;
             const ExpectedLine line = line_of(observations, setting, emitted);
             &setting == &observations.settings[0] ? source.lines.push_back(line) : add_line(source, line);
         }
     }
+    add_combs(observations, index, source);
     return source;
 }
 
-Source family(const Observations& observations) {
+double log_odds(double probability) {
+    return std::log(probability / (1.0 - probability));
+}
+
+Source family(const Observations& observations, Neighbour neighbour) {
     const MatchParameters& p = observations.parameters;
+    const bool machine = neighbour == Neighbour::machine;
     Source source;
     source.kind = SourceKind::family;
+    source.neighbour = neighbour;
+    source.fewest_tones = 2;
     source.loose = true;
-    source.log_prior_odds = std::log(p.family_prior / (1.0 - p.family_prior));
+    source.log_prior_odds = log_odds(!machine                  ? p.family_prior
+                                     : observations.room_given ? p.machine_prior
+                                                               : p.machine_prior_unheard);
+    source.steady_share = machine ? p.machine_steady : p.background_steady;
+    source.from_room = 1.0 - (neighbour == Neighbour::family ? p.far_beside : p.far_beside_machine);
     source.prior = {true, std::log(p.family_low_hz), std::log(p.family_high_hz)};
+    source.active.assign(observations.state.size(), 1.0);
+    if (!machine)
+        for (const Comb& comb : observations.combs)
+            if (comb.rate < 0 && comb.mains_hz <= 0.0) source.combs.push_back(comb);
+    return source;
+}
+
+/// Multiples of the grid, or where `rectified` of twice that. Where its low ones were heard they tell the frequency,
+/// and one more of them is enough.
+Source mains(const Observations& observations, const MainsHeard& heard, bool rectified) {
+    const MatchParameters& p = observations.parameters;
+    Source source = family(observations, Neighbour::mains);
+    source.mains_hz = heard.hz;
+    source.mains_heard = heard.heard;
+    source.steady_share = p.mains_steady;
+    source.log_prior_odds = log_odds(heard.heard ? p.mains_heard_prior : p.mains_prior);
+    const double reach = heard.heard ? p.mains_sds * p.mains_change_ppm * 1e-6 : p.mains_reach;
+    const double middle = std::log(heard.hz * (rectified ? 2.0 : 1.0));
+    source.prior = {true, middle - reach, middle + reach};
+    source.combs.clear();
+    for (const Comb& comb : observations.combs)
+        if (comb.mains_hz > 0.0 && comb.x > middle - reach && comb.x < middle + reach) source.combs.push_back(comb);
+    if (heard.heard) source.fewest_tones = 1;
+    return source;
+}
+
+bool was_off(const Observations& observations, int rate) {
+    return std::any_of(observations.settings.begin(), observations.settings.end(),
+                       [&](const Setting& setting) { return setting.off[static_cast<std::size_t>(rate)] != 0; });
+}
+
+/// A tone that did not fall may be of another board of the kind, where it is near a harmonic of the rate.
+bool some_are_of_the_room(const Observations& observations, const Source& declared) {
+    const MatchParameters& p = observations.parameters;
+    const board::Rate& rate = rate_of(*observations.sheet, declared.rate);
+    return std::any_of(observations.tones.begin(), observations.tones.end(), [&](const ObservedTone& tone) {
+        const FarEvidence* const fall = observations.fall_of(tone);
+        if (!fall || log_fall({&fall, 1}, 1.0) < log_fall({&fall, 1}, 0.0) + std::numbers::ln2) return false;
+        if (rate.wanders()) return tone.hz > rate.hz_min;
+        const double reach = declared.tolerance + CardGrid::reach_sds * 1e-6 * p.card_sd_ppm;
+        const double order = std::round(tone.hz / rate.hz);
+        return order >= 1.0 && std::abs(tone.hz / (order * rate.hz) - 1.0) < reach;
+    });
+}
+
+/// What sounds like the rate that was off, and was not; or like one that did not fall when the microphone moved away.
+/// Its beats and sidebands with other rates are left to those.
+Source twin(const Observations& observations, const Source& declared) {
+    const MatchParameters& p = observations.parameters;
+    const bool of_the_board = was_off(observations, declared.rate);
+    Source source = declared;
+    source.twin_of = source.rate;
+    source.rate = -1;
+    source.neighbour = Neighbour::twin;
+    source.log_prior_odds = log_odds(of_the_board ? p.twin_prior : p.far_twin_prior);
+    source.in_room = !of_the_board;
+    source.from_room = 1.0 - (of_the_board ? p.far_beside : p.far_beside_machine);
+    source.spot.clear();
+    source.combs.clear();
+    std::erase_if(source.lines, [](const ExpectedLine& line) { return line.other >= 0; });
     source.active.assign(observations.state.size(), 1.0);
     return source;
 }
@@ -160,34 +261,19 @@ int Source::line_in(const ExpectedLine& line, std::size_t take) const {
     return -1;
 }
 
-DeviationPrior deviation_prior_of(const board::Rate& rate, const MatchParameters& parameters,
-                                  const CaseEvidence& evidence) {
-    DeviationPrior prior;
-    if (rate.wanders()) {
-        prior.uniform = true;
-        prior.low = std::log(rate.hz_min);
-        prior.high = std::log(rate.hz_max);
-    } else {
-        const double tolerance = std::max(rate.tolerance_ppm, parameters.least_tolerance_ppm) * 1e-6;
-        prior.cut_sds = parameters.tolerance_sds;
-        prior.sd = tolerance / parameters.tolerance_sds;
-        prior.outside_mass = parameters.outside_mass;
-        prior.outside_sd = std::max(parameters.outside_sd, parameters.outside_least_tolerances * tolerance);
-    }
-    if (const auto seen = evidence.seen_in_trace.find(rate.full_name); seen != evidence.seen_in_trace.end()) {
-        prior.seen_mass = seen->second.mass;
-        prior.seen_x = seen->second.x;
-        prior.seen_sd = seen->second.sd;
-    }
-    return prior;
-}
-
 std::vector<Source> sources_of(const Observations& observations) {
     std::vector<Source> sources;
-    if (observations.sheet)
-        for (int i = 0; i < static_cast<int>(observations.sheet->rates.size()); ++i)
-            sources.push_back(declared(observations, i));
-    for (int i = 0; i < most_families; ++i) sources.push_back(family(observations));
+    const int rates = observations.sheet ? static_cast<int>(observations.sheet->rates.size()) : 0;
+    for (int i = 0; i < rates; ++i) sources.push_back(declared(observations, i));
+    for (int i = 0; i < rates; ++i) {
+        const Source source = sources[static_cast<std::size_t>(i)];
+        if (was_off(observations, i) || some_are_of_the_room(observations, source))
+            sources.push_back(twin(observations, source));
+    }
+    for (const MainsHeard& heard : observations.mains)
+        for (const bool rectified : {false, true}) sources.push_back(mains(observations, heard, rectified));
+    sources.push_back(family(observations, Neighbour::machine));
+    for (int i = 0; i < most_families; ++i) sources.push_back(family(observations, Neighbour::family));
     return sources;
 }
 
@@ -217,13 +303,8 @@ double harmonic_envelope_db(const MatchParameters& p, board::Shape shape, int n)
     return 0.0;
 }
 
-Movement movement_of(const MatchParameters& p, const Source& source) {
-    double steady = p.crystal_steady;
-    if (source.kind == SourceKind::wandering) steady = p.wandering_steady;
-    if (source.kind == SourceKind::family) steady = p.background_steady;
-    if (source.kind == SourceKind::fixed && source.loose)
-        steady = source.may_resonate ? p.resonator_steady : p.rc_steady;
-    return {std::log(steady), std::log(1.0 - steady)};
+Movement movement_of(const Source& source) {
+    return {std::log(source.steady_share), std::log(1.0 - source.steady_share)};
 }
 
 namespace {
@@ -239,7 +320,7 @@ Pace pace_of_strays(const MatchParameters& p) {
 }
 
 Pace pace_of(const MatchParameters& p, const Source& source) {
-    if (source.kind == SourceKind::wandering)
+    if (source.kind == SourceKind::wandering || source.neighbour == Neighbour::machine)
         return {p.converter_pace, p.converter_pace_spread, p.converter_pace_spread, p.pace_unsure_limit};
     return {p.rc_drift, p.rc_pace_spread_below, p.rc_pace_spread_above, p.pace_unsure_limit};
 }
@@ -271,11 +352,12 @@ double log_drifting(const MatchParameters& p, const ObservedTone& tone) {
 }  // namespace
 
 Movement log_found(const MatchParameters& p, const Source& source, const ObservedTone& tone) {
-    const double finder_overlooks =
-        source.kind == SourceKind::fixed && source.loose ? p.finder_overlooks_rc : p.finder_overlooks;
+    const double finder_overlooks = source.kind == SourceKind::family                  ? p.finder_overlooks_family
+                                    : source.kind == SourceKind::fixed && source.loose ? p.finder_overlooks_rc
+                                                                                       : p.finder_overlooks;
     if (tone.steady) {
         Movement found{std::log(1.0 - p.finder_errs), std::log(finder_overlooks)};
-        if (tone.drift_sd <= 0.0 || source.kind == SourceKind::family) return found;
+        if (tone.drift_sd <= 0.0) return found;
         // Against a stray, most of which are a crystal's too.
         const double stray = log_add(std::log(1.0 - p.drifting_share) + log_still(p, tone),
                                      std::log(p.drifting_share) + log_drifting(p, tone));
@@ -286,7 +368,7 @@ Movement log_found(const MatchParameters& p, const Source& source, const Observe
     // A weak line's path may move by no more than its own uncertainty.
     const bool may_rest = tone.restless < p.may_rest_sds * tone.restless_sd;
     double log_plausible = 0.0;
-    if (source.kind != SourceKind::family && source.loose) {
+    if ((source.kind != SourceKind::family && source.loose) || source.neighbour == Neighbour::machine) {
         log_plausible = std::max(log_density(pace_of(p, source), tone.restless, tone.restless_sd) -
                                      log_density(pace_of_strays(p), tone.restless, tone.restless_sd),
                                  std::log(p.beyond_pace));

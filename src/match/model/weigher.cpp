@@ -66,8 +66,10 @@ bool Weigher::is_main(const ExpectedLine& line, const TakeSet& takes) const {
 
 // The lines whose absence would count, with the log probability that each is not seen, by level. A level is told
 // against the mean threshold of the source's first lines (in the lowest of the takes).
-std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, double& reference_db) const {
-    std::vector<Row> rows;
+Weigher::Expected Weigher::expected_at(double x, const TakeSet& takes) const {
+    Expected expected;
+    std::vector<Row>& rows = expected.rows;
+    double& reference_db = expected.reference_db;
     std::vector<double> above, envelope;
     const auto consider = [&](int order, double hz, double envelope_db, const TakeSet& there) {
         double dbfs = 0.0;
@@ -89,7 +91,6 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, doubl
     if (!expects)
         for (const ExpectedLine& line : source_.lines) consider(0, line.at_zero_hz, line.envelope_db, line.takes);
     const auto first_lines = std::min(rows.size(), static_cast<std::size_t>(observations_.parameters.reference_lines));
-    reference_db = 0.0;
     for (std::size_t i = 0; i < first_lines; ++i) reference_db += above[i] / static_cast<double>(first_lines);
     if (!expects) rows.clear();
     for (std::size_t i = 0; i < rows.size(); ++i)
@@ -98,23 +99,15 @@ std::vector<Weigher::Row> Weigher::rows_at(double x, const TakeSet& takes, doubl
             const double missed = quick_normal_below((above[i] - mean_db) / scatter_db_);
             rows[i].miss[state] = 1.0 - emission_[state / levels][rows[i].order] * (1.0 - missed);
         }
-    return rows;
+    return expected;
 }
 
-const std::vector<Weigher::Row>& Weigher::rows_for(double x, const TakeSet& takes, double& reference_db) const {
-    if (source_.kind != SourceKind::fixed) {
-        rows_ = rows_at(x, takes, reference_db);
-        return rows_;
-    }
+const Weigher::Expected& Weigher::expected_for(double x, const TakeSet& takes) const {
+    if (source_.kind != SourceKind::fixed) return expected_ = expected_at(x, takes);
     for (const Cached& cached : cache_)
-        if (cached.takes == takes) {
-            reference_db = cached.reference_db;
-            return cached.rows;
-        }
-    cache_.push_back({takes, 0.0, {}});
-    cache_.back().rows = rows_at(0.0, takes, cache_.back().reference_db);
-    reference_db = cache_.back().reference_db;
-    return cache_.back().rows;
+        if (cached.takes == takes) return cached.expected;
+    cache_.push_back({takes, expected_at(0.0, takes)});
+    return cache_.back().expected;
 }
 
 bool Weigher::hidden_at(double hz, std::span<const LineMatch> seen) const {
@@ -134,7 +127,7 @@ bool Weigher::hidden_at(double hz, std::span<const LineMatch> seen) const {
 void Weigher::add_missing(std::span<const LineMatch> seen, std::span<const LineMatch> apart_from,
                           const std::vector<Row>& rows, double x, States& sum) const {
     States product;
-    std::fill(std::begin(product), std::end(product), 1.0);
+    product.fill(1.0);
     for (const Row& row : rows) {
         const bool is_seen = std::any_of(seen.begin(), seen.end(), [&](const LineMatch& line_match) {
             return line_match.kind == board::LineKind::harmonic && line_match.order == row.order;
@@ -200,7 +193,7 @@ void Weigher::add_other_settings(const TakeSet& takes, double x, double referenc
 
 double Weigher::log_tone(const LineMatch& line_match) const {
     const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
-    return line_match.log_jacobian - tone.log_undeclared;
+    return line_match.log_jacobian + line_match.log_trial - tone.log_undeclared;
 }
 
 // A series that is heard from its n-th harmonic on only is the rarer, the higher n.
@@ -208,17 +201,14 @@ double Weigher::log_lowest(std::span<const LineMatch> seen) const {
     if (source_.kind == SourceKind::family) return 0.0;
     int lowest = board::most_order;
     for (const LineMatch& line_match : seen)
-        lowest =
-            std::min(lowest, line_match.kind == board::LineKind::harmonic || line_match.kind == board::LineKind::image
-                                 ? std::abs(line_match.order)
-                                 : 1);
+        lowest = std::min(lowest, board::about(line_match.kind).counts_up ? std::abs(line_match.order) : 1);
     return lowest > 2 ? -observations_.parameters.lowest_order_fall * std::log(0.5 * lowest) : 0.0;
 }
 
 // Of lines that are all beats: how the other rate's deviation smears x. Else nothing.
 std::optional<double> Weigher::beat_sd(std::span<const LineMatch> line_matches) const {
     for (const LineMatch& line_match : line_matches)
-        if (line_match.kind != board::LineKind::beat) return std::nullopt;
+        if (board::about(line_match.kind).partner != board::Partner::equal) return std::nullopt;
     return source_.lines[static_cast<std::size_t>(line_matches[0].line)].beat_sd;
 }
 
@@ -234,8 +224,7 @@ void Weigher::spread(Weight& weight, double log_constant, std::optional<double> 
     }
     // The hump within the tolerance, node by node; far from it only the mass outside is left.
     const double reach = source_.tolerance + 7.0 * weight.x_sd + 2.0 * grid_.step;
-    const double far = source_.prior.outside_mass *
-                       std::exp(log_normal_density(weight.x, 0.0, std::hypot(source_.prior.outside_sd, weight.x_sd)));
+    const double far = source_.prior.outside_mass * outside_density(source_.prior, weight.x, weight.x_sd);
     weight.first = 0;
     weight.shape.assign(CardGrid::nodes, far);
     double top = far, total = 0.0;
@@ -255,24 +244,26 @@ void Weigher::spread(Weight& weight, double log_constant, std::optional<double> 
     weight.log_total = log_constant + std::log(total);
 }
 
-Weight Weigher::weigh(std::span<const LineMatch> seen) const {
-    const GaussianProduct product = gaussian_product(seen, true);
+double Weigher::log_constant_of(std::span<const LineMatch> seen, double x) const {
     const TakeSet takes = heard_in(seen);
-    double reference_db = 0.0;
-    const auto& rows = rows_for(product.mean, takes, reference_db);
-    States sum;
-    std::copy(std::begin(log_state_), std::end(log_state_), sum);
-    add_missing(seen, seen, rows, product.mean, sum);
+    const auto& [rows, reference_db] = expected_for(x, takes);
+    States sum = log_state_;
+    add_missing(seen, seen, rows, x, sum);
     add_seen(seen, reference_db, sum);
     const double log_levels = log_sum(sum);
-    double log_constant = source_.log_prior_odds + log_levels + product.log_constant +
-                          log_presence(seen, takes, product.mean) + log_movement(seen) + log_paths(seen) +
-                          log_lowest(seen) + log_spot(seen);
+    double log_constant = source_.log_prior_odds + log_levels + log_presence(seen, takes, x) + log_movement(seen) +
+                          log_paths(seen) + log_lowest(seen) + log_spot(seen) + log_falls(seen);
     for (const LineMatch& line_match : seen) log_constant += log_tone(line_match);
+    return log_constant;
+}
+
+Weight Weigher::weigh(std::span<const LineMatch> seen) const {
+    if (has_comb(seen)) return weigh_comb(seen);
+    const GaussianProduct product = gaussian_product(seen, true);
     Weight weight;
     weight.x = product.mean;
     weight.x_sd = product.sd;
-    spread(weight, log_constant, beat_sd(seen));
+    spread(weight, log_constant_of(seen, product.mean) + product.log_constant, beat_sd(seen));
     return weight;
 }
 
@@ -285,10 +276,8 @@ Weight Weigher::weigh_hidden(std::span<const LineMatch> hidden) const {
     }
     const GaussianProduct product = gaussian_product(windows, false);
     const TakeSet takes = heard_in(hidden);
-    double reference_db = 0.0;
-    const auto& rows = rows_for(product.mean, takes, reference_db);
-    States sum;
-    std::copy(std::begin(log_state_), std::end(log_state_), sum);
+    const auto& [rows, reference_db] = expected_for(product.mean, takes);
+    States sum = log_state_;
     add_missing({}, {}, rows, product.mean, sum);
     add_other_settings(takes, product.mean, reference_db, sum);
     double active = 0.0;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <span>
 #include <vector>
@@ -35,6 +36,7 @@ class Weigher {
     /// All of the assignment's lines lie behind tones which others explain.
     Weight weigh_hidden(std::span<const LineMatch> hidden) const;
     Bound bound(std::span<const LineMatch> line_matches) const;
+    static bool has_comb(std::span<const LineMatch> line_matches);
 
     /// Expected lines at x that would probably have been seen (`at_least`) and are not among `seen`, if the source is
     /// as loud as those: orders and the probability to have seen them.
@@ -52,11 +54,21 @@ class Weigher {
         int order = 1;
         double miss[states] = {};  ///< probability not to be seen
     };
-    using States = double[states];
+    struct Expected {
+        std::vector<Row> rows;
+        double reference_db = 0.0;  ///< a level is told against it: the mean threshold of the source's first lines
+    };
+    using States = std::array<double, states>;
+
+    /// Of the tones of `seen` that are no comb's, and the comb of the others.
+    Weight weigh_comb(std::span<const LineMatch> seen) const;
+    Bound bound_of_comb(std::span<const LineMatch> line_matches) const;
+    /// All of a weight's logarithm that does not depend on the clock.
+    double log_constant_of(std::span<const LineMatch> seen, double x) const;
 
     double hz_at(int line, int order, double x) const;
-    std::vector<Row> rows_at(double x, const TakeSet& takes, double& reference_db) const;
-    const std::vector<Row>& rows_for(double x, const TakeSet& takes, double& reference_db) const;
+    Expected expected_at(double x, const TakeSet& takes) const;
+    const Expected& expected_for(double x, const TakeSet& takes) const;
     bool hidden_at(double hz, std::span<const LineMatch> seen) const;
     /// Tones other than `apart_from`'s hide lines.
     void add_missing(std::span<const LineMatch> seen, std::span<const LineMatch> apart_from,
@@ -74,6 +86,7 @@ class Weigher {
                    double& log_missed) const;
     void add_other_settings(const TakeSet& takes, double x, double reference_db, States& sum) const;
     double log_spot(std::span<const LineMatch> seen) const;
+    double log_falls(std::span<const LineMatch> seen) const;
     double log_tone(const LineMatch& line_match) const;
     double log_paths(std::span<const LineMatch> seen) const;
     double log_lowest(std::span<const LineMatch> seen) const;
@@ -85,18 +98,17 @@ class Weigher {
     const Observations& observations_;
     const Source& source_;
     const CardGrid& grid_;
-    double log_state_[states] = {};
+    States log_state_{};
     double emission_[drive_characters][board::most_order + 1] = {};
     double log_emission_[drive_characters][board::most_order + 1] = {};
     double envelope_db_[board::most_order + 1] = {};
     double scatter_db_ = 0.0, log_scatter_ = 0.0;
     struct Cached {
         TakeSet takes;
-        double reference_db = 0.0;
-        std::vector<Row> rows;
+        Expected expected;
     };
     mutable std::vector<Cached> cache_;  ///< fixed rates: their lines hardly move; one thread only
-    mutable std::vector<Row> rows_;
+    mutable Expected expected_;
 };
 
 }  // namespace tattletone::match

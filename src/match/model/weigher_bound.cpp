@@ -10,12 +10,10 @@ namespace tattletone::match {
 // For any part of the line_matches: Π N(f_i) ≤ Π of their peaks, but for one line_match whose peak is smeared over the
 // prior; levels at their best for each line_match alone; lines left out of the part at probability 1.
 Bound Weigher::bound(std::span<const LineMatch> line_matches) const {
+    if (has_comb(line_matches)) return bound_of_comb(line_matches);
     const GaussianProduct product = gaussian_product(line_matches, true);
-    double reference_db = 0.0;
-    const TakeSet takes = heard_in(line_matches);
-    const auto& rows = rows_for(product.mean, takes, reference_db);
-    States sum;
-    std::copy(std::begin(log_state_), std::end(log_state_), sum);
+    const auto& [rows, reference_db] = expected_for(product.mean, heard_in(line_matches));
+    States sum = log_state_;
     Bound bound;
     bound.base = source_.log_prior_odds;
     if (observations_.thresholds.size() < 2) {
@@ -45,6 +43,7 @@ Bound Weigher::bound(std::span<const LineMatch> line_matches) const {
         const Movement found = log_found(p, source_, tone);
         level += std::max(found.log_steady, found.log_moving);
         const bool path = source_.loose && line_matches.size() > 1 && (!tone.steady || tone.drift_sd > 0.0);
+        if (const FarEvidence* fall = observations_.fall_of(tone)) level += fall->log_most();
         bound.gain.push_back(std::max(0.0, level + peak + log_tone(line_match) + (path ? p.path_gain_limit : 0.0)));
     }
     bound.base += placed;
@@ -53,11 +52,10 @@ Bound Weigher::bound(std::span<const LineMatch> line_matches) const {
 }
 
 std::vector<Weigher::Missing> Weigher::missing(std::span<const LineMatch> seen, double at_least) const {
+    if (has_comb(seen)) return {};
     const GaussianProduct product = gaussian_product(seen, true);
-    double reference_db = 0.0;
-    const auto& rows = rows_for(product.mean, heard_in(seen), reference_db);
-    States posterior;
-    std::copy(std::begin(log_state_), std::end(log_state_), posterior);
+    const auto& [rows, reference_db] = expected_for(product.mean, heard_in(seen));
+    States posterior = log_state_;
     add_missing(seen, seen, rows, product.mean, posterior);
     double total = -1e300;
     add_seen(seen, reference_db, posterior);

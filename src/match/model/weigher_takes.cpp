@@ -10,7 +10,7 @@
 namespace tattletone::match {
 
 double Weigher::log_movement(std::span<const LineMatch> seen) const {
-    Movement sum = movement_of(observations_.parameters, source_);
+    Movement sum = movement_of(source_);
     const ObservedTone* anchor = nullptr;
     for (const LineMatch& line_match : seen) {
         const ObservedTone& tone = observations_.tones[static_cast<std::size_t>(line_match.tone)];
@@ -83,13 +83,37 @@ bool Weigher::elsewhere(std::span<const LineMatch> seen, const LineMatch& line_m
     return true;
 }
 
+namespace {
+
+/// What the takes whose state is not said tell of a source that runs in some states only: they are of one state, or
+/// each of its own.
+struct UnsaidTakes {
+    double active = -1.0;  ///< probability to run in one of them; below 0: there is none
+    double log_on = 0.0, log_off = 0.0, log_each = 0.0;
+
+    void add(double probability, double log_if_on, double log_if_off) {
+        active = probability;
+        log_on += log_if_on;
+        log_off += log_if_off;
+        log_each += log_add(std::log(probability) + log_if_on, std::log(1.0 - probability) + log_if_off);
+    }
+    double log_together(double one_state) const {
+        if (active < 0.0) return 0.0;
+        const double log_one = log_add(std::log(active) + log_on, std::log(1.0 - active) + log_off);
+        return log_add(std::log(one_state) + log_one, std::log(1.0 - one_state) + log_each);
+    }
+};
+
+}  // namespace
+
 // In which takes the source is heard, against the states in which it runs. Normalised by the probability that a rate
 // which always runs is heard in one take at least: that much is in the prior.
 double Weigher::log_presence(std::span<const LineMatch> seen, const TakeSet& heard, double x) const {
     const MatchParameters& p = observations_.parameters;
-    const double sings = source_.kind == SourceKind::family ? p.background_in_take : p.sings_when_active;
+    const double sings = source_.kind == SourceKind::family ? p.family_in_take : p.sings_when_active;
     const double scatter = std::sqrt(2.0) * std::max(observations_.level_sd_db, p.least_take_scatter_db);
     double log_sum = 0.0, log_never = 0.0;
+    UnsaidTakes unsaid;
     for (std::size_t take = 0; take < source_.active.size(); ++take) {
         const double active = source_.active[take];
         bool can_tell = false, stayed = false;
@@ -108,14 +132,20 @@ double Weigher::log_presence(std::span<const LineMatch> seen, const TakeSet& hea
         }
         if (!can_tell) continue;
         log_never += std::log(1.0 - sings);
-        if (stayed)  // where it was before the change: that was not in effect
+        if (stayed) {  // where it was before the change: that was not in effect
             log_sum += std::log(p.state_error);
-        else if (heard.has(take))
-            log_sum += std::log(active * sings + (1.0 - active) * p.state_error) + active * log_missed;
-        else
-            log_sum += std::log(active * (1.0 - sings + sings * std::exp(log_missed)) + (1.0 - active));
+        } else {
+            const bool here = heard.has(take);
+            const double log_if_on =
+                here ? std::log(sings) + log_missed : std::log(1.0 - sings + sings * std::exp(log_missed));
+            const double log_if_off = here ? std::log(p.state_error) : 0.0;
+            if (active > 0.0 && active < 1.0)
+                unsaid.add(active, log_if_on, log_if_off);
+            else
+                log_sum += active > 0.5 ? log_if_on : log_if_off;
+        }
     }
-    return log_sum - std::log(1.0 - std::exp(log_never));
+    return log_sum + unsaid.log_together(p.unsaid_one_state) - std::log(1.0 - std::exp(log_never));
 }
 
 double Weigher::log_spot(std::span<const LineMatch> seen) const {
@@ -126,6 +156,15 @@ double Weigher::log_spot(std::span<const LineMatch> seen) const {
     });
     return std::log(spot_odds_factor(source_.spot, observations_.spots[static_cast<std::size_t>(loudest->tone)],
                                      observations_.parameters));
+}
+
+double Weigher::log_falls(std::span<const LineMatch> seen) const {
+    if (observations_.falls.empty()) return 0.0;
+    std::vector<const FarEvidence*> falls;
+    for (const LineMatch& line_match : seen)
+        if (const auto* fall = observations_.fall_of(observations_.tones[static_cast<std::size_t>(line_match.tone)]))
+            falls.push_back(fall);
+    return log_fall(falls, source_.from_room);
 }
 
 // Harmonics of one wandering source follow one path: their relative drifts are equal. Against tones that have nothing

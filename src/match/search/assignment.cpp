@@ -12,7 +12,8 @@ namespace {
 constexpr double agree_sds = 4.0;
 constexpr int most_outside_order = 8;
 constexpr int most_wandering_anchor = 6, most_family_anchor = 4;
-constexpr std::size_t most_split = 4;  // larger groups are not rejected for one line a little off
+constexpr std::size_t most_with_comb = 64;  // its own lines and tones that agree with it
+constexpr std::size_t most_split = 4;       // larger groups are not rejected for one line a little off
 
 double reach_of(const Observations& observations, const Source& source) {
     return source.tolerance + CardGrid::reach_sds * observations.parameters.card_sd_ppm * 1e-6;
@@ -23,9 +24,10 @@ bool is_outside(const Observations& observations, const Source& source, const Li
            std::abs(line_match.x) > reach_of(observations, source) + agree_sds * line_match.sd;
 }
 
-/// Where the other rate's tolerance smears a line over more than this, it says nothing.
-double widest_hz(board::LineKind kind) {
-    return kind == board::LineKind::sideband ? 2.0 : 100.0;
+/// Of an expected line or a line match.
+template <class Line>
+board::Partner partner_of(const Line& line) {
+    return board::about(line.kind).partner;
 }
 
 bool heard_there(const Observations& observations, const ObservedTone& tone, const ExpectedLine& line) {
@@ -35,14 +37,26 @@ bool heard_there(const Observations& observations, const ObservedTone& tone, con
     return false;
 }
 
+// What a toggle plan says of the tone as this source's: of a beat or a sideband, as either rate's.
+double log_trial(const Observations& observations, const Source& source, const ObservedTone& tone, int other) {
+    if (tone.trial_by_part.empty()) return 0.0;
+    if (source.rate < 0) return tone.trial_undeclared;
+    const auto of_rate = [&](int rate) {
+        return tone
+            .trial_by_part[static_cast<std::size_t>(observations.sheet->rates[static_cast<std::size_t>(rate)].part)];
+    };
+    return other < 0 ? of_rate(source.rate) : std::max(of_rate(source.rate), of_rate(other));
+}
+
 std::vector<LineMatch> fixed_matches(const Observations& observations, const Source& source) {
     std::vector<LineMatch> line_matches;
     const double inside = reach_of(observations, source);
     const double outside = std::max(inside, 3.0 * source.prior.outside_sd);
     for (int index = 0; index < static_cast<int>(source.lines.size()); ++index) {
         const ExpectedLine& line = source.lines[static_cast<std::size_t>(index)];
+        if (line.kind == board::LineKind::harmonic && line.order > board::most_order) continue;
         const double smear_hz = std::hypot(line.extra_sd_hz, line.beat_sd * line.slope_hz);
-        if (smear_hz > widest_hz(line.kind)) continue;
+        if (smear_hz > board::about(line.kind).widest_smear_hz) continue;
         const bool far = line.kind == board::LineKind::harmonic && line.order <= most_outside_order;
         const double slope = std::abs(line.slope_hz);
         const double reach_hz = (far ? outside : inside) * slope + 5.0 * smear_hz;
@@ -51,7 +65,7 @@ std::vector<LineMatch> fixed_matches(const Observations& observations, const Sou
                                      line.at_zero_hz - reach_hz - slack_hz,
                                      [](const ObservedTone& t, double hz) { return t.hz < hz; });
         for (; tone != observations.tones.end() && tone->hz <= line.at_zero_hz + reach_hz + slack_hz; ++tone) {
-            if (!tone->accuses || !heard_there(observations, *tone, line)) continue;
+            if (!tone->accuses || tone->comb || !heard_there(observations, *tone, line)) continue;
             if (tone->faint && (!source.may_resonate || line.kind != board::LineKind::harmonic)) continue;
             LineMatch line_match;
             line_match.tone = static_cast<int>(tone - observations.tones.begin());
@@ -61,9 +75,10 @@ std::vector<LineMatch> fixed_matches(const Observations& observations, const Sou
             line_match.x = (tone->hz - line.at_zero_hz) / line.slope_hz;
             line_match.sd = std::hypot(tone->sd_hz, line.extra_sd_hz, source.loose ? tone->piece_sd_hz : 0.0) / slope;
             // What a crystal changes by between two lines is a share of what is heard.
-            const double share = line.kind == board::LineKind::beat ? line.at_zero_hz / slope : 1.0;
+            const double share = partner_of(line) == board::Partner::equal ? line.at_zero_hz / slope : 1.0;
             line_match.sd = std::hypot(line_match.sd, share * observations.parameters.model_error_ppm * 1e-6);
             line_match.log_jacobian = -std::log(slope);
+            line_match.log_trial = log_trial(observations, source, *tone, line.other);
             const double limit = far ? outside : inside;
             if (std::abs(line_match.x) <= limit + agree_sds * std::hypot(line_match.sd, line.beat_sd))
                 line_matches.push_back(line_match);
@@ -74,18 +89,25 @@ std::vector<LineMatch> fixed_matches(const Observations& observations, const Sou
 
 std::vector<LineMatch> free_matches(const Observations& observations, const Source& source) {
     std::vector<LineMatch> line_matches;
+    const MatchParameters& p = observations.parameters;
+    const double error_ppm = source.neighbour == Neighbour::mains ? p.mains_change_ppm : p.model_error_ppm;
     for (int index = 0; index < static_cast<int>(observations.tones.size()); ++index) {
         const ObservedTone& tone = observations.tones[static_cast<std::size_t>(index)];
         if (!tone.accuses || tone.faint) continue;
-        const double sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz,
-                                     observations.parameters.model_error_ppm * 1e-6);
+        const double sd = std::hypot(std::hypot(tone.sd_hz, tone.piece_sd_hz) / tone.hz, error_ppm * 1e-6);
+        double shift = 0.0;
+        if (source.mains_heard) {
+            if (tone.mains_multiple == 0 || std::abs(tone.mains_hz / source.mains_hz - 1.0) > p.mains_reach) continue;
+            shift = std::log(source.mains_hz / tone.mains_hz);
+        }
         for (int n = 1; n <= board::most_order; ++n) {
             LineMatch line_match;
             line_match.tone = index;
             line_match.order = n;
-            line_match.x = std::log(tone.hz / n);
+            line_match.x = std::log(tone.hz / n) + shift;
             line_match.sd = sd;
             line_match.log_jacobian = -std::log(tone.hz);
+            line_match.log_trial = log_trial(observations, source, tone, -1);
             if (line_match.x < source.prior.low - agree_sds * line_match.sd) break;
             if (line_match.x <= source.prior.high + agree_sds * line_match.sd) line_matches.push_back(line_match);
         }
@@ -98,6 +120,7 @@ std::vector<LineMatch> free_matches(const Observations& observations, const Sour
             line_match.x = std::log(2.0 * tone.hz / halves);
             line_match.sd = sd;
             line_match.log_jacobian = -std::log(tone.hz);
+            line_match.log_trial = log_trial(observations, source, tone, -1);
             if (line_match.x >= source.prior.low && line_match.x <= source.prior.high)
                 line_matches.push_back(line_match);
         }
@@ -107,8 +130,9 @@ std::vector<LineMatch> free_matches(const Observations& observations, const Sour
 
 bool may_anchor(const Source& source, const LineMatch& line_match) {
     if (source.kind == SourceKind::wandering) return line_match.order <= most_wandering_anchor;
+    if (source.neighbour == Neighbour::mains) return true;
     if (source.kind == SourceKind::family) return line_match.order <= most_family_anchor;
-    return line_match.kind != board::LineKind::sideband;
+    return partner_of(line_match) != board::Partner::modulates;
 }
 
 /// Better claims first: harmonics before the rest, low orders before high ones.
@@ -136,11 +160,11 @@ struct LineMatches {
 };
 
 bool hangs_on_other(const LineMatch& line_match) {
-    return line_match.kind == board::LineKind::sideband || line_match.kind == board::LineKind::beat;
+    return partner_of(line_match) != board::Partner::none;
 }
 
 bool beats_with_another(const Source& source, const LineMatch& a, const LineMatch& b) {
-    return a.kind == board::LineKind::beat && b.kind == board::LineKind::beat &&
+    return partner_of(a) == board::Partner::equal && partner_of(b) == board::Partner::equal &&
            source.lines[static_cast<std::size_t>(a.line)].other != source.lines[static_cast<std::size_t>(b.line)].other;
 }
 
@@ -166,7 +190,8 @@ Assignment around(const LineMatches& line_matches, const LineMatch& anchor, cons
                    !agree(taken, *line_match) || beats_with_another(source, taken, *line_match);
         };
         if (std::any_of(assignment.begin(), assignment.end(), clashes)) continue;
-        if (line_match->kind == board::LineKind::sideband && !has_carrier(assignment, source, *line_match)) continue;
+        if (partner_of(*line_match) == board::Partner::modulates && !has_carrier(assignment, source, *line_match))
+            continue;
         assignment.push_back(*line_match);
     }
     std::sort(assignment.begin(), assignment.end(),
@@ -175,7 +200,7 @@ Assignment around(const LineMatches& line_matches, const LineMatch& anchor, cons
 }
 
 bool worth_weighing(const Observations& observations, const Source& source, const Assignment& assignment) {
-    if (source.kind == SourceKind::family) return assignment.size() >= 2;
+    if (source.kind == SourceKind::family) return assignment.size() >= source.fewest_tones;
     // Far outside the tolerance, one tone proves nothing unless it would be the fundamental.
     return assignment.size() >= 2 || assignment[0].order == 1 || !is_outside(observations, source, assignment[0]);
 }
@@ -213,6 +238,57 @@ Assignment without_strays(const Assignment& assignment) {
     return kept;
 }
 
+LineMatch comb_match(const Source& source, int index, const CombLine& line) {
+    const Comb& comb = source.combs[static_cast<std::size_t>(index)];
+    LineMatch line_match;
+    line_match.tone = line.tone;
+    if (source.kind == SourceKind::fixed) {
+        ExpectedLine expected;
+        expected.order = line.order;
+        line_match.line = source.line_in(expected, static_cast<std::size_t>(comb.take));
+    }
+    line_match.order = line.order;
+    line_match.x = comb.x;
+    line_match.sd = comb.sd;
+    line_match.comb = index;
+    line_match.gain = line.gain;
+    return line_match;
+}
+
+/// A comb alone, and with the tones that agree with it.
+std::vector<Assignment> combs_of(const Observations& observations, const Source& source,
+                                 const LineMatches& line_matches) {
+    std::vector<Assignment> assignments;
+    for (int index = 0; index < static_cast<int>(source.combs.size()); ++index) {
+        const Comb& comb = source.combs[static_cast<std::size_t>(index)];
+        Assignment alone;
+        for (const CombLine& line : comb.lines) {
+            const LineMatch line_match = comb_match(source, index, line);
+            if (line_match.line >= 0 || source.kind != SourceKind::fixed) alone.push_back(line_match);
+        }
+        if (alone.size() < source.fewest_tones) continue;
+        LineMatch anchor;
+        anchor.x = comb.x;
+        anchor.sd = comb.sd;
+        Assignment all = alone;
+        for (const LineMatch& line_match : line_matches.sharp) {
+            if (line_match.kind != board::LineKind::harmonic || !agree(line_match, anchor) ||
+                observations.tones[static_cast<std::size_t>(line_match.tone)].faint || all.size() == most_with_comb ||
+                std::any_of(all.begin(), all.end(), [&](const LineMatch& taken) {
+                    return taken.tone == line_match.tone || taken.order == line_match.order;
+                }))
+                continue;
+            all.push_back(line_match);
+        }
+        const auto by_tone = [](const LineMatch& a, const LineMatch& b) { return a.tone < b.tone; };
+        std::sort(alone.begin(), alone.end(), by_tone);
+        std::sort(all.begin(), all.end(), by_tone);
+        if (all.size() > alone.size()) assignments.push_back(std::move(all));
+        assignments.push_back(std::move(alone));
+    }
+    return assignments;
+}
+
 }  // namespace
 
 std::vector<Assignment> assignments_of(const Observations& observations, const Source& source) {
@@ -247,6 +323,8 @@ std::vector<Assignment> assignments_of(const Observations& observations, const S
         keep({anchor});
         keep(around(line_matches, anchor, source));
     }
+    for (Assignment& assignment : combs_of(observations, source, line_matches))
+        assignments.push_back(std::move(assignment));
     return assignments;
 }
 

@@ -14,6 +14,9 @@ struct LineMatch {
     int order = 1;
     double x = 0.0, sd = 0.0;   ///< Gaussian in x
     double log_jacobian = 0.0;  ///< log |dx / dhz|
+    double log_trial = 0.0;     ///< what a toggle plan says of this source and tone
+    int comb = -1;              ///< index into Source::combs: a line that counts with that comb only, by
+    double gain = 0.0;          ///< the log of this
 };
 
 /// One way in which a source could make tones: lines that agree on one x. At least one line_match.

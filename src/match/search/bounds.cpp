@@ -17,12 +17,12 @@ std::string slow_rates(const Observations& observations) {
     for (const board::Rate& rate : observations.sheet->rates) {
         const double lowest = rate.wanders() ? rate.hz_min : rate.hz;
         if (observations.thresholds.empty() || (board::most_order + 1) * lowest > observations.limits.high_hz) continue;
-        slow.push_back(rate.full_name + " (" + as_hz(lowest) + (rate.wanders() ? " at its lowest" : "") + ") up to " +
-                       as_hz(board::most_order * lowest));
+        slow.push_back(rate.full_name + " (" + as_declared(lowest) + (rate.wanders() ? " at its lowest" : "") +
+                       ") up to " + as_declared(board::most_order * lowest));
     }
     if (slow.empty()) return {};
     return "Only the first " + std::to_string(board::most_order) + " multiples of a rate are compared: of " +
-           joined(slow) + ". A tone above that counts as none of its lines.";
+           joined(slow) + ". A tone above that counts for them only together with many others.";
 }
 
 }  // namespace

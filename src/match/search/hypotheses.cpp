@@ -36,7 +36,11 @@ const Weight* Hypothesis::weight_of(int candidate, PartMask part) {
         for (std::size_t i = 0; i < assignment.size(); ++i)
             if (part >> i & 1u) seen.push_back(assignment[i]);
         Weight weight;
-        if (fewest_tones == 1 && part == 0)
+        // Without its comb an assignment is another one.
+        const bool other = Weigher::has_comb(assignment) && !Weigher::has_comb(seen);
+        if (other)
+            weight = {};
+        else if (fewest_tones == 1 && part == 0)
             weight = weigher->weigh_hidden(assignment);
         else if (seen.size() >= fewest_tones)
             weight = weigher->weigh(seen);
@@ -73,7 +77,7 @@ std::vector<Hypothesis> hypotheses_of(const Observations& observations, const st
     int first_family = -1;
     for (int index = 0; index < static_cast<int>(sources.size()); ++index) {
         const Source& source = sources[static_cast<std::size_t>(index)];
-        const bool family = source.kind == SourceKind::family;
+        const bool family = source.neighbour == Neighbour::family;
         if (family && first_family >= 0) {
             // A twin of the first: the same assignments.
             list.push_back(list[static_cast<std::size_t>(first_family)]);
@@ -83,7 +87,7 @@ std::vector<Hypothesis> hypotheses_of(const Observations& observations, const st
         }
         Hypothesis hypothesis;
         hypothesis.source = index;
-        hypothesis.fewest_tones = family ? 2 : 1;
+        hypothesis.fewest_tones = source.fewest_tones;
         hypothesis.weigher = std::make_shared<Weigher>(observations, source, grid);
         for (Assignment& assignment : assignments_of(observations, source)) {
             if (assignment.size() > most_line_matches) {

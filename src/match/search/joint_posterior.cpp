@@ -41,6 +41,7 @@ class Summing {
             square += share * details[i].card_square;
         }
         outcome_.card_sd = std::sqrt(std::max(0.0, square - outcome_.card_mean * outcome_.card_mean));
+        outcome_.log_evidence = joints.empty() ? 0.0 : top + std::log(total);
         outcome_.explanations = static_cast<int>(joints.size());
         for (auto& [key, claim] : claims_) outcome_.claims.push_back(claim);
         tell_attributions();
@@ -55,7 +56,7 @@ class Summing {
     };
     struct Detail {
         double log_weight = 0.0, card_mean = 0.0, card_square = 0.0;
-        std::vector<char> used, by_declared;
+        std::vector<char> used, by_known;
         std::vector<Side> sides;
         std::map<int, double> side_total;  ///< by hypothesis
     };
@@ -64,7 +65,7 @@ class Summing {
         Detail detail;
         detail.log_weight = joint.log_weight;
         detail.used.assign(observations_.tones.size(), 0);
-        detail.by_declared = detail.used;
+        detail.by_known = detail.used;
         CardShape shape(grid_.weight.begin(), grid_.weight.end()), next;
         for (const Choice& choice : joint.choices) {
             Hypothesis& hypothesis = hypotheses_[static_cast<std::size_t>(choice.hypothesis)];
@@ -74,7 +75,7 @@ class Summing {
             for (std::size_t k = 0; k < assignment.size(); ++k) {
                 if (!(choice.part >> k & 1u)) continue;
                 detail.used[static_cast<std::size_t>(assignment[k].tone)] = 1;
-                if (is_declared(hypothesis)) detail.by_declared[static_cast<std::size_t>(assignment[k].tone)] = 1;
+                if (is_known(hypothesis)) detail.by_known[static_cast<std::size_t>(assignment[k].tone)] = 1;
             }
         }
         const double total = std::accumulate(shape.begin(), shape.end(), 0.0);
@@ -86,12 +87,27 @@ class Summing {
         std::vector<char> chosen(hypotheses_.size(), 0);
         for (const Choice& choice : joint.choices) chosen[static_cast<std::size_t>(choice.hypothesis)] = 1;
         for (std::size_t i = 0; i < hypotheses_.size(); ++i)
-            if (!chosen[i] && hypotheses_[i].twin < 0) add_side(static_cast<int>(i), shape, detail);
+            if (!chosen[i] && hypotheses_[i].twin < 0 && !has_twin(joint, hypotheses_[i]))
+                add_side(static_cast<int>(i), shape, detail);
         return detail;
     }
 
-    bool is_declared(const Hypothesis& hypothesis) const {
-        return sources_[static_cast<std::size_t>(hypothesis.source)].kind != SourceKind::family;
+    /// What a twin makes was not the rate's: it does not hide behind it.
+    bool has_twin(const Joint& joint, const Hypothesis& hypothesis) const {
+        const int rate = source_of(hypothesis).rate;
+        return rate >= 0 && std::any_of(joint.choices.begin(), joint.choices.end(), [&](const Choice& choice) {
+                   return source_of(hypotheses_[static_cast<std::size_t>(choice.hypothesis)]).twin_of == rate;
+               });
+    }
+
+    const Source& source_of(const Hypothesis& hypothesis) const {
+        return sources_[static_cast<std::size_t>(hypothesis.source)];
+    }
+
+    /// A declared rate, or what is known not to be the board's.
+    bool is_known(const Hypothesis& hypothesis) const {
+        const Source& source = source_of(hypothesis);
+        return source.rate >= 0 || source.is_elsewhere();
     }
 
     void add_side(int index, const CardShape& card, Detail& detail) {
@@ -213,13 +229,13 @@ class Summing {
                 if (!(side.part >> k & 1u)) continue;
                 const auto tone = static_cast<std::size_t>(assignment[k].tone);
                 taken[tone] += probability;
-                if (is_declared(hypothesis)) explained[tone] += probability;
+                if (is_known(hypothesis)) explained[tone] += probability;
             }
         }
         double all_explained = 1.0;
         for (std::size_t i = 0; i < observations_.tones.size(); ++i) {
             if (!observations_.tones[i].of_board) continue;
-            if (!detail.by_declared[i]) all_explained *= std::min(1.0, explained[i]);
+            if (!detail.by_known[i]) all_explained *= std::min(1.0, explained[i]);
             if (!detail.used[i]) outcome_.single_tones += share * std::max(0.0, 1.0 - taken[i]);
         }
         outcome_.undeclared += share * (1.0 - all_explained);

@@ -39,6 +39,7 @@ struct JointPosterior {
     std::vector<Claim> claims;
     std::vector<JointAttribution>
         attributions;                       ///< sum to 1; rates that are hidden behind others' tones are not told apart
+    double log_evidence = 0.0;              ///< ln of the odds that any source makes tones, against none
     double undeclared = 0.0;                ///< that a board tone is there which no declared rate explains
     double single_tones = 0.0;              ///< mean number of board tones which nothing explains
     double card_mean = 0.0, card_sd = 0.0;  ///< relative

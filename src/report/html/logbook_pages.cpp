@@ -5,6 +5,7 @@
 
 #include "base/text/number.h"
 #include "logbook/complaints/complaints.h"
+#include "logbook/storage/kept_findings.h"
 #include "logbook/units/measurements.h"
 #include "report/confirmed.h"
 #include "report/html/line_pictures.h"
@@ -21,9 +22,12 @@ Result<match::Findings> findings_of_measurement(logbook::Logbook& logbook, const
                                                 const board::BoardSheet* sheet) {
     std::vector<std::vector<tones::FloorPoint>> floors;
     for (const auto& take : measurement.takes)
-        if (!take.is_room) floors.push_back(take.floor);
+        if (take.role == logbook::TakeRole::take) floors.push_back(take.floor);
     auto findings = logbook::findings_of(logbook, measurement.findings_json, floors);
-    if (findings) ready_for_page(*findings, sheet);
+    if (!findings) return findings;
+    // Those of older versions do not say it themselves.
+    for (const auto& take : measurement.takes) findings->unit.room_given |= take.role == logbook::TakeRole::room;
+    ready_for_page(*findings, sheet);
     return findings;
 }
 
@@ -78,8 +82,13 @@ std::vector<std::string> circumstances_of(const logbook::Measurement& measuremen
     if (!c.firmware.empty()) how += "Firmware: " + c.firmware + ". ";
     if (!how.empty()) lines.push_back(how.substr(0, how.size() - 1));
     if (!c.note.empty()) lines.push_back("Note: " + c.note);
-    if (std::any_of(measurement.takes.begin(), measurement.takes.end(), [](const auto& t) { return t.is_room; }))
+    const auto has = [&](logbook::TakeRole role) {
+        return std::any_of(measurement.takes.begin(), measurement.takes.end(),
+                           [&](const auto& take) { return take.role == role; });
+    };
+    if (has(logbook::TakeRole::room))
         lines.push_back("A recording of the room with the board unpowered was taken too.");
+    if (has(logbook::TakeRole::far)) lines.push_back("A recording from 60 cm was taken too.");
     return lines;
 }
 
@@ -124,12 +133,9 @@ Result<std::string> unit_page(logbook::Logbook& logbook, const std::string& seri
     std::string body = report::html_tag("p", about);
     if (const auto said = report::confirmed_sentences(*opinions); !said.empty())
         body += report::html_tag("h2", "What is known of this board") + html_list(said);
-    body += report::page_suspects(findings) + report::page_picture(findings, sheet ? &*sheet : nullptr) + *history +
-            report::page_tone_tables(findings) + report::page_cause(findings, sheet ? &*sheet : nullptr) +
+    body += page_answer(findings, newest->answer) + report::page_picture(findings, sheet ? &*sheet : nullptr) +
+            *history + report::page_tone_tables(findings) + report::page_cause(findings, sheet ? &*sheet : nullptr) +
             measurement_table(*measurements) + report::page_conditions(findings, circumstances_of(*newest));
-    const bool room =
-        std::any_of(newest->takes.begin(), newest->takes.end(), [](const auto& take) { return take.is_room; });
-    body += report::html_tag("h2", "What to try next") + report::html_tag("p", report::next_step(findings, room));
     return report::page_of(
         base::OutputKind::unit_page,
         "Unit " + unit->serial + ", " + unit->board + (unit->revision.empty() ? "" : " " + unit->revision),
@@ -159,8 +165,9 @@ Result<std::string> complaint_page(logbook::Logbook& logbook, const std::string&
         body += report::html_tag("p", complaint->reply.substr(at, end - at));
         at = end + 2;
     }
-    body += "</div>\n" + report::page_suspects(findings) + report::page_picture(findings, sheet ? &*sheet : nullptr) +
-            report::page_tone_tables(findings) + report::page_conditions(findings, {});
+    body += "</div>\n" + page_answer(findings, complaint->answer) +
+            report::page_picture(findings, sheet ? &*sheet : nullptr) + report::page_tone_tables(findings) +
+            report::page_conditions(findings, {});
     const std::string limits = "This clip can tell about " + base::short_hz(complaint->usable_low_hz) + " to " +
                                base::short_hz(complaint->usable_high_hz) + " and about nothing outside that.";
     return report::page_of(

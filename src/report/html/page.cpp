@@ -16,14 +16,14 @@ std::string page_outcomes(const match::Findings& findings) {
 
 }  // namespace
 
-std::string findings_page(const match::Findings& findings, const board::BoardSheet* sheet, bool room_given,
+std::string findings_page(const match::Findings& findings, const board::BoardSheet* sheet,
                           const HearingOptions& hearing, const std::string& more) {
     const std::string title = findings.board.empty() ? "What is singing" : "What is singing on " + findings.board;
-    return page_of(base::OutputKind::findings_page, title, answer_sentence(findings),
-                   page_suspects(findings) + page_picture(findings, sheet) + page_tone_tables(findings) +
+    const std::string answer = answer_sentence(findings);
+    return page_of(base::OutputKind::findings_page, title, answer,
+                   page_answer(findings, answer) + page_picture(findings, sheet) + page_tone_tables(findings) +
                        page_outcomes(findings) + report::page_cause(findings, sheet) + page_hearing(findings, hearing) +
-                       more + page_conditions(findings, {}) + html_tag("h2", "What to try next") +
-                       html_tag("p", next_step(findings, room_given)) + page_cautions());
+                       more + page_conditions(findings, {}) + page_cautions());
 }
 
 }  // namespace tattletone::report

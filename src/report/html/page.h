@@ -12,7 +12,7 @@ namespace tattletone::report {
 /// floor, tones and the suspects' lines on one frequency axis, the tones, what moves and what helps,
 /// who hears it, the conditions, the cautions. `sheet` may be null; then there are no ladders. `more`
 /// are sections of the caller, before the conditions.
-std::string findings_page(const match::Findings& findings, const board::BoardSheet* sheet, bool room_given,
+std::string findings_page(const match::Findings& findings, const board::BoardSheet* sheet,
                           const HearingOptions& hearing = {}, const std::string& more = {});
 
 }  // namespace tattletone::report

@@ -1,6 +1,8 @@
 #include "report/html/page_parts.h"
 
 #include "base/text/number.h"
+#include "report/audible.h"
+#include "report/cautions.h"
 #include "report/html/page_picture.h"
 #include "report/words.h"
 
@@ -12,6 +14,9 @@ constexpr const char* style = R"(
 body { font: 16px/1.5 system-ui, sans-serif; color: #1b1b1b; background: #fff; max-width: 60rem; margin: 0 auto; padding: 1rem; overflow-wrap: anywhere; }
 h1 { font-size: 1.4rem; line-height: 1.3; margin: .2rem 0 .6rem; }
 h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #ccc; }
+h3 { font-size: 1rem; margin: .6rem 0 .1rem; }
+.sides { display: flex; flex-wrap: wrap; gap: 0 2rem; } .sides div { flex: 1 1 20rem; } .sides p { margin: .2rem 0; }
+ul, ol { margin: .2rem 0; padding-left: 1.3rem; } code { background: #f0f2f4; padding: 0 .2rem; }
 .board, .hint { color: #555; margin: 0; }
 .suspect { margin: .6rem 0; } .suspect ul { margin: .2rem 0; padding-left: 1.3rem; }
 .bar { display: block; height: .5rem; max-width: 24rem; background: #e6e6e6; border: 1px solid #999; }
@@ -32,7 +37,7 @@ svg { width: 100%; height: auto; display: block; }
 
 std::string explained(const match::Findings& findings, const tones::UnitTone& tone) {
     if (tone.tone.origin != tones::Origin::board)
-        return origin_word(tone.tone.origin) + (tone.tone.rejection.empty() ? "" : ": " + tone.tone.rejection);
+        return match::origin_word(tone.tone.origin) + (tone.tone.rejection.empty() ? "" : ": " + tone.tone.rejection);
     const auto found = findings.explained_by.find(tone.id);
     if (found == findings.explained_by.end() || found->second.empty())
         return findings.board.empty() ? "no board sheet given" : "none of the declared rates";
@@ -43,19 +48,18 @@ std::string tone_rows(const match::Findings& findings, const std::vector<const t
     std::string html =
         "<div class=\"scroll\"><table>\n<thead><tr><th class=\"n\">#</th><th "
         "class=\"n\">Frequency, Hz</th><th class=\"n\">Level, dBFS</th><th class=\"n\">Tone to "
-        "noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent (ECMA-418-1)</th><th "
+        "noise, dB</th><th class=\"n\">Prominence, dB</th><th>Prominent by ratio (ECMA-418-1)</th><th "
         "class=\"n\">Present</th><th>Explained by</th></tr></thead>\n<tbody>\n";
-    for (const tones::UnitTone* tone : tones) {
+    for (const tones::UnitTone* tone : without_combs(tones)) {
         const tones::Tone& line = tone->tone;
         const std::string heard = line.origin == tones::Origin::board ? where_heard(findings, *tone) : "";
-        html += "<tr>" + html_cell(std::to_string(tone->id), true) +
-                html_cell(base::with_uncertainty(line.hz, line.hz_sd), true) +
+        html += "<tr>" + html_cell(std::to_string(tone->id), true) + html_cell(frequency_words(findings, line), true) +
                 html_cell(base::fixed(line.level_dbfs, 1), true) +
                 html_cell(base::fixed(line.tone_to_noise_db, 1), true) +
                 html_cell(base::fixed(line.prominence_db, 1), true) + html_cell(prominence_words(line)) +
                 html_cell(base::fixed(100.0 * line.present, 0) + " %", true) +
                 html_cell(explained(findings, *tone) + (line.faint ? std::string("; ") + faint_words : "") +
-                          (heard.empty() ? "" : "; " + heard)) +
+                          (hardly_audible(line) ? "; hardly audible" : "") + (heard.empty() ? "" : "; " + heard)) +
                 "</tr>\n";
     }
     return html + "</tbody></table></div>\n";
@@ -80,33 +84,13 @@ std::string html_cell(const std::string& text, bool is_number) {
     return (is_number ? "<td class=\"n\">" : "<td>") + escaped_html(text) + "</td>";
 }
 
-std::string page_suspects(const match::Findings& findings) {
-    if (findings.board.empty()) return {};
-    std::string html = html_tag("h2", "Suspects");
-    if (findings.suspects.empty()) html += html_tag("p", "No declared rate is at 0.01 or more.");
-    for (const match::Suspect& suspect : findings.suspects) {
-        const std::string share = base::fixed(100.0 * suspect.probability, 0);
-        html += "<div class=\"suspect\"><strong>" + escaped_html(suspect_title(suspect)) +
-                "</strong>: " + probability_word(suspect.probability) + ", " + probability_number(suspect.probability) +
-                "\n<span class=\"bar\" aria-hidden=\"true\"><span style=\"width:" + share + "%\"></span></span>\n";
-        if (!suspect.reasons.empty()) {
-            html += "<ul>\n";
-            for (const std::string& reason : suspect.reasons) html += html_tag("li", reason);
-            html += "</ul>\n";
-        }
-        html += "</div>\n";
-    }
-    for (const std::string& notice : findings.notices) html += html_tag("p", "Notice: " + notice);
-    return html;
-}
-
 std::string page_picture(const match::Findings& findings, const board::BoardSheet* sheet) {
     const std::string svg = picture_svg(findings, sheet);
     if (svg.empty()) return {};
-    std::string hint =
-        "Grey line: noise in a band of 1 Hz. Round heads: tones of the board with their numbers; "
-        "square heads on "
-        "dashed lines: tones from elsewhere.";
+    std::string heads = board_tones_heading(findings);
+    heads[0] = 't';
+    std::string hint = "Grey line: noise in a band of 1 Hz. Round heads: " + heads +
+                       ", with their numbers; square heads on dashed lines: tones from elsewhere.";
     if (sheet != nullptr && !findings.suspects.empty())
         hint +=
             " Below, boxes where the harmonics of a suspect can stand, as wide as its tolerance, "
@@ -120,8 +104,10 @@ std::string page_picture(const match::Findings& findings, const board::BoardShee
 
 std::string page_tone_tables(const match::Findings& findings) {
     const auto board = tones_of(findings, true), others = tones_of(findings, false);
-    std::string html = html_tag("h2", "Tones of the board");
+    std::string html = html_tag("h2", board_tones_heading(findings));
     html += board.empty() ? html_tag("p", "None was found.") : tone_rows(findings, board);
+    for (const match::FoundComb& comb : findings.combs)
+        html += html_tag("p", comb_words(comb) + " (" + probability_number(comb.probability) + ").");
     return others.empty() ? html : html + html_tag("h2", "Other tones") + tone_rows(findings, others);
 }
 
@@ -147,15 +133,9 @@ std::string page_conditions(const match::Findings& findings, const std::vector<s
 }
 
 std::string page_cautions() {
-    return html_tag("h2", "Cautions") + "<ul>\n" + html_tag("li", "A probability is a lead to check, not a proof.") +
-           html_tag("li",
-                    "Only low-voltage boards (battery, USB, SELV) belong on the bench for this. Never "
-                    "reach into equipment with "
-                    "mains voltage or charged capacitors for the sake of a microphone position: leave "
-                    "that to people licensed "
-                    "for it, and to local codes.") +
-           html_tag("li", "Parts can be hot.") + html_tag("li", "Do not turn up the playback of a recorded whine.") +
-           "</ul>\n";
+    std::string html = html_tag("h2", "Cautions") + "<ul>\n";
+    for (const char* caution : cautions) html += html_tag("li", caution);
+    return html + "</ul>\n";
 }
 
 }  // namespace tattletone::report

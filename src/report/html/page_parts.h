@@ -20,7 +20,9 @@ std::string html_tag(const std::string& name, const std::string& text);  ///< an
 std::string html_cell(const std::string& text, bool is_number = false);  ///< of a table
 
 /// Sections with their headings; empty where there is nothing to say. `sheet` may be null: no ladders.
-std::string page_suspects(const match::Findings& findings);
+/// The head of a page, behind the headline: what is heard, for and against, others, what is open, what to do next, as
+/// `AnswerParts` has them. What the headline says already is not said again.
+std::string page_answer(const match::Findings& findings, const std::string& headline);
 std::string page_picture(const match::Findings& findings, const board::BoardSheet* sheet);
 std::string page_tone_tables(const match::Findings& findings);
 /// `more`: sentences of the caller.

@@ -1,11 +1,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
 #include "report/html/page_parts.h"
 #include "report/html/page_picture.h"
 #include "report/html/svg.h"
-#include "report/json/json_writer.h"
 #include "report/trace_report.h"
 #include "report/trace_words.h"
 #include "report/words.h"
@@ -172,7 +172,7 @@ std::string page_trace(const match::Findings& findings, const match::TraceJoin& 
 }
 
 std::string trace_json(const TraceReport& report) {
-    JsonWriter w;
+    base::JsonWriter w;
     w.open('{');
     w.key("format").text("tattletone trace 1");
     w.key("trace").text(report.origin);
@@ -181,9 +181,7 @@ std::string trace_json(const TraceReport& report) {
     w.key("increment_seconds").real(report.increment_seconds, 15);
     w.key("seconds").real(report.seconds, 9);
     w.key("clock_ppm").whole_or_real(report.clock_ppm, 3);
-    w.key("notices").open('[');
-    for (const std::string& notice : report.notices) w.text(notice);
-    w.close(']');
+    w.key("notices").texts(report.notices);
     w.key("columns").open('[');
     for (const TraceColumnReport& column : report.columns) {
         const scope::TraceShape& s = column.shape;
@@ -222,6 +220,13 @@ std::string trace_json(const TraceReport& report) {
         } else {
             w.null();
         }
+        w.key("coarse_hz");
+        if (s.coarse_hz > 0.0)
+            w.real(s.coarse_hz, 6);
+        else
+            w.null();
+        w.key("folded_from").text_or_null(column.folded_from);
+        w.key("ac_coupled").boolean(column.ac_coupled);
         w.key("shows").open('[');
         for (const match::TraceCause& cause : column.causes) {
             w.open('{');

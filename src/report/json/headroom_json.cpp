@@ -1,18 +1,18 @@
+#include "base/text/json_writer.h"
 #include "board/sheet/rail_keys.h"
 #include "report/headroom.h"
-#include "report/json/json_writer.h"
 
 namespace tattletone::report {
 namespace {
 
 constexpr int headroom_decimals = 3;
 
-void real_or_null(JsonWriter& json, const char* key, const std::optional<double>& value) {
+void real_or_null(base::JsonWriter& json, const char* key, const std::optional<double>& value) {
     json.key(key);
     value ? json.whole_or_real(*value, headroom_decimals) : json.null();
 }
 
-void write_limits(JsonWriter& json, const board::RailLimits& limits) {
+void write_limits(base::JsonWriter& json, const board::RailLimits& limits) {
     json.key("limits").open('{');
     real_or_null(json, "rating_ma", limits.rating_ma);
     json.key("ambient_c").whole_or_real(limits.ambient_c, headroom_decimals);
@@ -29,7 +29,7 @@ void write_limits(JsonWriter& json, const board::RailLimits& limits) {
     json.close('}');
 }
 
-void write_state(JsonWriter& json, const board::BoardSheet& sheet, const board::StateSupply& state) {
+void write_state(base::JsonWriter& json, const board::BoardSheet& sheet, const board::StateSupply& state) {
     json.open('{').key("state");
     state.state < 0 ? json.null() : json.text(sheet.states[static_cast<std::size_t>(state.state)]);
     json.key("typical_ma").whole_or_real(state.typical_ma, headroom_decimals);
@@ -56,7 +56,7 @@ void write_state(JsonWriter& json, const board::BoardSheet& sheet, const board::
     json.close(']').close('}');
 }
 
-void write_needs(JsonWriter& json, const board::Needs& needs) {
+void write_needs(base::JsonWriter& json, const board::Needs& needs) {
     json.key("needs").open('{');
     json.key("max_current_ma").whole_or_real(needs.current_ma, headroom_decimals);
     real_or_null(json, "package_mw", needs.peak_mw);
@@ -69,7 +69,7 @@ void write_needs(JsonWriter& json, const board::Needs& needs) {
     json.close('}');
 }
 
-void write_rail(JsonWriter& json, const board::BoardSheet& sheet, int index) {
+void write_rail(base::JsonWriter& json, const board::BoardSheet& sheet, int index) {
     const board::Rail& rail = sheet.rails[static_cast<std::size_t>(index)];
     const board::RailSupply supply = board::supply_of(sheet, index);
     json.open('{').key("rail").text(rail.id);
@@ -99,7 +99,7 @@ void write_rail(JsonWriter& json, const board::BoardSheet& sheet, int index) {
 }  // namespace
 
 std::string headroom_json(const board::BoardSheet& sheet, const HeadroomStyle& style) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone headroom 1");
     json.key("board").text(sheet.name);
     json.key("revision").text_or_null(sheet.revision);

@@ -1,5 +1,5 @@
+#include "base/text/json_writer.h"
 #include "board/confusable.h"
-#include "report/json/json_writer.h"
 #include "report/prediction.h"
 #include "report/words.h"
 
@@ -12,9 +12,9 @@ const std::string& name_of(const board::BoardSheet& sheet, int rate) {
     return sheet.rates[static_cast<std::size_t>(rate)].full_name;
 }
 
-void write_line(JsonWriter& json, const board::BoardSheet& sheet, const board::Line& line) {
+void write_line(base::JsonWriter& json, const board::BoardSheet& sheet, const board::Line& line) {
     json.open('{');
-    json.key("kind").text(kind_word(line.kind));
+    json.key("kind").text(match::kind_word(line.kind));
     json.key("order").integer(line.order);
     json.key("other");
     line.other >= 0 ? json.text(name_of(sheet, line.other)) : json.null();
@@ -24,7 +24,7 @@ void write_line(JsonWriter& json, const board::BoardSheet& sheet, const board::L
     json.close('}');
 }
 
-void write_rate(JsonWriter& json, const board::BoardSheet& sheet, int index, const board::LineLimits& limits) {
+void write_rate(base::JsonWriter& json, const board::BoardSheet& sheet, int index, const board::LineLimits& limits) {
     static constexpr const char* shapes[] = {"pulse", "square", "sine"};
     const board::Rate& rate = sheet.rates[static_cast<std::size_t>(index)];
     json.open('{');
@@ -50,7 +50,7 @@ void write_rate(JsonWriter& json, const board::BoardSheet& sheet, int index, con
     json.close(']').close('}');
 }
 
-void write_pair(JsonWriter& json, const board::BoardSheet& sheet, const board::ConfusablePair& pair) {
+void write_pair(base::JsonWriter& json, const board::BoardSheet& sheet, const board::ConfusablePair& pair) {
     json.open('{');
     json.key("rate").text(name_of(sheet, pair.rate));
     json.key("other").text(name_of(sheet, pair.other));
@@ -77,7 +77,7 @@ void write_pair(JsonWriter& json, const board::BoardSheet& sheet, const board::C
 }  // namespace
 
 std::string prediction_json(const board::BoardSheet& sheet, const board::LineLimits& limits, int state) {
-    JsonWriter json;
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone prediction 1");
     json.key("board").text(sheet.name);
     json.key("revision").text_or_null(sheet.revision);

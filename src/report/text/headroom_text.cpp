@@ -109,17 +109,10 @@ class Headroom {
     }
 
     static std::string would_do(const board::RailSupply& supply) {
-        switch (supply.worst().verdict) {
-            case board::Supply::fine:
-                return "it would do";
-            case board::Supply::tight:
-                return "it would just do";
-            case board::Supply::starved:
-                return "it would not do";
-            case board::Supply::unknown:
-                break;
-        }
-        return "nobody can say whether it would do";
+        const board::Supply verdict = supply.worst().verdict;
+        if (verdict == board::Supply::fine) return "it would do";
+        if (verdict == board::Supply::tight) return "it would just do";
+        return verdict == board::Supply::starved ? "it would not do" : "nobody can say whether it would do";
     }
 
     std::string answer(const board::RailSupply& supply) const {

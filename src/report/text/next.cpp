@@ -2,9 +2,12 @@
 
 #include <algorithm>
 
+#include "base/text/json_writer.h"
 #include "base/text/number.h"
+#include "match/experiments/experiments.h"
 #include "match/explain/wording.h"
-#include "report/json/json_writer.h"
+#include "match/json/findings_json.h"
+#include "report/next_steps.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
@@ -21,7 +24,9 @@ constexpr std::size_t most_shown = 8;
 std::string effect_words(const match::Experiment& experiment, const match::Forecast& prediction) {
     switch (prediction.effect) {
         case Kind::stays:
-            return experiment.kind == match::Trial::room ? "is not in the room recording" : "stays";
+            return experiment.kind == match::Trial::room  ? "is not in the room recording"
+                   : experiment.kind == match::Trial::far ? "stays nearly as loud"
+                                                          : "stays";
         case Kind::goes:
             return "goes";
         case Kind::moves:
@@ -32,6 +37,8 @@ std::string effect_words(const match::Experiment& experiment, const match::Forec
             return "changes its level";
         case Kind::is_in_room:
             return "is in the room recording too";
+        case Kind::falls:
+            return "falls by some 24 dB or is no longer heard";
         case Kind::appears:
             return "a line comes out of the noise, likeliest at " + match::as_hz(prediction.tone_hz);
     }
@@ -52,25 +59,6 @@ std::string subject(const match::Forecast& prediction, bool first) {
     return first ? "the tone at " + match::as_hz(prediction.tone_hz) + " " : "it ";
 }
 
-/// "Record at 44.1 kHz instead of 48 kHz (about 2 min)."
-std::string todo_words(const match::Experiment& experiment) {
-    std::string todo = base::printable(experiment.todo);
-    if (todo.ends_with('.')) todo.pop_back();
-    return todo + " (about " + base::fixed(experiment.minutes, 0) + " min).";
-}
-
-const char* trial_word(match::Trial kind) {
-    static constexpr const char* words[] = {"state",  "part off", "moved rate", "sample rate", "room",
-                                            "longer", "load",     "press",      "warm"};
-    return words[static_cast<int>(kind)];
-}
-
-const char* effect_word(Kind effect) {
-    static constexpr const char* words[] = {"stays",         "goes",       "moves",  "drifts",
-                                            "changes level", "is in room", "appears"};
-    return words[static_cast<int>(effect)];
-}
-
 std::string suspects_line(const match::Findings& findings) {
     std::string text;
     for (const match::Suspect& suspect : findings.suspects) {
@@ -79,6 +67,18 @@ std::string suspects_line(const match::Findings& findings) {
             (text.empty() ? "" : ", ") + base::printable(suspect.rate) + " " + probability_number(suspect.probability);
     }
     return text;
+}
+
+// One bit decides between two equal suspects.
+std::string weight_words(const match::Experiment& experiment) {
+    if (experiment.bits >= 0.7) return "tells nearly all there is to tell between two";
+    if (experiment.bits >= 0.3) return "tells much";
+    if (experiment.bits >= 0.1) return "tells something";
+    return "tells little";
+}
+
+bool certain(const match::Findings& findings) {
+    return !findings.next.empty() && findings.next[0].sure_now >= certain_from;
 }
 
 std::string entry(const match::Experiment& experiment, std::size_t number, const TextStyle& style) {
@@ -92,18 +92,49 @@ std::string entry(const match::Experiment& experiment, std::size_t number, const
                         style.columns, indent + "- ", indent + "  ");
         first = false;
     }
-    text +=
-        wrapped("tells " + base::fixed(experiment.bits, 2) + " bit, " + base::fixed(experiment.bits_per_minute(), 2) +
-                    " a minute; one is " + probability_number(experiment.sure_now) + " sure now, and would be " +
-                    probability_number(experiment.sure_after) + " on average",
-                style.columns, indent, indent);
+    text += wrapped(weight_words(experiment) + ": one is " + probability_number(experiment.sure_now) +
+                        " sure now, and would be " + probability_number(experiment.sure_after) + " on average",
+                    style.columns, indent, indent);
     if (!experiment.option.empty())
         text += wrapped("give it as " + base::printable(experiment.option), style.columns, indent, indent);
     if (!experiment.caution.empty()) text += wrapped("! " + experiment.caution, style.columns, indent, indent + "  ");
     return text;
 }
 
+// Where a part can be switched and two are suspected, an order drawn at random proves what an experiment only weighs.
+std::string proof_words(const match::Findings& findings) {
+    std::vector<std::string> parts;
+    for (const match::Suspect& suspect : findings.suspects) {
+        const std::string part = suspect.rate.substr(0, suspect.rate.find('.'));
+        if (suspect.probability >= 0.05 && parts.size() < 4 &&
+            std::find(parts.begin(), parts.end(), part) == parts.end())
+            parts.push_back(part);
+    }
+    const bool switchable = std::any_of(findings.next.begin(), findings.next.end(), [](const match::Experiment& e) {
+        return e.kind == match::Trial::part_off || e.kind == match::Trial::moved_rate;
+    });
+    if (parts.empty() || !switchable) return {};
+    std::string list;
+    for (const std::string& part : parts) list += (list.empty() ? "" : ",") + base::printable(part);
+    return "Where firmware can switch them, one take proves which part it is: tattletone toggle SHEET --parts " + list +
+           " --csv plan.csv --c plan.h";
+}
+
 }  // namespace
+
+std::string todo_words(const match::Experiment& experiment) {
+    std::string todo = base::printable(experiment.todo);
+    if (todo.ends_with('.')) todo.pop_back();
+    return todo + " (about " + base::fixed(experiment.minutes, 0) + " min).";
+}
+
+std::vector<const match::Experiment*> experiments_worth_doing(const match::Findings& findings) {
+    std::vector<const match::Experiment*> list;
+    if (certain(findings)) return list;
+    for (const match::Experiment& experiment : findings.next)
+        if (match::tells_apart(experiment)) list.push_back(&experiment);
+    return list;
+}
 
 // Suspects that expect the same are told together.
 std::string prediction_words(const match::Experiment& experiment) {
@@ -127,92 +158,80 @@ std::string prediction_words(const match::Experiment& experiment) {
     return text.empty() ? text : upper_first(text) + ".";
 }
 
+std::size_t experiments_listed(const match::Findings& findings) {
+    return std::min(experiments_worth_doing(findings).size(), most_shown);
+}
+
 std::string next_sentence(const match::Findings& findings) {
-    if (findings.next.empty() || findings.next[0].bits < worth_doing_bits || findings.next[0].sure_now >= certain_from)
-        return {};
-    const match::Experiment& first = findings.next[0];
+    const auto list = experiments_worth_doing(findings);
+    if (list.empty() || list[0]->bits < worth_doing_bits) return {};
+    const match::Experiment& first = *list[0];
     return todo_words(first) + " " + prediction_words(first) + " One would be " + probability_number(first.sure_after) +
            " sure on average, against " + probability_number(first.sure_now) + " now." +
            (first.caution.empty() ? "" : " " + first.caution);
 }
 
+std::string steps_text(const std::vector<NextStep>& steps, int columns, const std::string& indent) {
+    const std::string within = indent + "   ";
+    std::string text;
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+        const NextStep& step = steps[i];
+        text += wrapped(step.todo + (step.option.empty() ? "" : ":"), columns, indent + std::to_string(i + 1) + ". ",
+                        within);
+        if (!step.option.empty()) {
+            // In one piece: on the last line where that has room.
+            const std::size_t begin = text.rfind('\n', text.size() - 2) + 1;
+            const std::string last = text.substr(begin, text.size() - 1 - begin);
+            if (display_columns(last) + 1 + display_columns(step.option) <= columns)
+                text.replace(text.size() - 1, 1, " " + step.option + "\n");
+            else
+                text += wrapped(step.option, columns, within, within);
+        }
+        if (!step.why.empty()) text += wrapped(step.why, columns, within, within);
+    }
+    return text;
+}
+
 std::string next_text(const match::Findings& findings, const TextStyle& given) {
     TextStyle style = given;
     style.columns = std::max(style.columns, 40);
-    std::string text = wrapped(answer_sentence(findings), style.columns);
+    std::string text = wrapped(answer_line(findings), style.columns);
     const std::string suspects = suspects_line(findings);
     if (!suspects.empty()) text += wrapped("Suspects now: " + suspects + ".", style.columns);
     for (const std::string& outcome : findings.outcomes)
         text += wrapped("- " + upper_first(base::printable(outcome)) + ".", style.columns, "  ", "    ");
     text += notices_text(findings, style.columns);
     text += '\n';
-    const bool certain = !findings.next.empty() && findings.next[0].sure_now >= certain_from;
-    if (findings.next.empty() || certain) {
-        const std::string step = next_step(findings, findings.unit.room_given);
-        return text + wrapped(certain ? "The answer is as good as certain; confirm it. " + step : upper_first(step),
-                              style.columns);
+    const auto list = experiments_worth_doing(findings);
+    if (list.empty()) {
+        if (certain(findings)) text += wrapped("The answer is as good as certain; confirm it.", style.columns);
+        return text + steps_text(next_steps(findings), style.columns, "  ");
     }
+    const bool room_is_told = std::any_of(list.begin(), list.end(), [](const match::Experiment* experiment) {
+        return experiment->kind == match::Trial::room;
+    });
+    if (!findings.unit.room_given && !room_is_told)
+        text += wrapped("Before all: " + next_step(findings), style.columns);
     text += wrapped("What to do next, that which tells most per minute of effort first:", style.columns);
-    for (std::size_t i = 0; i < findings.next.size() && i < most_shown; ++i)
-        text += entry(findings.next[i], i + 1, style);
-    if (findings.next.size() > most_shown)
-        text += wrapped(
-            "… and " + std::to_string(findings.next.size() - most_shown) + " more, which tell less (--json has them).",
-            style.columns);
-    return text + wrapped(
-                      "Bits are the expected drop of the entropy over who makes the tones (1 bit: "
-                      "from two equal "
-                      "suspects to certainty). Minutes are estimates for a board that is already "
-                      "on the bench.",
-                      style.columns);
+    for (std::size_t i = 0; i < list.size() && i < most_shown; ++i) text += entry(*list[i], i + 1, style);
+    if (list.size() > most_shown)
+        text +=
+            wrapped("… and " + std::to_string(list.size() - most_shown) + " more, which tell less (--json has them).",
+                    style.columns);
+    if (const std::string proof = proof_words(findings); !proof.empty()) text += wrapped(proof, style.columns);
+    return text + wrapped("Minutes are estimates for a board that is already on the bench.", style.columns);
 }
 
-void write_outcomes_and_next(JsonWriter& json, const match::Findings& findings) {
-    json.key("outcomes").open('[');
-    for (const std::string& outcome : findings.outcomes) json.text(outcome);
-    json.close(']').key("next").open('[');
-    for (const match::Experiment& experiment : findings.next) {
-        json.open('{').key("trial").text(trial_word(experiment.kind));
-        json.key("what").text_or_null(experiment.what);
-        json.key("hz");
-        experiment.hz > 0.0 && experiment.kind != match::Trial::longer ? json.real(experiment.hz, 4) : json.null();
-        json.key("todo").text(experiment.todo);
-        json.key("caution").text_or_null(experiment.caution);
-        json.key("option").text_or_null(experiment.option);
-        json.key("minutes").real(experiment.minutes, 1);
-        json.key("bits").real(experiment.bits, 4);
-        json.key("bits_per_minute").real(experiment.bits_per_minute(), 4);
-        json.key("sure_now").real(experiment.sure_now, 4);
-        json.key("sure_after").real(experiment.sure_after, 4);
-        json.key("predictions").open('[');
-        for (const match::Forecast& prediction : experiment.predictions) {
-            json.open('{').key("rate").text_or_null(prediction.rate);
-            json.key("probability").real(prediction.probability, 4);
-            json.key("tone");
-            prediction.tone > 0 ? json.integer(prediction.tone) : json.null();
-            json.key("tone_hz").real(prediction.tone_hz, 4);
-            json.key("fate").text(effect_word(prediction.effect));
-            json.key("hz");
-            prediction.effect == Kind::moves ? json.real(prediction.hz, 4) : json.null();
-            json.key("after").real(prediction.after, 4).close('}');
-        }
-        json.close(']').close('}');
-    }
-    json.close(']');
-}
-
-std::string next_json(const match::Findings& findings) {
-    JsonWriter json;
+std::string next_json(const match::Findings& findings, const base::JsonParts& parts) {
+    base::JsonWriter json;
     json.open('{').key("format").text("tattletone next 1");
-    json.key("verdict").text(verdict_word(findings.verdict));
+    json.key("verdict").text(match::verdict_word(findings.verdict));
     json.key("suspects").open('[');
     for (const match::Suspect& suspect : findings.suspects)
         json.open('{').key("rate").text(suspect.rate).key("probability").real(suspect.probability, 4).close('}');
-    json.close(']').key("notices").open('[');
-    for (const std::string& notice : findings.notices) json.text(notice);
-    json.close(']');
-    write_outcomes_and_next(json, findings);
-    json.close('}');
+    json.close(']').key("notices").texts(findings.notices);
+    match::write_outcomes_and_next(json, findings);
+    json.parts(parts).close('}');
     return json.str();
 }
 

@@ -26,11 +26,9 @@ std::string window(double nominal, double low, double high) {
     return base::fixed(nominal, decimals) + " ± " + base::fixed(half, decimals) + " Hz";
 }
 
-std::string order_words(board::LineKind kind, int order) {
-    match::Explanation explanation;
-    explanation.kind = kind;
-    explanation.order = order;
-    const std::string text = explanation_words(explanation);
+// "3rd harmonic".
+std::string harmonic_words(int order) {
+    const std::string text = match::line_text(board::about(board::LineKind::harmonic).name, {order, 0, "", ""});
     return text.substr(0, text.find(" of "));
 }
 
@@ -90,9 +88,8 @@ class Prediction {
         const auto lines = board::lines_of(sheet_, index, limits_);
         for (const board::Line& line : lines) by_kind[line.kind].push_back(line);
         harmonics(rate, by_kind[board::LineKind::harmonic]);
-        for (const board::LineKind kind :
-             {board::LineKind::subharmonic, board::LineKind::sideband, board::LineKind::beat})
-            others(kind, by_kind[kind]);
+        for (const board::LineKindRow& kind : board::line_kinds)
+            if (kind.heading != nullptr) others(kind, by_kind[kind.value]);
         if (lines.empty()) put("no line in this range", "    ", "    ");
     }
 
@@ -109,7 +106,7 @@ class Prediction {
         const std::size_t most = rate.wanders() ? 1 : most_harmonics_shown;
         const std::size_t shown = style_.all ? lines.size() : std::min(lines.size(), most);
         for (std::size_t i = 0; i < shown; ++i)
-            text_ += "    " + left_in(place(lines[i]), 24) + "  " + order_words(lines[i].kind, lines[i].order) + '\n';
+            text_ += "    " + left_in(place(lines[i]), 24) + "  " + harmonic_words(lines[i].order) + '\n';
         if (shown < lines.size())
             put("… and " + std::to_string(lines.size() - shown) + " more, to the " +
                     match::ordinal(lines.back().order) + " harmonic" + (rate.wanders() ? ", all moving together" : "") +
@@ -129,31 +126,23 @@ class Prediction {
         }
     }
 
-    void others(board::LineKind kind, const std::vector<board::Line>& lines) {
+    void others(const board::LineKindRow& kind, const std::vector<board::Line>& lines) {
         if (lines.empty()) return;
-        if (!style_.all && kind == board::LineKind::sideband) {
-            put(std::to_string(lines.size()) + " sidebands, weaker (--all lists them)", "    ", "    ");
+        if (!style_.all && kind.long_list) {
+            put(std::to_string(lines.size()) + " " + kind.heading + ", weaker (--all lists them)", "    ", "    ");
             return;
         }
-        std::string text;
-        for (std::size_t i = 0; i < lines.size(); ++i) {
-            const board::Line& line = lines[i];
-            const bool same_other = i > 0 && kind == board::LineKind::beat && lines[i - 1].other == line.other;
-            text += (i == 0 ? "" : same_other ? ", " : "; ");
-            if (kind == board::LineKind::subharmonic) text += std::to_string(line.order) + "/2 at ";
-            if (kind == board::LineKind::beat && !same_other) text += "with " + name(line.other) + " at ";
-            if (kind == board::LineKind::sideband) text += sideband_words(line) + " at ";
+        std::string text, last;
+        for (const board::Line& line : lines) {
+            const std::string words =
+                match::line_text(kind.listed, {line.order, static_cast<int>(line.own_multiple), name(line.rate),
+                                               line.other >= 0 ? name(line.other) : std::string()});
+            text += text.empty() ? "" : words == last ? ", " : "; ";
+            if (words != last) text += words + " at ";
             text += place(line);
+            last = words;
         }
-        const char* heading = kind == board::LineKind::subharmonic ? "halves"
-                              : kind == board::LineKind::beat      ? "beats"
-                                                                   : "sidebands";
-        put(std::string(heading) + ", weaker: " + text, "    ", "      ");
-    }
-
-    std::string sideband_words(const board::Line& line) const {
-        return std::to_string(static_cast<int>(line.own_multiple)) + " × " + name(line.rate) +
-               (line.order > 0 ? " + " : " - ") + std::to_string(std::abs(line.order)) + " × " + name(line.other);
+        put(std::string(kind.heading) + ", weaker: " + text, "    ", "      ");
     }
 
     void states() {
@@ -193,9 +182,8 @@ class Prediction {
         if (pair.line) {
             const board::TellingLine& line = *pair.line;
             const int spared = line.rate == pair.rate ? pair.other : pair.rate;
-            put("told by the " + order_words(board::LineKind::harmonic, line.order) + " of " + name(line.rate) + ", " +
-                    line_place(line) + ", which " + name(spared) +
-                    (line.by_shape ? " mostly lacks by its shape" : " cannot have"),
+            put("told by the " + harmonic_words(line.order) + " of " + name(line.rate) + ", " + line_place(line) +
+                    ", which " + name(spared) + (line.by_shape ? " mostly lacks by its shape" : " cannot have"),
                 "    - ", "      ");
         }
         if (pair.by_drift)

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/text/number.h"
+#include "report/audible.h"
 #include "report/text/columns.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
@@ -14,14 +15,6 @@ namespace {
 
 constexpr int narrowest_table = 72;
 const std::string detail_indent = "       ";
-
-std::string frequency(const tones::Tone& tone) {
-    return base::with_uncertainty(tone.hz, tone.hz_sd);
-}
-
-bool drifts(const tones::Tone& tone) {
-    return std::abs(tone.end_hz - tone.start_hz) > std::max(6.0 * tone.hz_sd, 1e-4 * tone.hz);
-}
 
 std::string explanation_of(const match::Findings& findings, const tones::UnitTone& tone) {
     if (findings.board.empty()) return {};
@@ -43,8 +36,13 @@ std::vector<std::string> details(const match::Findings& findings, const tones::U
     const std::string explained = explanation_of(findings, tone);
     if (!explained.empty()) lines.push_back(explained);
     if (tone.tone.faint) lines.push_back(faint_words);
+    if (hardly_audible(tone.tone)) lines.push_back("hardly audible");
     if (drifts(tone.tone))
         lines.push_back("moves from " + base::short_hz(tone.tone.start_hz) + " to " + base::short_hz(tone.tone.end_hz));
+    if (tone.tone.bursts_hz > 0.0)
+        lines.push_back("sounds in bursts, " +
+                        base::fixed(tone.tone.bursts_hz, std::min(base::decimals_for(tone.tone.bursts_hz_sd), 3)) +
+                        " a second: the lines beside it are theirs");
     const std::string heard = where_heard(findings, tone);
     if (!heard.empty()) lines.push_back(heard);
     const std::string spots = spot_words(findings, tone);
@@ -52,20 +50,21 @@ std::vector<std::string> details(const match::Findings& findings, const tones::U
     return lines;
 }
 
-std::string row(const tones::UnitTone& tone) {
+std::string row(const match::Findings& findings, const tones::UnitTone& tone) {
     const tones::Tone& line = tone.tone;
     const std::string prominent = line.prominent ? (*line.prominent ? "yes" : "no") : "-";
-    return right_in(std::to_string(tone.id), 5) + "  " + left_in(frequency(line) + " Hz", 27) +
+    return right_in(std::to_string(tone.id), 5) + "  " + left_in(frequency_words(findings, line) + " Hz", 27) +
            right_in(base::fixed(line.level_dbfs, 1), 8) + right_in(base::fixed(line.tone_to_noise_db, 1), 9) +
            right_in(base::fixed(line.prominence_db, 1), 9) + right_in(prominent, 8) +
            right_in(base::fixed(100.0 * line.present, 0) + " %", 8) + '\n';
 }
 
-std::string list_entry(const tones::UnitTone& tone, const TextStyle& style) {
+std::string list_entry(const match::Findings& findings, const tones::UnitTone& tone, const TextStyle& style) {
     const tones::Tone& line = tone.tone;
-    return wrapped(std::to_string(tone.id) + ": " + frequency(line) + " Hz, " + base::fixed(line.level_dbfs, 1) +
-                       " dBFS, tone to noise " + base::fixed(line.tone_to_noise_db, 1) + " dB, prominence " +
-                       base::fixed(line.prominence_db, 1) + " dB, prominent: " + prominence_words(line) + ", present " +
+    return wrapped(std::to_string(tone.id) + ": " + frequency_words(findings, line) + " Hz, " +
+                       base::fixed(line.level_dbfs, 1) + " dBFS, tone to noise " +
+                       base::fixed(line.tone_to_noise_db, 1) + " dB, prominence " + base::fixed(line.prominence_db, 1) +
+                       " dB, prominent by ratio: " + prominence_words(line) + ", present " +
                        base::fixed(100.0 * line.present, 0) + " %",
                    style.columns, "  ", "    ");
 }
@@ -76,7 +75,11 @@ std::string legend(const std::vector<const tones::UnitTone*>& tones, const TextS
         if (tone->tone.prominent) continue;
         (tone->tone.hz > 1000.0 ? high : low) = true;
     }
-    std::string text = "'prominent' is by ECMA-418-1, over the noise by tone-to-noise and prominence ratio";
+    std::string text =
+        "± is one standard deviation, the sound card's clock included; those best audible come first. 'Prominent' is "
+        "by "
+        "ratio: over the noise by ECMA-418-1's tone-to-noise or prominence ratio, whether or not it is "
+        "loud enough to be heard";
     if (high) text += "; -: no criterion above 11.2 kHz";
     if (low) text += "; -: no criterion below 89.1 Hz";
     return wrapped(text + ".", style.columns, "  ", "  ");
@@ -84,33 +87,35 @@ std::string legend(const std::vector<const tones::UnitTone*>& tones, const TextS
 
 }  // namespace
 
-std::string board_tones_text(const match::Findings& findings, const std::vector<const tones::UnitTone*>& tones,
+std::string board_tones_text(const match::Findings& findings, const std::vector<const tones::UnitTone*>& all,
                              const TextStyle& style) {
+    const auto tones = without_combs(all);
+    std::string combs;
+    for (const match::FoundComb& comb : findings.combs)
+        combs +=
+            wrapped(comb_words(comb) + " (" + probability_number(comb.probability) + ")", style.columns, "  ", "    ");
+    if (tones.empty()) return combs;
     const bool table = style.columns >= narrowest_table + 5;
     std::string text;
     if (table)
         text = right_in("#", 5) + "  " + left_in("frequency", 27) + right_in("level", 8) + right_in("tone to", 9) +
                right_in("promin.", 9) + right_in("promi-", 8) + right_in("present", 8) + '\n' + std::string(34, ' ') +
                right_in("dBFS", 8) + right_in("noise dB", 9) + right_in("ratio dB", 9) + right_in("nent", 8) + '\n';
-    std::size_t shown = 0;
     for (const tones::UnitTone* tone : tones) {
-        if (style.most_tones > 0 && shown == static_cast<std::size_t>(style.most_tones)) break;
-        ++shown;
-        text += table ? row(*tone) : list_entry(*tone, style);
+        text += table ? row(findings, *tone) : list_entry(findings, *tone, style);
         for (const std::string& line : details(findings, *tone))
             text +=
                 wrapped(line, style.columns, table ? detail_indent : "    ", table ? detail_indent + "  " : "      ");
     }
-    if (shown < tones.size())
-        text += wrapped("… and " + std::to_string(tones.size() - shown) + " more", style.columns, "  ", "  ");
-    return text + legend(tones, style);
+    return text + combs + legend(tones, style);
 }
 
-std::string other_tones_text(const std::vector<const tones::UnitTone*>& tones, const TextStyle& style) {
+std::string other_tones_text(const match::Findings& findings, const std::vector<const tones::UnitTone*>& tones,
+                             const TextStyle& style) {
     constexpr std::size_t most_in_a_group = 12;
     std::vector<std::pair<std::string, std::vector<const tones::UnitTone*>>> groups;
     for (const tones::UnitTone* tone : tones) {
-        std::string why = origin_word(tone->tone.origin);
+        std::string why = match::origin_word(tone->tone.origin);
         if (tone->tone.origin == tones::Origin::unsure && !tone->tone.rejection.empty())
             why += ", " + base::printable(tone->tone.rejection);
         auto group =
@@ -123,7 +128,8 @@ std::string other_tones_text(const std::vector<const tones::UnitTone*>& tones, c
         std::string list;
         for (std::size_t i = 0; i < members.size() && i < most_in_a_group; ++i) {
             const tones::Tone& tone = members[i]->tone;
-            list += (i == 0 ? "" : ", ") + base::fixed(tone.hz, std::min(base::decimals_for(tone.hz_sd), 2));
+            list += (i == 0 ? "" : ", ") +
+                    base::fixed(tone.hz, std::min(base::decimals_for(shown_sd_hz(findings, tone)), 2));
         }
         list += " Hz";
         if (members.size() > most_in_a_group)

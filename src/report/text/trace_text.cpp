@@ -33,6 +33,40 @@ double resolution_of(const scope::TraceShape& shape) {
 
 }  // namespace
 
+namespace {
+
+// A large grid is within 0.1 % of its nominal frequency most of the time (common practice; EN 50160 allows 1 %).
+constexpr double grid_share = 0.001;
+// The mains itself, after full-wave rectification, and of three phases.
+constexpr double samples_a_period = 20.0;
+constexpr int multiples_of_mains[] = {1, 2, 3, 6};
+
+std::string coarse_words(const TraceColumnReport& column, const TraceReport& report) {
+    const std::string seen = base::short_hz(column.shape.coarse_hz), row = short_seconds(report.increment_seconds);
+    if (!column.folded_from.empty())
+        return "it looks like " + seen + ", but with a row each " + row + " so does " + column.folded_from + " at " +
+               base::short_hz(column.folded_hz) + ", which has fewer than two samples a period";
+    return "it looks like " + seen + ", but a row each " + row +
+           " is too coarse, for a faster rate with fewer than two samples a period looks the same";
+}
+
+std::string mains_words(const TraceColumnReport& column, double clock_ppm) {
+    const double hz = column.shape.repetition->hz;
+    for (const double mains : {50.0, 60.0})
+        for (const int multiple : multiples_of_mains) {
+            const double there = multiple * mains;
+            if (std::abs(hz - there) > grid_share * there + 3.0 * rate_sd_hz(column, clock_ppm)) continue;
+            if (rate_sd_hz(column, clock_ppm) > 0.01 * there) continue;
+            const std::string times = multiple == 1   ? "the mains'"
+                                      : multiple == 2 ? "twice the mains'"
+                                                      : std::to_string(multiple) + " times the mains'";
+            return times + " " + base::fixed(mains, 0) + " Hz, a rectifier's ripple or hum in the probe's ground";
+        }
+    return {};
+}
+
+}  // namespace
+
 double rate_sd_hz(const TraceColumnReport& column, double clock_ppm) {
     const scope::Repetition& r = *column.shape.repetition;
     return std::hypot(r.hz_sd, r.hz * clock_ppm * 1e-6);
@@ -47,13 +81,20 @@ std::string trace_answer(const TraceReport& report) {
     for (const TraceColumnReport& column : report.columns) {
         const std::string where = column.rail.empty() ? "'" + column.name + "'" : "Rail " + column.rail;
         text += (text.empty() ? "" : " ") + where;
+        if (column.shape.coarse_hz > 0.0) {
+            text += " shows no rate that can be told: " + coarse_words(column, report) + ".";
+            continue;
+        }
         if (!column.shape.repetition) {
             text += " shows no rate: nothing in it repeats evenly at least three times.";
             continue;
         }
         text +=
             std::string(column.shape.dips_down ? " dips" : " pulses") + " at " + rate_words(column, report.clock_ppm);
-        if (report.board.empty()) {
+        const std::string mains = mains_words(column, report.clock_ppm);
+        if (!mains.empty() && (column.causes.empty() || column.causes[0].probability < 0.5)) {
+            text += ": " + mains + ".";
+        } else if (report.board.empty()) {
             text += ".";
         } else if (column.causes.empty() || column.causes[0].probability < 0.5) {
             text += "; no declared rate is likely to be behind it.";
@@ -64,6 +105,8 @@ std::string trace_answer(const TraceReport& report) {
                                                        : ", half the rate of ") +
                     cause.rate + ", " + cause.part_name + ", " + probability_word(cause.probability) + " (" +
                     probability_number(cause.probability) + ").";
+            if (!mains.empty())
+                text += " But it is as well " + mains + "; run the board from a battery and measure again.";
         }
     }
     return text;
@@ -74,6 +117,10 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column, const
     const double step = resolution_of(s);
     std::vector<std::string> lines;
     if (!column.warning.empty()) lines.push_back(column.warning);
+    if (column.ac_coupled)
+        lines.push_back(
+            "about 0 V in the mean: coupled AC, or the rail was off; how far it is from its voltage cannot "
+            "be told");
     if (s.repetition) {
         const scope::Repetition& r = *s.repetition;
         std::string text =
@@ -86,6 +133,8 @@ std::vector<std::string> column_sentences(const TraceColumnReport& column, const
         if (r.skipped > 0) text += "; " + std::to_string(r.skipped) + " left out";
         lines.push_back(text);
         if (r.wanders) lines.push_back("the rate wanders: what is given is its mean over the trace");
+    } else if (s.coarse_hz > 0.0) {
+        lines.push_back("no rate: " + coarse_words(column, report));
     } else if (!s.events.empty()) {
         lines.push_back(std::to_string(s.events.size()) + " " + event_word(s, s.events.size() != 1) +
                         (s.events.size() < 3 ? ": three or more are needed for a rate; record longer"
@@ -127,6 +176,16 @@ std::vector<std::string> trace_advice(const TraceReport& report) {
     std::vector<std::string> lines;
     const auto with_rate = std::find_if(report.columns.begin(), report.columns.end(),
                                         [](const auto& c) { return c.shape.repetition.has_value(); });
+    const auto coarse = std::find_if(report.columns.begin(), report.columns.end(),
+                                     [](const auto& c) { return c.shape.coarse_hz > 0.0; });
+    if (with_rate == report.columns.end() && coarse != report.columns.end()) {
+        const double hz = samples_a_period * (coarse->folded_hz > 0.0 ? coarse->folded_hz : coarse->shape.coarse_hz);
+        const double faster = samples_a_period / report.increment_seconds;
+        lines.push_back("Sample at " + base::short_hz(coarse->folded_hz > 0.0 ? hz : std::max(hz, faster)) +
+                        " or more, " + base::fixed(samples_a_period, 0) +
+                        " samples a period and some 5 in each dip: a rate that is there stays where it is.");
+        return lines;
+    }
     if (with_rate == report.columns.end()) {
         lines.push_back(
             "Record 50 periods or more with some 20 samples in each dip; couple the scope AC and "

@@ -115,6 +115,7 @@ void LiveEar::analyse() {
     recording->sample_rate_hz = next_.sample_rate_hz;
     recording->origin = next_.device;
     recording->codec = "capture";
+    recording->first_frame = window_.frames_heard() - samples.size();
     const std::clock_t before = std::clock();  // of the whole process: the other threads hardly count
     next_.tones = std::make_shared<const tones::Tones>(analysis_(*recording));
     next_.analysis_seconds = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;

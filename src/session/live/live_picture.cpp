@@ -28,6 +28,7 @@ void LivePicture::add(std::span<const float> samples, bool gap_before) {
     const std::size_t room = wanted_frames_ - std::min(wanted_frames_, capture_.size());
     const auto part = samples.first(std::min(room, samples.size()));
     capture_.insert(capture_.end(), part.begin(), part.end());
+    capture_end_ = past_.frames_heard() - (samples.size() - part.size());
 }
 
 std::span<const float> LivePicture::newest(double seconds) const {
@@ -66,16 +67,17 @@ std::shared_ptr<const Spectrogram> LivePicture::spectrogram() {
     return published_;
 }
 
-sound::Recording LivePicture::recording_of(std::span<const float> samples) const {
+sound::Recording LivePicture::recording_of(std::span<const float> samples, std::uint64_t end_frame) const {
     sound::Recording recording;
     recording.samples.assign(samples.begin(), samples.end());
     recording.sample_rate_hz = sample_rate_hz_;
     recording.codec = "capture";
+    recording.first_frame = end_frame - samples.size();
     return recording;
 }
 
 sound::Recording LivePicture::past(double seconds) const {
-    return recording_of(newest(seconds));
+    return recording_of(newest(seconds), past_.frames_heard());
 }
 
 void LivePicture::begin_capture(double seconds) {
@@ -89,7 +91,7 @@ double LivePicture::captured_seconds() const {
 
 std::optional<sound::Recording> LivePicture::captured() {
     if (wanted_frames_ == 0 || capture_.size() < wanted_frames_) return std::nullopt;
-    sound::Recording recording = recording_of(capture_);
+    sound::Recording recording = recording_of(capture_, capture_end_);
     wanted_frames_ = 0;
     capture_.clear();
     return recording;

@@ -40,7 +40,7 @@ class LivePicture {
 
   private:
     double frame_for(double bin_hz) const;
-    sound::Recording recording_of(std::span<const float> samples) const;
+    sound::Recording recording_of(std::span<const float> samples, std::uint64_t end_frame) const;
 
     double sample_rate_hz_;
     ListeningWindow past_;
@@ -51,6 +51,7 @@ class LivePicture {
     double curve_seconds_ = 0.0;      // … from frames of so many seconds
     std::size_t wanted_frames_ = 0;
     std::vector<float> capture_;
+    std::uint64_t capture_end_ = 0;  // samples heard up to its end
 };
 
 }  // namespace tattletone::session

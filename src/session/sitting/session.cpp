@@ -5,6 +5,7 @@
 
 #include "base/files/paths.h"
 #include "base/text/printable.h"
+#include "session/sitting/once.h"
 
 namespace tattletone::session {
 namespace {
@@ -22,25 +23,27 @@ bool hears_the_board(const tones::Tones& found) {
                        [](const tones::Tone& tone) { return tone.origin == tones::Origin::board; });
 }
 
-std::shared_ptr<const tones::UnitTones> tones_before(const SessionState& session) {
-    const tones::Tones* room = nullptr;
-    std::vector<tones::Take> takes = takes_of(session.before, room);
-    if (takes.empty()) return nullptr;
-    return std::make_shared<const tones::UnitTones>(tones::unite(std::move(takes), room));
+std::shared_ptr<const tones::UnitTones> tones_before(SessionState& session) {
+    mark_same_sound(session.before);
+    Roles before = roles_of(session.before);
+    if (before.takes.empty()) return nullptr;
+    return std::make_shared<const tones::UnitTones>(
+        tones::unite(std::move(before.takes), before.room, std::move(before.far)));
 }
 
 }  // namespace
 
-std::vector<tones::Take> takes_of(const std::vector<SessionRecording>& recordings, const tones::Tones*& room) {
-    std::vector<tones::Take> takes;
+Roles roles_of(const std::vector<SessionRecording>& recordings) {
+    Roles roles;
     for (const SessionRecording& recording : recordings) {
-        if (!recording.picture) continue;
+        if (!recording.picture || !recording.same_as.empty()) continue;
         if (recording.room)
-            room = &recording.picture->found;
+            roles.room = &recording.picture->found;
         else
-            takes.push_back({recording.name, recording.state, recording.spot, recording.picture->found});
+            (recording.far ? roles.far : roles.takes)
+                .push_back({recording.name, recording.state, recording.spot, recording.picture->found});
     }
-    return takes;
+    return roles;
 }
 
 Session::Session(SessionOptions options) : options_(std::move(options)) {
@@ -113,36 +116,65 @@ void Session::load_loop() {
     }
 }
 
+// Sounds are compared again only where there are others; the sentences are of those that are new.
+std::vector<std::string> Session::count_once(std::vector<SessionRecording>& recordings, Compared& compared) {
+    Compared now;
+    for (const SessionRecording& recording : recordings)
+        now.among.emplace_back(recording.id, recording.room, recording.picture);
+    if (now.among == compared.among) {
+        for (SessionRecording& recording : recordings) recording.same_as = compared.same_as[recording.id];
+        return {};
+    }
+    mark_same_sound(recordings);
+    std::vector<std::string> sentences;
+    for (const SessionRecording& recording : recordings) {
+        now.same_as[recording.id] = recording.same_as;
+        if (!recording.same_as.empty() && compared.same_as[recording.id].empty())
+            sentences.push_back(recording.name + " holds the same sound as " + recording.same_as + "; it counts once");
+    }
+    compared = std::move(now);
+    return sentences;
+}
+
 void Session::diagnose_loop() {
+    Compared compared;
     std::unique_lock lock(mutex_);
     while (true) {
         diagnoser_wakes_.wait(lock, [&] { return stop_ || diagnosis_due_; });
         if (stop_) return;
         diagnosis_due_ = false;
         const bool before_due = std::exchange(before_due_, false);
-        const SessionState inputs = next_;
+        SessionState inputs = next_;
+        const int listening = listening_;
         lock.unlock();
+        const std::vector<std::string> sentences = count_once(inputs.recordings, compared);
 
-        const tones::Tones* room = nullptr;
-        std::vector<tones::Take> takes = takes_of(inputs.recordings, room);
+        Roles roles = roles_of(inputs.recordings);
+        std::vector<tones::Take>& takes = roles.takes;
         std::shared_ptr<const tones::UnitTones> before = before_due ? tones_before(inputs) : nullptr;
         bool live_counts = false;
-        if (inputs.live && inputs.live->tones && !(inputs.step && inputs.step->room)) {
+        if (inputs.live && inputs.live->tones && !(inputs.step && (inputs.step->room || inputs.step->far))) {
             const tones::Tones& found = *inputs.live->tones;
-            live_counts = takes.empty() || hears_the_board(found);
+            live_counts = (takes.empty() || hears_the_board(found)) &&
+                          !is_kept(inputs.recordings, listening, *inputs.live->window);
             if (live_counts) takes.push_back({inputs.live->device, inputs.live_state, "", found});
         }
         std::shared_ptr<const match::Findings> findings;
         if (!takes.empty())
             findings = std::make_shared<const match::Findings>(
-                diagnose_here(inputs.sheet.get(), tones::unite(std::move(takes), room), inputs.confirmed.get()));
+                diagnose_here(inputs.sheet.get(), tones::unite(std::move(takes), roles.room, std::move(roles.far)),
+                              inputs.confirmed.get()));
 
         lock.lock();
         next_.findings = std::move(findings);
+        for (SessionRecording& recording : next_.recordings)
+            if (const auto known = compared.same_as.find(recording.id); known != compared.same_as.end())
+                recording.same_as = known->second;
         if (before_due) next_.before_tones = next_.before.empty() ? nullptr : std::move(before);
-        next_.room_given = room != nullptr;
+        next_.room_given = roles.room != nullptr;
         next_.live_counts = live_counts;
         publish(lock);
+        for (const std::string& sentence : sentences) tell(false, sentence);
         lock.lock();
     }
 }
@@ -217,6 +249,7 @@ void Session::add(std::vector<WantedRecording> wanted, bool before) {
         recording.state = std::move(one.state);
         recording.spot = std::move(one.spot);
         recording.room = one.room;
+        recording.far = one.far;
         int id = 0;
         change([&](SessionState& state) {
             auto& list = before ? state.before : state.recordings;
@@ -297,7 +330,7 @@ void Session::remove_recording(int id) {
         true);
 }
 
-void Session::set_role(int id, const std::string& state_name, bool room) {
+void Session::set_role(int id, const std::string& state_name, bool room, bool far) {
     change(
         [&](SessionState& state) {
             for (auto* list : {&state.recordings, &state.before}) {
@@ -308,6 +341,7 @@ void Session::set_role(int id, const std::string& state_name, bool room) {
             if (SessionRecording* recording = find(state, id)) {
                 recording->state = room ? "" : state_name;
                 recording->room = room;
+                recording->far = far;
             }
             before_due_ = true;
         },

@@ -9,6 +9,7 @@
 #include <mutex>
 #include <string>
 #include <thread>
+#include <tuple>
 #include <vector>
 
 #include "session/sitting/session_state.h"
@@ -20,7 +21,7 @@ namespace tattletone::session {
 /// A recording to take in.
 struct WantedRecording {
     std::string path, state, spot;
-    bool room = false;
+    bool room = false, far = false;
 };
 
 struct SessionOptions {
@@ -45,7 +46,7 @@ class Session {
     void close_sheet();
     void add_recordings(std::vector<WantedRecording> wanted);
     void remove_recording(int id);
-    void set_role(int id, const std::string& state, bool room);
+    void set_role(int id, const std::string& state, bool room, bool far = false);
     void set_spot(int id, const std::string& spot);
     /// An earlier session, to compare with: `add_before` adds to it, `set_aside` makes the present
     /// recordings into it. Roles and removal are as for the others.
@@ -91,6 +92,11 @@ class Session {
     void enqueue(Job job);
     void load_loop();
     void diagnose_loop();
+    struct Compared {
+        std::vector<std::tuple<int, bool, std::shared_ptr<const SoundPicture>>> among;
+        std::map<int, std::string> same_as;  ///< by id
+    };
+    static std::vector<std::string> count_once(std::vector<SessionRecording>& recordings, Compared& compared);
     void publish(std::unique_lock<std::mutex>& lock);
     void change(const std::function<void(SessionState&)>& by, bool diagnose = false);
     static SessionRecording* find(SessionState& state, int id);  // among the earlier ones too
@@ -122,6 +128,7 @@ class Session {
     std::unique_ptr<sound::ClickOutput> clicks_;
     std::map<int, GuidedStep> awaited_;  // by the number that the ear gave
     int last_kept_ = 0;
+    int listening_ = 0;  // counts up with each microphone that is opened
     int last_id_ = 0;
     int device_looks_left_ = 0;  // seconds
     bool diagnosis_due_ = false, before_due_ = false;

@@ -120,6 +120,7 @@ void Session::start_ear(std::unique_ptr<sound::SoundSource> source) {
         state.step.reset();
         state.live.reset();
         state.live_tracks.reset();
+        ++listening_;
         if (ear) ear_ = std::move(*ear);
     });
 }
@@ -256,7 +257,7 @@ void Session::begin_step(const GuidedStep& step) {
         if (!ear_) return;
         awaited_[ear_->capture(step.seconds)] = step;
         state.step = step;
-        if (!step.room) state.live_state = step.state;
+        if (!step.room && !step.far) state.live_state = step.state;
     });
 }
 
@@ -269,7 +270,7 @@ void Session::cancel_step() {
 
 void Session::keep_past(double seconds) {
     const std::scoped_lock lock(mutex_);
-    if (ear_) awaited_[ear_->keep_past(seconds)] = {false, next_.live_state, seconds};
+    if (ear_) awaited_[ear_->keep_past(seconds)] = {false, false, next_.live_state, seconds};
 }
 
 /// On the listening thread, after each of its snapshots.
@@ -302,12 +303,17 @@ void Session::take_kept(int number, const std::shared_ptr<const sound::Recording
     if (awaited == awaited_.end()) return;
     const GuidedStep step = awaited->second;
     awaited_.erase(awaited);
-    if (next_.step && next_.step->room == step.room && next_.step->state == step.state) next_.step.reset();
+    if (next_.step && next_.step->room == step.room && next_.step->far == step.far && next_.step->state == step.state)
+        next_.step.reset();
     SessionRecording entry;
     entry.id = ++last_id_;
     entry.room = step.room;
+    entry.far = step.far;
     entry.state = step.state;
-    const std::string label = step.room ? "room" : step.state.empty() ? "board" : step.state;
+    entry.listening = listening_;
+    entry.from_frame = recording->first_frame;
+    entry.to_frame = recording->first_frame + recording->samples.size();
+    const std::string label = step.room ? "room" : step.far ? "far" : step.state.empty() ? "board" : step.state;
     entry.name = label;
     if (step.room) std::erase_if(next_.recordings, [](const SessionRecording& r) { return r.room; });
     next_.recordings.push_back(entry);

@@ -3,10 +3,11 @@
 
 #include "base/files/paths.h"
 #include "logbook/units/measurements.h"
+#include "match/json/findings_json.h"
 #include "report/confirmed.h"
-#include "report/json/json.h"
 #include "report/words.h"
 #include "session/sitting/kept_board.h"
+#include "session/sitting/once.h"
 #include "session/sitting/session.h"
 
 namespace tattletone::session {
@@ -18,25 +19,29 @@ Error no_logbook() {
     return {"logbook", "this system does not say where your data belong", "Start the window with --logbook FILE"};
 }
 
-/// The recordings that can be stored, the room's last, with the takes of their diagnosis.
+logbook::TakeRole role_of(const SessionRecording& recording) {
+    return recording.room ? logbook::TakeRole::room : recording.far ? logbook::TakeRole::far : logbook::TakeRole::take;
+}
+
+/// The recordings that can be stored, far ones and the room's last, with the roles of their diagnosis.
 struct Stored {
     std::vector<SessionRecording> recordings;
-    std::vector<tones::Take> takes;
-    const tones::Tones* room = nullptr;
+    Roles roles;
 };
 
-Result<Stored> what_to_store(const SessionState& state, bool keep_clips) {
+Result<Stored> what_to_store(SessionState state, bool keep_clips) {
     Stored stored;
-    for (const bool room : {false, true})
+    mark_same_sound(state.recordings);
+    for (const auto role : {logbook::TakeRole::take, logbook::TakeRole::far, logbook::TakeRole::room})
         for (const SessionRecording& recording : state.recordings) {
-            if (recording.room != room || !recording.picture) continue;
+            if (role_of(recording) != role || !recording.picture || !recording.same_as.empty()) continue;
             if (recording.path.empty() && keep_clips)
                 return Error{recording.name, "it is not in a file and cannot be kept",
                              "Remove it, or store without the recordings"};
             stored.recordings.push_back(recording);
         }
-    stored.takes = takes_of(state.recordings, stored.room);
-    if (stored.takes.empty())
+    stored.roles = roles_of(stored.recordings);
+    if (stored.roles.takes.empty())
         return Error{"logbook", "there is no recording of the board to store",
                      "Record a state, or keep the last ten seconds first"};
     return stored;
@@ -141,23 +146,25 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreOpt
         confirmed = std::move(*known);
     }
     const match::Findings findings = report::diagnose_here(
-        &board.read->sheet, tones::unite(std::move(what->takes), what->room), confirmed ? &*confirmed : nullptr);
-    std::string json = report::findings_json(findings);
-    if (confirmed && !confirmed->opinions.empty()) json = report::with_confirmed(json, *confirmed);
+        &board.read->sheet, tones::unite(std::move(what->roles.takes), what->roles.room, std::move(what->roles.far)),
+        confirmed ? &*confirmed : nullptr);
+    base::JsonParts parts;
+    if (confirmed && !confirmed->opinions.empty()) parts.push_back({"confirmed", report::confirmed_json(*confirmed)});
+    const std::string json = match::findings_json(findings, parts);
     std::vector<logbook::TakeToStore> takes;
     for (const SessionRecording& recording : what->recordings)
-        takes.push_back({recording.path, recording.room, &recording.picture->found});
+        takes.push_back({recording.path, role_of(recording), &recording.picture->found});
     const logbook::Circumstances circumstances{
         options_.user,     chosen.firmware.empty() ? unit->firmware : chosen.firmware,
         chosen.microphone, chosen.note,
         chosen.label,      chosen.distance_cm};
     const auto id = logbook::store_measurement(
         *logbook, *unit, &board.read->kept,
-        {&findings, json, report::answer_sentence(findings), report::verdict_word(findings.verdict)}, circumstances,
-        takes, chosen.keep_clips);
+        {&findings, json, report::answer_line(findings), match::verdict_word(findings.verdict)}, circumstances, takes,
+        chosen.keep_clips);
     if (!id) return id.error();
     return "Stored as measurement " + id->substr(0, 8) + " of unit " + unit->serial + ": " +
-           report::answer_sentence(findings);
+           report::answer_line(findings);
 }
 
 }  // namespace tattletone::session

@@ -23,15 +23,24 @@ struct SessionRecording {
     std::string name;  ///< for the user: the file's name
     std::string path;  ///< empty while it is not kept in a file
     std::string state, spot;
-    bool room = false;                            ///< the board was unpowered: not a take, what is in it is the room's
-    double share = 0.0;                           ///< how far its analysis is
-    std::string trouble;                          ///< why there is nothing in it; a sentence
+    bool room = false;   ///< the board was unpowered: not a take, what is in it is the room's
+    bool far = false;    ///< from 60 cm: not a take, tells how far tones fall
+    double share = 0.0;  ///< how far its analysis is
+    /// Of a segment kept while listening: which listening, and which of its samples.
+    int listening = 0;
+    std::uint64_t from_frame = 0, to_frame = 0;
+    std::string same_as;  ///< the recording that holds its sound already, so that it counts once; empty: none
+    std::string trouble;  ///< why there is nothing in it; a sentence
     std::shared_ptr<const SoundPicture> picture;  ///< null until it is analysed
     std::shared_ptr<const std::vector<ToneTrack>> tracks;
 };
 
-/// The takes of a list that are analysed, and its room recording where there is one.
-std::vector<tones::Take> takes_of(const std::vector<SessionRecording>& recordings, const tones::Tones*& room);
+/// The recordings of a list that are analysed, by what they are to the answer.
+struct Roles {
+    std::vector<tones::Take> takes, far;
+    const tones::Tones* room = nullptr;  ///< null where there is none
+};
+Roles roles_of(const std::vector<SessionRecording>& recordings);
 
 /// Something to tell the user once.
 struct SessionNote {
@@ -42,7 +51,7 @@ struct SessionNote {
 
 /// A guided step that runs: the sound of the next seconds is kept.
 struct GuidedStep {
-    bool room = false;
+    bool room = false, far = false;
     std::string state;
     double seconds = 0.0;
 };

@@ -13,6 +13,12 @@ namespace tattletone::sound {
 /// back.
 enum class DeviceState { running, vanished, frozen };
 
+/// As JSON has it.
+inline const char* word_of(DeviceState state) {
+    static constexpr const char* words[] = {"running", "vanished", "frozen"};
+    return words[static_cast<int>(state)];
+}
+
 struct DeviceStatus {
     DeviceState state = DeviceState::running;
     std::string message;            ///< a sentence for the user; empty while all is well

@@ -12,6 +12,7 @@
 
 #include "base/files/paths.h"
 #include "base/files/system_output.h"
+#include "base/text/lower_case.h"
 
 namespace tattletone::sound {
 namespace {
@@ -139,8 +140,7 @@ ClipWriter::ClipWriter(ClipWriter&&) noexcept = default;
 ClipWriter& ClipWriter::operator=(ClipWriter&&) noexcept = default;
 
 Result<ClipFormat> clip_format_for(const std::string& path) {
-    std::string ending = base::utf8_of(base::path_of(path).extension());
-    for (char& c : ending) c = static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+    const std::string ending = base::lower_case(base::utf8_of(base::path_of(path).extension()));
     if (ending == ".flac") return ClipFormat::flac_24;
     if (ending == ".wav") return ClipFormat::wav_float;
     return Error{path, "sound is kept as flac or wav only", "Give a name that ends in .flac or .wav"};

@@ -19,6 +19,12 @@ Stored at(const unsigned char* bytes, std::size_t index) {
     return value;
 }
 
+template <class Stored>
+void convert_whole(const unsigned char* from, std::size_t count, float* to) {
+    constexpr float half_range = static_cast<float>(std::uint64_t{1} << (8 * sizeof(Stored) - 1));
+    for (std::size_t i = 0; i < count; ++i) to[i] = static_cast<float>(at<Stored>(from, i)) * (1.0f / half_range);
+}
+
 void convert(SampleKind kind, const unsigned char* from, std::size_t count, float* to) {
     switch (kind) {
         case SampleKind::u8:
@@ -27,9 +33,7 @@ void convert(SampleKind kind, const unsigned char* from, std::size_t count, floa
             }
             break;
         case SampleKind::s16:
-            for (std::size_t i = 0; i < count; ++i) {
-                to[i] = static_cast<float>(at<std::int16_t>(from, i)) * (1.0f / 32768.0f);
-            }
+            convert_whole<std::int16_t>(from, count, to);
             break;
         case SampleKind::s24:
             for (std::size_t i = 0; i < count; ++i) {
@@ -40,9 +44,7 @@ void convert(SampleKind kind, const unsigned char* from, std::size_t count, floa
             }
             break;
         case SampleKind::s32:
-            for (std::size_t i = 0; i < count; ++i) {
-                to[i] = static_cast<float>(at<std::int32_t>(from, i)) * (1.0f / 2147483648.0f);
-            }
+            convert_whole<std::int32_t>(from, count, to);
             break;
         case SampleKind::f32:
             std::memcpy(to, from, count * sizeof(float));

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdint>
 #include <cstring>
+#include <type_traits>
 
 extern "C" {
 #include <libavutil/frame.h>
@@ -14,14 +15,27 @@ extern "C" {
 namespace tattletone::sound {
 namespace {
 
+/// The frames of one channel as floats of full scale 1.
 template <class Stored>
-void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float scale, float bias, float* to,
-            std::size_t stride_out) {
+void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames, float* to, std::size_t stride_out) {
+    constexpr bool whole = std::is_integral_v<Stored>;
+    constexpr float half_range = whole ? static_cast<float>(std::uint64_t{1} << (8 * sizeof(Stored) - 1)) : 1.0f;
+    constexpr float bias = whole && std::is_unsigned_v<Stored> ? half_range : 0.0f;
     for (std::size_t i = 0; i < frames; ++i) {
         Stored value;
         std::memcpy(&value, from + i * stride_in * sizeof(Stored), sizeof(Stored));
-        to[i * stride_out] = (static_cast<float>(value) - bias) * scale;
+        to[i * stride_out] = (static_cast<float>(value) - bias) * (1.0f / half_range);
     }
+}
+
+/// What reads samples of the packed format, or null where nothing does.
+decltype(&spread<float>) reader_of(AVSampleFormat packed) {
+    if (packed == AV_SAMPLE_FMT_U8) return spread<std::uint8_t>;
+    if (packed == AV_SAMPLE_FMT_S16) return spread<std::int16_t>;
+    if (packed == AV_SAMPLE_FMT_S32) return spread<std::int32_t>;
+    if (packed == AV_SAMPLE_FMT_S64) return spread<std::int64_t>;
+    if (packed == AV_SAMPLE_FMT_FLT) return spread<float>;
+    return packed == AV_SAMPLE_FMT_DBL ? spread<double> : nullptr;
 }
 
 }  // namespace
@@ -29,6 +43,8 @@ void spread(const std::uint8_t* from, std::size_t stride_in, std::size_t frames,
 bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>& out) {
     const auto format = static_cast<AVSampleFormat>(frame.format);
     const bool planar = av_sample_fmt_is_planar(format) != 0;
+    const auto read = reader_of(av_get_packed_sample_fmt(format));
+    if (!read) return false;
     const auto frames = static_cast<std::size_t>(frame.nb_samples);
     const auto width = static_cast<std::size_t>(av_get_bytes_per_sample(format));
     const std::size_t start = out.size();
@@ -37,28 +53,7 @@ bool append_frame(const AVFrame& frame, std::size_t channels, std::vector<float>
         const std::uint8_t* from = planar ? frame.extended_data[c] : frame.extended_data[0] + c * width;
         const std::size_t stride = planar ? 1 : channels;
         float* to = out.data() + start + c;
-        switch (av_get_packed_sample_fmt(format)) {
-            case AV_SAMPLE_FMT_U8:
-                spread<std::uint8_t>(from, stride, frames, 1.0f / 128.0f, 128.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S16:
-                spread<std::int16_t>(from, stride, frames, 1.0f / 32768.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S32:
-                spread<std::int32_t>(from, stride, frames, 1.0f / 2147483648.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_S64:
-                spread<std::int64_t>(from, stride, frames, 1.0f / 9223372036854775808.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_FLT:
-                spread<float>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            case AV_SAMPLE_FMT_DBL:
-                spread<double>(from, stride, frames, 1.0f, 0.0f, to, channels);
-                break;
-            default:
-                return false;
-        }
+        read(from, stride, frames, to, channels);
     }
     // A decoder fed with damaged bits may answer with monsters; sound exceeds full scale by little.
     const auto sane = [](float sample) { return std::abs(sample) <= loudest_sample; };  // not so for NaN

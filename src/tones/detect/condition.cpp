@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <numbers>
 #include <numeric>
 #include <optional>
 
@@ -16,14 +17,20 @@ namespace {
 constexpr double lowest_hz = 40.0, highest_hz = 20000.0;
 constexpr double quiet_share = 0.2;
 constexpr std::size_t most_moments = 60;
-constexpr double cliff_db = 15.0;
+// How the fall is measured that RejectionLimits::cliff_db judges: not varied by rejection_cost.
 constexpr double high_block_hz = 250.0, low_block_hz = 25.0;
 constexpr std::size_t cliff_blocks = 4;
 constexpr std::size_t shelf_blocks = 7;
 // A flat top that is entered or left in one step of eight 16-bit steps or more is a limit; the
 // crest of a hum is flat too, but smooth.
 constexpr float abrupt_step = 2.4e-4f;
+// A high tone is at the limit for a sample or two at a time. What tells it from a sine that is not clipped is how many
+// samples are as large as the largest: of the sine those within a step of 16 bits, (2/π) acos(1 - step / peak), and so
+// many times that is no sine's.
+constexpr double step_16_bit = 1.0 / 32768.0, no_sine = 1.5;
+constexpr float as_large = 0.99997f;
 constexpr double level_seconds = 0.05;
+// No recording of rejection_cost is silent: not measured.
 constexpr double silent_dbfs = -96.0;
 constexpr double digital_silence_dbfs = -110.0;
 
@@ -58,20 +65,22 @@ std::string format(const char* pattern, double value) {
 
 struct Sums {
     float squares, steps, peak;
-    bool run;  // three equal samples stand in a row
+    int at_peak;  // as large as `limit`
+    bool run;     // three equal samples stand in a row
 };
 
 // `before` is the sample before the first; `size` is 3 or more.
 TATTLETONE_WIDE_LOOPS
-Sums sums_of(const float* samples, std::size_t size, float before) {
+Sums sums_of(const float* samples, std::size_t size, float before, float limit) {
     constexpr std::size_t n = 8;
     float squares[n] = {}, steps[n] = {}, peak[n] = {};
-    int runs[n] = {};
+    int runs[n] = {}, at_peak[n] = {};
     const auto add = [&](std::size_t i, std::size_t lane, float previous, float second) {
         const float x = samples[i], step = x - previous, size_of_x = std::abs(x);
         squares[lane] += x * x;
         steps[lane] += step * step;
         peak[lane] = peak[lane] < size_of_x ? size_of_x : peak[lane];
+        at_peak[lane] += static_cast<int>(size_of_x >= limit);
         runs[lane] |= static_cast<int>(step == 0.0f) & static_cast<int>(previous == second);
     };
     add(0, 0, before, before + 1.0f);
@@ -83,12 +92,13 @@ Sums sums_of(const float* samples, std::size_t size, float before) {
     }
     for (; i < size; ++i) add(i, 0, samples[i - 1], samples[i - 2]);
     return {std::accumulate(squares, squares + n, 0.0f), std::accumulate(steps, steps + n, 0.0f),
-            *std::max_element(peak, peak + n), *std::max_element(runs, runs + n) != 0};
+            *std::max_element(peak, peak + n), std::accumulate(at_peak, at_peak + n, 0),
+            *std::max_element(runs, runs + n) != 0};
 }
 
 }  // namespace
 
-Band usable_band(const spectrum::Frames& frames) {
+Band usable_band(const spectrum::Frames& frames, const RejectionLimits& limits) {
     const double nyquist_hz = frames.bin_hz * static_cast<double>(frames.bins - 1);
     Band band{lowest_hz, std::min(highest_hz, 0.98 * nyquist_hz)};
     const std::vector<double> high = quiet_levels_db(frames, high_block_hz, nyquist_hz);
@@ -101,7 +111,7 @@ Band usable_band(const spectrum::Frames& frames) {
         std::vector<double> shelf(high.begin() + static_cast<std::ptrdiff_t>(b + 1 - shelf_blocks),
                                   high.begin() + static_cast<std::ptrdiff_t>(b + 1));
         std::nth_element(shelf.begin(), shelf.begin() + shelf_blocks / 2, shelf.end());
-        if (std::min(high[b], shelf[shelf_blocks / 2]) >= above + cliff_db) {
+        if (std::min(high[b], shelf[shelf_blocks / 2]) >= above + limits.cliff_db) {
             edge = b;
             break;
         }
@@ -116,7 +126,7 @@ Band usable_band(const spectrum::Frames& frames) {
     double below = -400.0;
     for (std::size_t b = 0; b + cliff_blocks < low.size(); ++b) {
         below = std::max(below, low[b]);
-        if (low[b + cliff_blocks] >= below + cliff_db && low[b + cliff_blocks] > -200.0) {
+        if (low[b + cliff_blocks] >= below + limits.cliff_db && low[b + cliff_blocks] > -200.0) {
             std::size_t at = b + cliff_blocks;
             while (at > b && low[at - 1] > low[b + cliff_blocks] - 6.0) --at;
             band.low_hz = std::max(band.low_hz, static_cast<double>(at) * low_block_hz);
@@ -136,9 +146,18 @@ void ConditionMeter::end_run(float exit_step) {
         at_limit_ += run_;
 }
 
+// `count` samples, of which the largest is `size`, are as large as the largest so far, or larger.
+void ConditionMeter::count_at_peak(float size, std::size_t count) {
+    if (as_large * size > peak_)
+        at_peak_ = 1;
+    else if (size >= as_large * peak_)
+        at_peak_ += count;
+    peak_ = std::max(peak_, size);
+}
+
 void ConditionMeter::add_one(float x) {
     square_sum_ += static_cast<double>(x) * x;
-    peak_ = std::max(peak_, std::abs(x));
+    count_at_peak(std::abs(x), 1);
     const double step = count_ > 0 ? x - last_ : 0.0;
     frame_square_ += step * step;
     if (count_ > 0 && x == last_) {
@@ -165,12 +184,12 @@ void ConditionMeter::add(std::span<const float> samples) {
         bool sample_by_sample =
             count_ == 0 || run_ > 1 || size < 3 || part[0] == last_ || part[size - 1] == part[size - 2];
         if (!sample_by_sample) {
-            const Sums sums = sums_of(part.data(), size, last_);
+            const Sums sums = sums_of(part.data(), size, last_, as_large * peak_);
             sample_by_sample = sums.run;
             if (!sums.run) {
                 square_sum_ += sums.squares;
                 frame_square_ += sums.steps;
-                peak_ = std::max(peak_, sums.peak);
+                count_at_peak(sums.peak, static_cast<std::size_t>(sums.at_peak));
                 entry_step_ = std::abs(part[size - 1] - part[size - 2]);
                 last_ = part.back();
                 count_ += size;
@@ -193,7 +212,17 @@ bool ConditionMeter::silent() const {
 }
 
 bool ConditionMeter::clipped() const {
-    return static_cast<double>(at_limit_) > 1e-5 * static_cast<double>(count_);
+    return clipped_share() > 1e-5;
+}
+
+double ConditionMeter::clipped_share() const {
+    const double count = static_cast<double>(std::max<std::size_t>(count_, 1));
+    const double in_runs = static_cast<double>(at_limit_) / count, at_peak = static_cast<double>(at_peak_) / count;
+    if (peak_ <= 0.1f) return in_runs;
+    const double of_a_sine = 2.0 / std::numbers::pi * std::acos(1.0 - step_16_bit / std::min(1.0, 1.0 * peak_));
+    // One that is there for a part of the time has so much less, and more power at its peak against the mean.
+    const double there = std::min(1.0, 2.0 * square_sum_ / count / (1.0 * peak_ * peak_));
+    return at_peak > no_sine * of_a_sine * there ? std::max(in_runs, at_peak) : in_runs;
 }
 
 std::vector<std::string> ConditionMeter::notices(std::span<const float> noise_db, double frame_seconds) const {
@@ -216,10 +245,9 @@ std::vector<std::string> ConditionMeter::notices_of_ended_runs(std::span<const f
         return notices;
     }
     if (clipped())
-        notices.push_back(
-            format("clipped: %.2g %% of the samples are at the limit", 100.0 * static_cast<double>(at_limit_) / count)
-                .append(". Clipping makes harmonics that the board does not have; "
-                        "lower the recording level"));
+        notices.push_back(format("clipped: %.2g %% of the samples are at the limit", 100.0 * clipped_share())
+                              .append(". Clipping makes harmonics that the board does not have; "
+                                      "lower the recording level"));
     if (frozen_runs_ > 0 && static_cast<double>(frozen_) < 0.9 * count)
         notices.push_back(format("drop-outs: %.2g s of the recording hold one value only",
                                  static_cast<double>(frozen_) / sample_rate_hz_) +

@@ -16,7 +16,6 @@ namespace {
 constexpr double least_statistic = 7.0;
 constexpr int line_reach = 5;  // bins on each side that hold 96 % of a line or more
 constexpr double apart_bins = 4.0;
-constexpr double faint_note_reach = 1.2;
 constexpr double half_octave_around = 1.19;
 constexpr std::size_t most_lines = 4000;
 
@@ -67,16 +66,16 @@ bool leaks(std::span<const LineFit> known, double bin, double power) {
     return sum > leakage_share * power;
 }
 
-bool among_notes(std::span<const double> event_hz, double hz) {
-    const auto near = std::lower_bound(event_hz.begin(), event_hz.end(), hz / faint_note_reach);
-    return near != event_hz.end() && *near < hz * faint_note_reach;
+bool among_notes(std::span<const double> event_hz, double hz, double note_reach) {
+    const auto near = std::lower_bound(event_hz.begin(), event_hz.end(), hz / note_reach);
+    return near != event_hz.end() && *near < hz * note_reach;
 }
 
 }  // namespace
 
 std::vector<FaintLine> faint_lines(const SegmentSpectrum& spectrum, const NoiseFloor& floor, Band band,
                                    double threshold, std::span<const LineFit> known, std::span<const double> event_hz,
-                                   bool& crowded) {
+                                   bool& crowded, const RejectionLimits& limits) {
     const auto bins = spectrum.values();
     if (bins.size() < 512) return {};
     const double a_bin_hz = spectrum.bin_hz();
@@ -115,7 +114,7 @@ std::vector<FaintLine> faint_lines(const SegmentSpectrum& spectrum, const NoiseF
         const double too_many = std::max(1.0, (static_cast<double>(high - low) - 2.0 * std::sqrt(expected)) / expected);
         FaintLine line;
         line.hz = peak.bin * a_bin_hz;
-        if (among_notes(event_hz, line.hz)) continue;
+        if (among_notes(event_hz, line.hz, limits.faint_note_reach)) continue;
         const double s = peak.statistic;
         line.hz_sd = std::sqrt(6.0 / s) / (2.0 * std::numbers::pi) * (1.0 + 2.0 / s) * a_bin_hz;
         line.level_dbfs = base::mean_square_to_dbfs(2.0 * s * peak.floor);

@@ -5,6 +5,7 @@
 
 #include "tones/detect/line_fit.h"
 #include "tones/detect/noise_floor.h"
+#include "tones/judge/rejection_limits.h"
 #include "tones/tones.h"
 
 namespace tattletone::tones {
@@ -14,6 +15,6 @@ namespace tattletone::tones {
 /// notes and cries at `event_hz`. None at all, and `crowded` set, where the peaks are too many for noise.
 std::vector<FaintLine> faint_lines(const SegmentSpectrum& spectrum, const NoiseFloor& floor, Band band,
                                    double threshold, std::span<const LineFit> known, std::span<const double> event_hz,
-                                   bool& crowded);
+                                   bool& crowded, const RejectionLimits& limits = {});
 
 }  // namespace tattletone::tones

@@ -12,7 +12,5 @@ inline constexpr std::size_t floor_block = 128;
 inline constexpr double candidate_share = 0.72;
 /// A strong line's leakage disturbs a weak one from this share of the weak one's power on.
 inline constexpr double leakage_share = 0.1;
-/// Without the quarter of its parts that speaks for it most, a line keeps at least this share of its mean.
-inline constexpr double least_share_without_best_quarter = 0.35;
 
 }  // namespace tattletone::tones

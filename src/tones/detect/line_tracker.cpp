@@ -25,10 +25,6 @@ constexpr int smooth_reach = 2;
 constexpr double curve_share = 4.5e-4;
 constexpr int end_frames = 3;
 constexpr std::size_t quarters = 4;
-// Of the line's power over the noise in a bin; a path through noise gathers peaks, not power.
-constexpr double least_tracked_level = 0.8;
-// Vowels, notes and cries are shorter.
-constexpr double least_tracked_seconds = shortest_sweep_seconds;
 constexpr double fewest_seen = 3.0;
 // A frame whose noise is so far over the usual hides a line, and says nothing of its absence.
 constexpr double hiding_ratio = 2.5;
@@ -298,14 +294,15 @@ class Wanderers {
 
 }  // namespace
 
-bool is_line(const TrackedLine& line, double bin_hz) {
+bool is_line(const TrackedLine& line, double bin_hz, const RejectionLimits& limits) {
     const bool long_frames = bin_hz < 4.0;
-    const double roughest = long_frames ? 1.0 : 0.75;
-    const double most_beside = long_frames ? 1.4 : 1.8;
+    const double roughest = long_frames ? limits.path_roughness_long : limits.path_roughness_short;
+    const double most_beside = long_frames ? limits.path_beside_long : limits.path_beside_short;
     const double level = line.level_mean_square / (line.noise_density * bin_hz);
-    return level > least_tracked_level && line.roughness_bins < roughest && line.least_quarter > 0.6 &&
-           line.steadiness > 0.4 && line.seconds.back() - line.seconds.front() > least_tracked_seconds &&
-           (line.side_level < most_beside || line.peak_level > 20.0 * line.side_level);
+    return level > limits.path_level && line.roughness_bins < roughest && line.least_quarter > limits.path_quarter &&
+           line.steadiness > limits.path_steadiness &&
+           line.seconds.back() - line.seconds.front() > limits.path_seconds &&
+           (line.side_level < most_beside || line.peak_level > limits.path_clear_peak * line.side_level);
 }
 
 std::vector<NoiseFloor> frame_floors(const spectrum::Frames& frames) {

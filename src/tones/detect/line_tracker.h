@@ -5,6 +5,7 @@
 
 #include "spectrum/periodogram.h"
 #include "tones/detect/noise_floor.h"
+#include "tones/judge/rejection_limits.h"
 #include "tones/tones.h"
 
 namespace tattletone::tones {
@@ -52,7 +53,7 @@ struct TrackedLines {
 /// Whether a path is a line's and not the way that the best path finds through noise with events in
 /// it: smooth, there in every quarter of the segment, narrow. Margins between simulated lines at -8
 /// dB tone-to-noise or more and paths through 145 real rooms without a line.
-bool is_line(const TrackedLine& line, double bin_hz);
+bool is_line(const TrackedLine& line, double bin_hz, const RejectionLimits& limits = {});
 
 /// Lines that are narrow at every moment and move smoothly, by the best path through whitened
 /// frames (dynamic programming), each found path being taken out before the next is sought. Every

@@ -13,11 +13,9 @@ namespace {
 
 constexpr std::size_t neighbours = 7;
 // Values over twice the mean count as twice the mean; an exponential keeps 1 - e^-2 of its mean so.
-constexpr double bulk_cut = 2.0;
-constexpr double bulk_share = 0.8646647168;
+constexpr double bulk_cut = 2.0, bulk_share = 0.8646647168;
 constexpr int most_bulk_rounds = 60;
-constexpr double settled_share = 0.01;
-constexpr double least_fall = 0.1;
+constexpr double settled_share = 0.01, least_fall = 0.1;
 // A block counts alone where its median is above the neighbours' mean by more than chance would
 // have it.
 constexpr double crowded_share = 0.74;

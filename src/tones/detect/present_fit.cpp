@@ -12,7 +12,6 @@ constexpr std::size_t present_parts = 32;
 // Below this ratio of a part's power to its noise, parts cannot be told apart.
 constexpr double least_part_ratio = 4.0;
 constexpr double nearly_all = 0.85;
-constexpr int steps = 8;
 
 // The run of parts with the largest sum of what they are over half of what the stronger ones are.
 std::pair<std::size_t, std::size_t> longest_run(const std::vector<double>& along) {
@@ -54,6 +53,7 @@ PresentFit fit_while_present(const SegmentSpectrum& spectrum, const LineFit& lin
     fit.outside_share =
         outside / static_cast<double>(parts.size() - (end - begin)) / (inside / static_cast<double>(end - begin));
     double offset = 0.0;  // in bins, from line.bin
+    constexpr int steps = 8;
     for (int step = 0; step < steps; ++step) {
         std::complex<double> sum{};
         double time_square = 0.0, drive = 0.0;

@@ -30,8 +30,9 @@ constexpr double clean_residual = 1.6, fitted_bins = 49.0;
 
 class Listener {
   public:
-    Listener(const SegmentSpectrum& spectrum, std::span<const LineFit> known, const NoiseInTime& noise)
-        : spectrum_(spectrum), known_(known), noise_(noise) {}
+    Listener(const SegmentSpectrum& spectrum, std::span<const LineFit> known, const NoiseInTime& noise,
+             const RejectionLimits& limits)
+        : spectrum_(spectrum), known_(known), noise_(noise), limits_(limits) {}
 
     struct Part {
         std::size_t first = 0, last = 0;  // bins
@@ -264,8 +265,7 @@ class Listener {
 
     // A cry or a note speaks for a line in a piece of the time; a line does nearly everywhere.
     // Pieces hold equal shares of what is known.
-    static bool best_quarter_carries(const std::vector<double>& along, const std::vector<double>& weight,
-                                     double total) {
+    bool best_quarter_carries(const std::vector<double>& along, const std::vector<double>& weight, double total) const {
         std::array<double, steady_parts> sum{};
         double passed = 0.0;
         for (std::size_t m = 0; m < along.size(); ++m) {
@@ -275,21 +275,22 @@ class Listener {
         }
         std::sort(sum.begin(), sum.end());
         const double rest = std::accumulate(sum.begin(), sum.end() - steady_parts / 4, 0.0);
-        return rest < 0.75 * least_share_without_best_quarter * total;
+        return rest < 0.75 * limits_.quiet_mean_share * total;
     }
 
     const SegmentSpectrum& spectrum_;
     std::span<const LineFit> known_;
     const NoiseInTime& noise_;
+    const RejectionLimits& limits_;
 };
 
 }  // namespace
 
 std::vector<SteadyLine> lines_in_quiet_moments(const SegmentSpectrum& spectrum, std::span<const LineFit> known,
                                                const NoiseInTime& noise, Band band, double false_alarm_rate,
-                                               bool& crowded) {
+                                               bool& crowded, const RejectionLimits& limits) {
     if (noise.floors.size() < fewest_quiet_frames || spectrum.bins() < fewest_bins_of_segment) return {};
-    const Listener listener(spectrum, known, noise);
+    const Listener listener(spectrum, known, noise, limits);
     std::vector<Listener::Part> parts;
     double bins = 0.0;
     for (std::size_t i = 0; i + 1 < edges_hz.size(); ++i) {

@@ -7,6 +7,7 @@
 #include "tones/detect/line_fit.h"
 #include "tones/detect/noise_floor.h"
 #include "tones/detect/steady.h"
+#include "tones/judge/rejection_limits.h"
 
 namespace tattletone::tones {
 
@@ -27,6 +28,6 @@ struct NoiseInTime {
 /// more peaks than are fitted.
 std::vector<SteadyLine> lines_in_quiet_moments(const SegmentSpectrum& spectrum, std::span<const LineFit> known,
                                                const NoiseInTime& noise, Band band, double false_alarm_rate,
-                                               bool& crowded);
+                                               bool& crowded, const RejectionLimits& limits = {});
 
 }  // namespace tattletone::tones

@@ -5,6 +5,7 @@
 
 #include "tones/detect/line_fit.h"
 #include "tones/detect/noise_floor.h"
+#include "tones/judge/rejection_limits.h"
 #include "tones/tones.h"
 
 namespace tattletone::tones {
@@ -42,7 +43,8 @@ inline constexpr std::size_t steady_parts = 16;
 /// it, and by Hann-windowed bins elsewhere, from one transform. `false_alarm_rate`: chance that
 /// white noise makes one line or more in the band. Lines that come from an event (most of their
 /// amplitude in a quarter of the segment) are left out.
-SteadyScan scan_steady(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate);
+SteadyScan scan_steady(const SegmentSpectrum& spectrum, Band band, double false_alarm_rate,
+                       const RejectionLimits& limits = {});
 
 /// Expected number of noise's peaks over `statistic` (power over mean noise) in one bin, between
 /// bins too: sqrt(pi s / 3) · e^{-s}, the rate at which the power of a windowless transform crosses a

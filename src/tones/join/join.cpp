@@ -14,29 +14,34 @@ namespace {
 // this.
 constexpr double steady_share = 5e-6;
 constexpr double wandering_share = 0.01;
-// A faint line beside a tone is most likely that tone's own.
-constexpr double faint_apart_hz = 1.0;
 constexpr std::size_t most_history = 4000;
+// A faint line this near to where bursts put a sideband is taken for one.
+constexpr double faint_sidebands = 100.0, faint_sideband_hz = 0.15;
 
 double reach_hz(const Tone& a, const Tone& b) {
     if (a.steady && b.steady) return 4.0 * std::hypot(a.hz_sd, b.hz_sd) + steady_share * a.hz + 0.02;
     return wandering_share * a.hz;
 }
 
-bool unworthy(const FaintLine& line, const std::vector<Tone>& tones) {
-    if (on_mains_grid(tones, line.hz, line.hz_sd) || in_mains_comb(tones, line.hz, line.hz_sd)) return true;
+bool unworthy(const FaintLine& line, const std::vector<Tone>& tones, const RejectionLimits& limits) {
+    if (on_mains_grid(tones, line.hz, line.hz_sd, limits) || in_mains_comb(tones, line.hz, line.hz_sd, limits))
+        return true;
+    // A faint line beside a tone is most likely that tone's own.
     return std::any_of(tones.begin(), tones.end(), [&](const Tone& tone) {
-        return std::abs(tone.hz - line.hz) < faint_apart_hz + 3.0 * tone.wander_hz;
+        const double apart_hz = std::abs(tone.hz - line.hz);
+        if (tone.bursts_hz > 0.0 && apart_hz < faint_sidebands * tone.bursts_hz &&
+            std::abs(std::remainder(apart_hz, tone.bursts_hz)) < faint_sideband_hz)
+            return true;
+        return apart_hz < limits.faint_apart_hz + 3.0 * tone.wander_hz;
     });
 }
 
 }  // namespace
 
-Joiner::Joiner(double, double) {}
-
 void Joiner::add(Segment segment, double begin_seconds) {
     const double seconds = segment.seconds;
     faint_ = segments_ == 0 ? std::move(segment.faint) : std::vector<FaintLine>{};
+    fine_ = segments_ == 0 ? std::move(segment.fine) : nullptr;
     if (segments_ == 0) {
         usable_ = segment.usable;
         bin_hz_ = segment.bin_hz;
@@ -60,6 +65,14 @@ void Joiner::add(Segment segment, double begin_seconds) {
         for (std::size_t k = 0; k < density_seconds_.size(); ++k) density_seconds_[k] += segment.density[k] * seconds;
     noise_db_.insert(noise_db_.end(), segment.noise_db.begin(), segment.noise_db.end());
     noise_hop_seconds_ = segment.noise_hop_seconds;
+    for (std::size_t row = 0; row * SoundMark::bands < segment.mark_rows.size(); ++row) {
+        const double middle =
+            begin_seconds + static_cast<double>(row) * segment.noise_hop_seconds + 0.5 * segment.frame_seconds;
+        if (middle > SoundMark::longest_seconds) break;
+        mark_.seconds.push_back(static_cast<float>(middle));
+        const auto from = segment.mark_rows.begin() + static_cast<std::ptrdiff_t>(row * SoundMark::bands);
+        mark_.rows.insert(mark_.rows.end(), from, from + static_cast<std::ptrdiff_t>(SoundMark::bands));
+    }
     crowded_.steady = crowded_.steady || segment.crowded.steady;
     crowded_.moving = crowded_.moving || segment.crowded.moving;
     crowded_.faint = segments_ == 0 && segment.crowded.faint;
@@ -99,6 +112,11 @@ void Joiner::add(Segment segment, double begin_seconds) {
                       weight * (tone.wander_hz * tone.wander_hz + std::pow(tone.hz - joined.hz, 2)));
         joined.tone_to_noise_db += weight * (tone.tone_to_noise_db - joined.tone_to_noise_db);
         joined.steady = joined.steady && tone.steady;
+        if (joined.bursts_hz <= 0.0 && tone.bursts_hz > 0.0) {
+            joined.bursts_hz = tone.bursts_hz;
+            joined.bursts_hz_sd = tone.bursts_hz_sd;
+            joined.sidebands = tone.sidebands;
+        }
         joined.end_hz = tone.end_hz;
         joined.evidence = std::max(joined.evidence, tone.evidence);
         if (tone.origin == Origin::board) joined.origin = Origin::board, joined.rejection.clear();
@@ -119,6 +137,7 @@ Tones Joiner::finish() {
     Tones result;
     result.usable = usable_;
     result.floor = std::move(floor_);
+    result.mark = std::make_shared<const SoundMark>(std::move(mark_));
     if (segments_ == 0) return result;
     // A threshold t on one of n segments costs n times the false alarms: ln n more on t, which is
     // 20 or so.
@@ -135,7 +154,7 @@ Tones Joiner::finish() {
                 std::max(1.0 / std::sqrt(track.inverse_variance),
                          tone.wander_hz / std::sqrt(static_cast<double>(track.segments)) * (tone.steady ? 1.0 : 0.0));
         }
-        if (segments_ > 1 && tone.present < 0.1 && tone.origin == Origin::board) {
+        if (segments_ > 1 && tone.present < limits_.least_present_long && tone.origin == Origin::board) {
             tone.origin = Origin::unsure;
             tone.rejection = "there for a part of the recording only";
         }
@@ -148,10 +167,11 @@ Tones Joiner::finish() {
         result.tones.push_back(std::move(tone));
     }
     std::sort(result.tones.begin(), result.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
-    mark_mains(result.tones);
+    mark_mains(result.tones, limits_);
+    result.fine = std::move(fine_);
     result.faint = std::move(faint_);
-    std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones); });
-    reject_mains_sidebands(result.tones);
+    std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones, limits_); });
+    reject_mains_sidebands(result.tones, limits_);
 
     for (double& value : density_seconds_) value /= seconds_;
     const DensityIntegral density(density_seconds_, bin_hz_);

@@ -1,8 +1,11 @@
 #pragma once
 
+#include <memory>
 #include <span>
 #include <vector>
 
+#include "tones/join/sound_mark.h"
+#include "tones/judge/rejection_limits.h"
 #include "tones/segment.h"
 #include "tones/tones.h"
 
@@ -13,7 +16,7 @@ namespace tattletone::tones {
 /// them all.
 class Joiner {
   public:
-    Joiner(double sample_rate_hz, double false_alarm_rate);
+    explicit Joiner(const RejectionLimits& limits = {}) : limits_(limits) {}
     void add(Segment segment, double begin_seconds);
     /// Tones with ratios, origins and floor; names, length and notices are the caller's.
     Tones finish();
@@ -35,13 +38,16 @@ class Joiner {
         double last_seconds = 0.0;
     };
 
+    RejectionLimits limits_;
     double seconds_ = 0.0;
     int segments_ = 0;
     Band usable_;
     double bin_hz_ = 0.0;
     std::vector<double> density_seconds_;
     std::vector<FloorPoint> floor_;
-    std::vector<FaintLine> faint_;  ///< of the first segment, while it is the only one
+    std::vector<FaintLine> faint_;              ///< of the first segment, while it is the only one
+    std::shared_ptr<const FineSpectrum> fine_;  ///< the same
+    SoundMark mark_;
     std::vector<float> noise_db_;
     double noise_hop_seconds_ = 0.0;
     std::vector<Track> tracks_;

@@ -1,60 +1,21 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <limits>
 #include <numeric>
 #include <tuple>
 
+#include "tones/join/far_take.h"
+#include "tones/join/moved_lines.h"
+#include "tones/join/same_lines.h"
 #include "tones/join/unit_tones.h"
+#include "tones/judge/rejection_limits.h"
 
 namespace tattletone::tones {
 namespace {
 
-constexpr double agree_sds = 3.0;
-constexpr double steady_drift_ppm = 3.0;  // of a card and a crystal between two takes
-constexpr double wandering_gap = 0.002;   // by which two paths of one source may miss each other
-constexpr double machines_below_hz = 2000.0;
-constexpr double louder_than_room_db = 10.0;  // more than a microphone moves
-
-/// The mains, fans and voices keep no frequency from one take to the next, however steady in one.
-bool keeps_its_frequency(const Tone& tone) {
-    return tone.hz > machines_below_hz || tone.origin == Origin::board;
-}
-
-/// How far two tones of different recordings are apart, in units of what they may be; above 1: not
-/// the same line. Steady lines by their frequencies, wandering ones by whether their paths meet.
-double distance(const Tone& a, const Tone& b) {
-    if (a.steady && b.steady && keeps_its_frequency(a) && keeps_its_frequency(b)) {
-        const double allowed = std::max(agree_sds * std::hypot(a.hz_sd, b.hz_sd), steady_drift_ppm * 1e-6 * a.hz);
-        return std::abs(a.hz - b.hz) / allowed;
-    }
-    const auto spread = [](const Tone& tone) {
-        const double path = 0.5 * std::abs(tone.end_hz - tone.start_hz);
-        return tone.steady ? agree_sds * tone.hz_sd : std::max(path, 2.0 * tone.wander_hz) + agree_sds * tone.hz_sd;
-    };
-    return std::abs(a.hz - b.hz) / (spread(a) + spread(b) + wandering_gap * a.hz);
-}
-
-struct Link {
-    double apart = 0.0;
-    std::size_t left = 0, right = 0;
-};
-
-/// One to one, the nearest first. `left[i]` and `right[j]` ascend in frequency.
-std::vector<Link> matched(const std::vector<const Tone*>& left, const std::vector<const Tone*>& right) {
-    std::vector<Link> links;
-    for (std::size_t i = 0; i < left.size(); ++i)
-        for (std::size_t j = 0; j < right.size(); ++j)
-            if (const double apart = distance(*left[i], *right[j]); apart <= 1.0) links.push_back({apart, i, j});
-    std::sort(links.begin(), links.end(),
-              [](const Link& a, const Link& b) { return a.apart != b.apart ? a.apart < b.apart : a.left < b.left; });
-    std::vector<char> left_taken(left.size(), 0), right_taken(right.size(), 0);
-    std::erase_if(links, [&](const Link& link) {
-        if (left_taken[link.left] || right_taken[link.right]) return true;
-        left_taken[link.left] = right_taken[link.right] = 1;
-        return false;
-    });
-    return links;
-}
+/// One source in two takes, moved since: by how much in ln hz, and the least that the pairs of its lines are worth.
+constexpr double takes_moved_share = 0.1, takes_moved_worth = 2.5;
 
 HeardIn heard(int take, const Tone& tone) {
     HeardIn in;
@@ -69,37 +30,51 @@ HeardIn heard(int take, const Tone& tone) {
 /// the line; one clean take is enough against `unsure`.
 void merge_origin(Tone& tone, const Tone& other) {
     const auto strength = [](Origin origin) {
-        switch (origin) {
-            case Origin::mains:
-                return 3;
-            case Origin::room:
-                return 2;
-            case Origin::board:
-                return 1;
-            case Origin::unsure:
-                return 0;
-        }
-        return 0;
+        constexpr Origin rising[] = {Origin::unsure, Origin::board, Origin::room, Origin::mains};
+        return std::find(std::begin(rising), std::end(rising), origin) - std::begin(rising);
     };
     if (strength(other.origin) <= strength(tone.origin)) return;
     tone.origin = other.origin;
     tone.rejection = other.rejection;
 }
 
-void add_take(std::vector<UnitTone>& tones, int index, const Tones& found) {
+void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const RejectionLimits& limits) {
     std::vector<const Tone*> known, fresh;
     for (const UnitTone& tone : tones) known.push_back(&tone.tone);
     for (const Tone& tone : found.tones) fresh.push_back(&tone);
-    std::vector<char> joined(fresh.size(), 0);
-    for (const Link& link : matched(known, fresh)) {
-        joined[link.right] = 1;
+    std::vector<char> met(known.size(), 0), joined(fresh.size(), 0);
+    for (const Link& link : matched(known, fresh, limits)) {
+        met[link.left] = joined[link.right] = 1;
         UnitTone& unit_tone = tones[link.left];
         const Tone& other = *fresh[link.right];
         unit_tone.heard_in.push_back(heard(index, other));
-        Tone best = other.hz_sd < unit_tone.tone.hz_sd ? other : unit_tone.tone;
+        // What moves is told by the first take, the same for all lines of a source.
+        const bool moving = !other.steady && !unit_tone.tone.steady;
+        Tone best = !moving && other.hz_sd < unit_tone.tone.hz_sd ? other : unit_tone.tone;
+        if (best.mains_multiple == 0 && best.steady)
+            best.hz_sd =
+                std::max(best.hz_sd, 0.5 * std::abs(other.hz - unit_tone.tone.hz) - limits.room_sds * best.hz_sd);
         merge_origin(best, unit_tone.tone);
         merge_origin(best, other);
+        // A take that is not clipped has it too.
+        if (other.product_hz <= 0.0 || unit_tone.tone.product_hz <= 0.0) best.product_hz = best.product_hz_sd = 0.0;
         unit_tone.tone = std::move(best);
+    }
+    // Lines that moved on together: each keeps the frequency that it had with the others.
+    for (std::size_t i = 0; i < known.size(); ++i) met[i] = met[i] || known[i]->origin == Origin::mains;
+    std::vector<char> mains_or_joined = joined;
+    for (std::size_t i = 0; i < fresh.size(); ++i) mains_or_joined[i] = joined[i] || fresh[i]->origin == Origin::mains;
+    for (;;) {
+        const std::vector<MovedPair> alike = moved_alike(known, met, fresh, mains_or_joined, takes_moved_share, limits);
+        if (worth_of(alike, known, fresh) < takes_moved_worth) break;
+        for (const MovedPair& pair : alike) {
+            met[pair.first] = joined[pair.second] = mains_or_joined[pair.second] = 1;
+            UnitTone& unit_tone = tones[pair.first];
+            unit_tone.heard_in.push_back(heard(index, *fresh[pair.second]));
+            unit_tone.tone.steady = false;
+            unit_tone.tone.wander_hz = std::max(unit_tone.tone.wander_hz, 0.3 * std::abs(pair.by) * unit_tone.tone.hz);
+            merge_origin(unit_tone.tone, *fresh[pair.second]);
+        }
     }
     for (std::size_t i = 0; i < fresh.size(); ++i)
         if (!joined[i]) tones.push_back({0, *fresh[i], {heard(index, *fresh[i])}});
@@ -114,13 +89,11 @@ void add_absences(UnitTone& tone, const std::vector<Take>& takes) {
             all.push_back(*known);
             continue;
         }
-        const Tones& found = takes[static_cast<std::size_t>(index)].found;
-        const double hz = tone.tone.hz;
-        if (found.floor.empty() || hz < found.usable.low_hz || hz > found.usable.high_hz) continue;
-        const FloorPoint floor = floor_at(found, hz);
+        const auto below_dbfs = found_above_dbfs(takes[static_cast<std::size_t>(index)].found, tone.tone);
+        if (!below_dbfs) continue;
         HeardIn in;
         in.take = index;
-        in.below_dbfs = tone.tone.steady ? floor.steady_above_dbfs : floor.wandering_above_dbfs;
+        in.below_dbfs = *below_dbfs;
         all.push_back(in);
     }
     tone.heard_in = std::move(all);
@@ -128,29 +101,71 @@ void add_absences(UnitTone& tone, const std::vector<Take>& takes) {
 
 /// A line of the room is no evidence against the board, unless it is so much louder with the board
 /// on that the room's own cannot be all of it; then nobody can tell.
-void mark_room(std::vector<UnitTone>& tones, const Tones& room) {
-    std::vector<const Tone*> known, in_room;
-    for (const UnitTone& tone : tones) known.push_back(&tone.tone);
-    for (const Tone& tone : room.tones) in_room.push_back(&tone);
-    for (const Link& link : matched(known, in_room)) {
-        UnitTone& tone = tones[link.left];
-        if (tone.tone.origin == Origin::mains) continue;
-        double loudest = -std::numeric_limits<double>::infinity();
-        for (const HeardIn& in : tone.heard_in) loudest = std::max(loudest, in.level_dbfs);
-        if (loudest > in_room[link.right]->level_dbfs + louder_than_room_db) {
-            tone.tone.origin = Origin::unsure;
-            tone.tone.rejection = "also in the room recording, but much louder with the board on";
-        } else {
-            tone.tone.origin = Origin::room;
-            tone.tone.rejection = "also in the room recording";
+void mark_as_room(UnitTone& tone, const Tone& in_room, const std::string& what, const RejectionLimits& limits) {
+    if (tone.tone.origin == Origin::mains) return;
+    double loudest = -std::numeric_limits<double>::infinity();
+    for (const HeardIn& in : tone.heard_in) loudest = std::max(loudest, in.level_dbfs);
+    const bool louder = loudest > in_room.level_dbfs + limits.room_louder_db;
+    tone.tone.origin = louder ? Origin::unsure : Origin::room;
+    tone.tone.rejection = louder ? what + ", but much louder with the board on" : what;
+}
+
+void add_takes(std::vector<int>& takes, const UnitTone& tone) {
+    for (const HeardIn& in : tone.heard_in)
+        if (in.heard) takes.push_back(in.take);
+}
+
+/// What moves in the room has moved on between the recordings. Several lines that agree on by how much are the room's,
+/// and so is a single line that moves in both.
+void mark_moved(std::vector<UnitTone>& tones, const std::vector<const Tone*>& known, std::vector<char>& met_tone,
+                const std::vector<const Tone*>& in_room, std::vector<std::vector<int>>& met_in,
+                const RejectionLimits& limits) {
+    std::vector<char> moved(in_room.size(), 0), met_room(in_room.size(), 0);
+    for (std::size_t i = 0; i < in_room.size(); ++i) met_room[i] = !met_in[i].empty();
+    for (;;) {
+        const std::vector<MovedPair> alike =
+            moved_alike(known, met_tone, in_room, met_room, limits.room_moves_share, limits);
+        const bool alone = alike.size() == 1;
+        const bool enough =
+            alone ? worth_of(alike, known, in_room) >= 1.0 && std::abs(alike[0].by) <= limits.room_moves_alone
+                  : worth_of(alike, known, in_room) >= 1.5;
+        if (!enough) break;
+        char what[96];
+        std::snprintf(what, sizeof what, "also in the room recording, %.1f %% %s there",
+                      100.0 * std::abs(std::expm1(alike[0].by)), alike[0].by > 0.0 ? "lower" : "higher");
+        // In every take it may have been somewhere else: several lines may be met again by another take's.
+        for (const MovedPair& pair : alike) {
+            mark_as_room(tones[pair.first], *in_room[pair.second], what, limits);
+            add_takes(met_in[pair.second], tones[pair.first]);
+            met_tone[pair.first] = 1;
+            moved[pair.second] = 1;
+            if (alone) met_room[pair.second] = 1;
         }
     }
 }
 
-bool in_room(const FaintLine& line, const Tones& room) {
+std::vector<RoomLine> mark_room(std::vector<UnitTone>& tones, const Tones& room, const RejectionLimits& limits) {
+    std::vector<const Tone*> known, in_room;
+    for (const UnitTone& tone : tones) known.push_back(&tone.tone);
+    for (const Tone& tone : room.tones) in_room.push_back(&tone);
+    std::vector<char> met_tone(known.size(), 0);
+    std::vector<std::vector<int>> met_in(in_room.size());
+    for (const Link& link : matched(known, in_room, limits)) {
+        mark_as_room(tones[link.left], *in_room[link.right], "also in the room recording", limits);
+        met_tone[link.left] = 1;
+        add_takes(met_in[link.right], tones[link.left]);
+    }
+    mark_moved(tones, known, met_tone, in_room, met_in, limits);
+    std::vector<RoomLine> lines;
+    for (std::size_t i = 0; i < in_room.size(); ++i)
+        if (in_room[i]->origin != Origin::mains) lines.push_back({in_room[i]->hz, in_room[i]->steady, met_in[i]});
+    return lines;
+}
+
+bool in_room(const FaintLine& line, const Tones& room, const RejectionLimits& limits) {
     const auto meets = [&](const auto& other) {
         return std::abs(other.hz - line.hz) <
-               agree_sds * std::hypot(other.hz_sd, line.hz_sd) + steady_drift_ppm * 1e-6 * line.hz;
+               limits.room_sds * std::hypot(other.hz_sd, line.hz_sd) + limits.room_drift_ppm * 1e-6 * line.hz;
     };
     return std::any_of(room.tones.begin(), room.tones.end(), meets) ||
            std::any_of(room.faint.begin(), room.faint.end(), meets);
@@ -160,8 +175,8 @@ bool before(const Tone& a, const Tone& b) {
     return std::tie(a.hz, a.level_dbfs, a.hz_sd) < std::tie(b.hz, b.level_dbfs, b.hz_sd);
 }
 
-/// In which the takes are joined: the longest first, whose tones are known best, and nothing that the
-/// order in which they were given decides.
+/// In which the takes are joined: the longest first, whose tones are known best, and nothing that
+/// the order in which they were given decides.
 std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
     std::vector<std::size_t> order(takes.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
@@ -178,22 +193,37 @@ std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
 
 }  // namespace
 
-UnitTones unite(std::vector<Take> takes, const Tones* room) {
+void number_by_hz(std::vector<UnitTone>& tones) {
+    std::stable_sort(tones.begin(), tones.end(),
+                     [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
+    int id = 0;
+    for (UnitTone& tone : tones) tone.id = ++id;
+}
+
+UnitTones unite(std::vector<Take> takes, const Tones* room, std::vector<Take> far) {
+    return unite(std::move(takes), room, std::move(far), RejectionLimits{});
+}
+
+UnitTones unite(std::vector<Take> takes, const Tones* room, std::vector<Take> far, const RejectionLimits& limits) {
     UnitTones unit;
     if (room)
         for (Take& take : takes)
-            std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room); });
-    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found);
-    std::sort(unit.tones.begin(), unit.tones.end(),
-              [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
-    if (room) mark_room(unit.tones, *room);
+            std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room, limits); });
+    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found, limits);
+    number_by_hz(unit.tones);
+    if (room) unit.room_lines = mark_room(unit.tones, *room, limits);
     unit.room_given = room != nullptr;
-    int id = 0;
     for (UnitTone& tone : unit.tones) {
-        tone.id = ++id;
         add_absences(tone, takes);
+        const auto first = std::find_if(tone.heard_in.begin(), tone.heard_in.end(), [](auto& in) { return in.heard; });
+        if (first != tone.heard_in.end())
+            tone.swing = level_swing(tone.tone, takes[static_cast<std::size_t>(first->take)].found);
+        if (room != nullptr && tone.tone.origin == Origin::board)
+            tone.room_below_dbfs = found_above_dbfs(*room, tone.tone);
     }
+    add_falls(unit.tones, takes, far, limits);
     unit.takes = std::move(takes);
+    unit.far = std::move(far);
     return unit;
 }
 

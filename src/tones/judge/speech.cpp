@@ -9,11 +9,7 @@
 namespace tattletone::tones {
 namespace {
 
-constexpr double moment_seconds = 0.05, shortest_seconds = 2.0;
-constexpr double least_swing_db = 15.0, on_within_db = 15.0, loud_within_db = 10.0;
-constexpr double least_on = 0.15, most_on = 0.85;
-constexpr double least_rises_per_second = 0.4, most_step_db = 6.3;
-constexpr double voice_below_hz = 1500.0, least_voiced = 0.6;
+constexpr double moment_seconds = 0.05, shortest_speech_seconds = 2.0;
 
 double quantile(std::vector<double> values, double share) {
     if (values.empty()) return 0.0;
@@ -46,28 +42,28 @@ void SpeechMeter::add(std::span<const float> samples) {
     }
 }
 
-bool SpeechMeter::like_speech() const {
+bool SpeechMeter::like_speech(const SpeechLimits& limits) const {
     const double seconds = moment_seconds * static_cast<double>(moments_.size());
-    if (seconds < shortest_seconds) return false;
+    if (seconds < shortest_speech_seconds) return false;
     std::vector<double> levels, steps;
     for (const Moment& moment : moments_) levels.push_back(moment.level_db);
     const double top = quantile(levels, 0.95);
-    if (top - quantile(levels, 0.1) < least_swing_db) return false;
+    if (top - quantile(levels, 0.1) < limits.least_swing_db) return false;
     int on = 0, rises = 0, loud = 0, voiced = 0;
     bool was_on = true;
     for (std::size_t i = 0; i < moments_.size(); ++i) {
-        const bool is_on = levels[i] > top - on_within_db;
+        const bool is_on = levels[i] > top - limits.on_within_db;
         on += is_on;
         rises += is_on && !was_on;
         if (is_on && i > 0) steps.push_back(std::abs(levels[i] - levels[i - 1]));
         was_on = is_on;
-        if (levels[i] < top - loud_within_db) continue;
+        if (levels[i] < top - limits.loud_within_db) continue;
         ++loud;
-        voiced += moments_[i].mean_hz < voice_below_hz;
+        voiced += moments_[i].mean_hz < limits.voice_below_hz;
     }
     const double share = static_cast<double>(on) / static_cast<double>(moments_.size());
-    return share > least_on && share < most_on && rises > least_rises_per_second * seconds &&
-           quantile(steps, 0.5) < most_step_db && voiced > least_voiced * loud;
+    return share > limits.least_on && share < limits.most_on && rises > limits.least_rises_per_second * seconds &&
+           quantile(steps, 0.5) < limits.most_step_db && voiced > limits.least_voiced * loud;
 }
 
 }  // namespace tattletone::tones

@@ -98,6 +98,12 @@ bool list_line(const Brush& brush, const std::string& label, bool chosen) {
     return pressed;
 }
 
+bool table_row(const std::string& label, bool chosen) {
+    const bool activated = ImGui::Selectable(label.c_str(), chosen, ImGuiSelectableFlags_SpanAllColumns);
+    const bool by_key = activated && !ImGui::IsMouseReleased(ImGuiMouseButton_Left);
+    return by_key || ImGui::IsItemClicked(ImGuiMouseButton_Left);
+}
+
 float text_within(const Brush& brush, ImFont* font, ImVec2 at, float width, Colour colour, const std::string& text) {
     ImDrawList* list = ImGui::GetWindowDrawList();
     const auto width_of = [&](const char* end) {

@@ -40,7 +40,7 @@ void apply_look(const Palette& colours, float unit);
 void begin_area(const char* name, const Rect& rect, ImGuiWindowFlags flags = 0);
 
 /// A box in the middle, over everything; pair with ImGui::End.
-void begin_over(const char* name, const Brush& brush, float columns, float rows);
+void begin_over(const char* name, const Brush& brush, float columns, float rows, const char* title);
 void heading(const Brush& brush, const char* text);
 
 /// A button with its tooltip; `active` is drawn pressed. Its place is noted under the label without
@@ -50,6 +50,9 @@ bool button(const Brush& brush, const char* label, const char* tip, bool active 
 bool menu_line(const Brush& brush, const char* label, const char* key = nullptr, bool chosen = false,
                bool enabled = true);
 bool list_line(const Brush& brush, const std::string& label, bool chosen = false);
+/// A row of a table that is made anew twice a second: it answers to the press of the mouse, for by the
+/// release another tone may bear its name, or it may stand elsewhere. Its place is noted by the caller.
+bool table_row(const std::string& label, bool chosen);
 void tip(const char* text);
 std::string visible_part(const std::string& label);  ///< without what stands behind "##"
 void note_item(const Brush& brush, const std::string& name);

@@ -5,7 +5,7 @@
 
 namespace tattletone::window {
 
-Layout layout_of(float width, float height, float unit) {
+Layout layout_of(float width, float height, float unit, bool told) {
     Layout layout;
     const float margin = std::round(0.6f * unit);
     const auto row = [&](float y, float rows) {
@@ -13,7 +13,8 @@ Layout layout_of(float width, float height, float unit) {
     };
     float y = 0.3f * unit;
     layout.bar = row(y, 2.0f);
-    layout.answer = row(layout.bar.bottom() + 0.2f * unit, 4.3f);
+    const float card_rows = told ? std::clamp(0.27f * height / unit, 9.0f, 13.0f) : 4.3f;
+    layout.answer = row(layout.bar.bottom() + 0.2f * unit, card_rows);
     layout.steps = row(layout.answer.bottom(), 2.0f);
     y = layout.steps.bottom() + 0.2f * unit;
     const float axis = 1.5f * unit, tabs = 1.9f * unit;

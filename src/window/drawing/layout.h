@@ -16,6 +16,7 @@ struct Layout {
 };
 
 /// For 1024 × 640 and more at `scale` 1. `unit` is the height of a line of text.
-Layout layout_of(float width, float height, float unit);
+/// `told`: there is an answer with its reasons, for which the card is higher.
+Layout layout_of(float width, float height, float unit, bool told);
 
 }  // namespace tattletone::window

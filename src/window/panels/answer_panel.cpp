@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cfloat>
 #include <cmath>
 
 #include "report/text/columns.h"
@@ -44,16 +45,9 @@ void mood_mark(ImDrawList* list, ImVec2 at, float size, Mood mood, const Brush& 
 }
 
 const char* mood_word(Mood mood) {
-    switch (mood) {
-        case Mood::named:
-            return "Singing";
-        case Mood::unknown:
-            return "Singing: who?";
-        case Mood::quiet:
-            return "Quiet";
-        default:
-            return "";
-    }
+    if (mood == Mood::named) return "Singing";
+    if (mood == Mood::unknown) return "Singing: who?";
+    return mood == Mood::quiet ? "Quiet" : "";
 }
 
 void warning_line(const Shown& shown, const Brush& brush, ImVec2 at, float width) {
@@ -94,6 +88,71 @@ void sheet_error_line(const Shown& shown, const Brush& brush, ImVec2 at, float w
     tip(all.c_str());
 }
 
+/// Text that goes on in the next line where it is wider than `width`. Returns the height drawn.
+float wrapped_within(ImFont* font, ImVec2 at, float width, Colour colour, const std::string& text) {
+    ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, ink(colour), text.c_str(), text.c_str() + text.size(),
+                                        width);
+    return font->CalcTextSizeA(font->FontSize, FLT_MAX, width, text.c_str()).y;
+}
+float wrapped_height(ImFont* font, float width, const std::string& text) {
+    return text.empty() ? 0.0f : font->CalcTextSizeA(font->FontSize, FLT_MAX, width, text.c_str()).y;
+}
+
+/// What stands between the headline and what to do next; it scrolls where it is higher than its place.
+class ReasonsArea {
+  public:
+    ReasonsArea(const Brush& brush, float width) : brush_(brush), width_(width - ImGui::GetStyle().ScrollbarSize) {}
+
+    void draw(const report::AnswerParts& parts) {
+        for (const report::SuspectCase& one : parts.cases) {
+            if (!one.title.empty()) paragraph("", one.title, 0.0f);
+            sentences("For", one.speaks_for);
+            sentences("Against", one.speaks_against);
+        }
+        sentences("Others", parts.others);
+        sentences("Open", parts.open);
+    }
+
+  private:
+    void sentences(const char* label, const std::vector<std::string>& list) {
+        std::string name = label;
+        name[0] = static_cast<char>(name[0] - 'A' + 'a');
+        for (std::size_t i = 0; i < list.size(); ++i) {
+            const ImVec2 at = ImGui::GetCursorScreenPos();
+            brush_.places.note(name + " " + list[i], at.x, at.y, width_, brush_.unit);
+            paragraph(i == 0 ? label : "", list[i], 5.0f * brush_.unit);
+        }
+    }
+    void paragraph(const char* label, const std::string& text, float indent) {
+        const ImVec2 at = ImGui::GetCursorScreenPos();
+        ImFont* const font = brush_.small;
+        ImGui::GetWindowDrawList()->AddText(font, font->FontSize, at, ink(brush_.colours.faint_text), label);
+        const float height =
+            wrapped_within(font, ImVec2(at.x + indent, at.y), width_ - indent, brush_.colours.text, text);
+        ImGui::Dummy(ImVec2(width_, height));
+    }
+
+    const Brush& brush_;
+    const float width_;
+};
+
+float headline(const Shown& shown, const Brush& brush, ImVec2 at, float width) {
+    const std::string& text = shown.answer.headline;
+    brush.places.note("says " + text, at.x, at.y, width, brush.unit);
+    ImFont* font = brush.large;
+    if (font->CalcTextSizeA(font->FontSize, FLT_MAX, 0.0f, text.c_str()).x > width) font = brush.text;
+    return wrapped_within(font, at, width, brush.colours.text, text);
+}
+
+/// Basis, and what spoils the answer or is wrong with the sheet.
+void lowest_line(const Shown& shown, const Brush& brush, ImVec2 at, float width) {
+    if (!shown.session->sheet_errors.empty()) return sheet_error_line(shown, brush, at, width);
+    float used = 0.0f;
+    if (!shown.answer.basis.empty())
+        used = text_within(brush, brush.small, at, width, brush.colours.faint_text, shown.answer.basis) + brush.unit;
+    warning_line(shown, brush, ImVec2(at.x + used, at.y), width - used);
+}
+
 }  // namespace
 
 Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) {
@@ -109,36 +168,27 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
                 shown.layout.axis_left - word_left, c.faint_text, mood_word(shown.answer.mood));
     const float left = shown.layout.axis_left, width = rect.right() - left - 0.5f * brush.unit;
     float y = rect.y + 0.3f * brush.unit;
-    brush.places.note("says " + shown.answer.headline, left, y, width, brush.unit);
-    ImFont* font = brush.large;
-    const auto wide = [&](ImFont* f) {
-        return f->CalcTextSizeA(f->FontSize, 1e9f, 0, shown.answer.headline.c_str()).x;
-    };
-    if (wide(font) > width) font = brush.text;
-    text_within(brush, font, ImVec2(left, y), width, c.text, shown.answer.headline);
-    if (wide(font) > width) {
+    y += headline(shown, brush, ImVec2(left, y), width) + 0.15f * brush.unit;
+    const report::AnswerParts* parts = shown.answer.parts ? &*shown.answer.parts : nullptr;
+    if (parts != nullptr && !parts->heard.empty()) {
+        brush.places.note("hears " + parts->heard, left, y, width, brush.unit);
+        y += wrapped_within(brush.text, ImVec2(left, y), width, c.text, parts->heard) + 0.15f * brush.unit;
+    }
+    const std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
+    const float lowest = rect.bottom() - 1.25f * brush.unit;
+    const float next_top =
+        parts == nullptr ? y + 0.1f * brush.unit : lowest - wrapped_height(brush.text, width, next) - 0.2f * brush.unit;
+    brush.places.note("next " + shown.answer.next, left, next_top, width, brush.unit);
+    if (parts != nullptr && next_top > y + brush.unit) {
         ImGui::SetCursorScreenPos(ImVec2(left, y));
-        ImGui::InvisibleButton("headline", ImVec2(width, font->FontSize));
-        tip(shown.answer.headline.c_str());
+        ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(0.0f, 0.1f * brush.unit));
+        ImGui::BeginChild("reasons", ImVec2(width, next_top - y - 0.1f * brush.unit));
+        ReasonsArea(brush, width).draw(*parts);
+        ImGui::EndChild();
+        ImGui::PopStyleVar();
     }
-    y = rect.y + 1.85f * brush.unit;
-    std::string next = shown.answer.next.empty() ? "" : "Next: " + shown.answer.next;
-    brush.places.note("next " + shown.answer.next, left, y, width, brush.unit);
-    if (text_within(brush, brush.text, ImVec2(left, y), width, c.text, next) >= width) {  // cut
-        ImGui::SetCursorScreenPos(ImVec2(left, y));
-        ImGui::InvisibleButton("next", ImVec2(width, brush.text->FontSize));
-        tip(next.c_str());
-    }
-    y += 1.25f * brush.unit;
-    if (!shown.session->sheet_errors.empty()) {
-        sheet_error_line(shown, brush, ImVec2(left, y), width);
-    } else {
-        float used = 0.0f;
-        if (!shown.answer.basis.empty())
-            used =
-                text_within(brush, brush.small, ImVec2(left, y), width, c.faint_text, shown.answer.basis) + brush.unit;
-        warning_line(shown, brush, ImVec2(left + used, y), width - used);
-    }
+    wrapped_within(brush.text, ImVec2(left, next_top), width, c.text, next);
+    lowest_line(shown, brush, ImVec2(left, lowest), width);
     ImGui::EndChild();
     return {};
 }
@@ -156,9 +206,10 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         ImGui::SameLine();
         ImGui::BeginDisabled(!session.live || session.demo);
         const std::string label = (step.done ? "     " : "") + step.label + "###step" + std::to_string(number);
-        std::string help = step.room ? "R: board off, everything else unchanged, 5 seconds"
-                                     : "bring the board into this state, then record 10 seconds";
-        if (number > 0) help = std::string(number == 1 ? "S (the next open one): " : "") + help;
+        std::string help = step.room  ? "R: board off, everything else unchanged, 5 seconds"
+                           : step.far ? "the same state, the microphone 60 cm from the board, 10 seconds"
+                                      : "bring the board into this state, then record 10 seconds";
+        if (number > 0 && !step.far) help = std::string(number == 1 ? "S (the next open one): " : "") + help;
         if (!session.live) help += ". Choose a microphone first.";
         const bool pressed = ImGui::Button(label.c_str());
         const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
@@ -177,7 +228,8 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
                                 ink(c.board));
         if (pressed && step.running) asked.push_back(ask::CancelStep{});
         if (pressed && !step.running)
-            asked.push_back(ask::BeginStep{step.room, step.state, step.room ? room_step_seconds : state_step_seconds});
+            asked.push_back(
+                ask::BeginStep{step.room, step.state, step.room ? room_step_seconds : state_step_seconds, step.far});
         ++number;
     }
     if (session.live && session.sheet && !session.sheet->states.empty()) {

@@ -45,8 +45,7 @@ void change_row(const session::ToneChange& change, const Brush& brush, Requests&
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const std::string label = "     " + base::short_hz(change.hz) + "###" + std::to_string(change.before) + "/" +
                               std::to_string(change.after);
-    if (ImGui::Selectable(label.c_str(), false, ImGuiSelectableFlags_SpanAllColumns))
-        asked.push_back(ask::SelectTone{change.hz});
+    if (table_row(label, false)) asked.push_back(ask::SelectTone{change.hz});
     const std::string level = level_words(change), state = base::printable(change.state);
     note_item(brush, "change " + base::short_hz(change.hz) + ": " + became_words(change) + ", " + level +
                          (state.empty() ? "" : ", " + state));

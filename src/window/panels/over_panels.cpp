@@ -2,6 +2,7 @@
 #include <imgui_stdlib.h>
 #include <algorithm>
 
+#include "report/cautions.h"
 #include "report/text/columns.h"
 #include "window/drawing/brush.h"
 #include "window/drawing/rung_drawing.h"
@@ -10,7 +11,7 @@
 
 namespace tattletone::window {
 
-void begin_over(const char* name, const Brush& brush, float columns, float rows) {
+void begin_over(const char* name, const Brush& brush, float columns, float rows, const char* title) {
     const ImVec2 screen = ImGui::GetIO().DisplaySize;
     const ImVec2 size(std::min(columns * brush.unit, screen.x - 2 * brush.unit),
                       std::min(rows * brush.unit, screen.y - 2 * brush.unit));
@@ -23,6 +24,7 @@ void begin_over(const char* name, const Brush& brush, float columns, float rows)
                  ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings);
     ImGui::PopStyleVar();
     ImGui::PopStyleColor();
+    heading(brush, title);
 }
 
 void heading(const Brush& brush, const char* text) {
@@ -73,17 +75,9 @@ Requests start_panel(const Shown& shown, const ViewState& view, const Brush& bru
 
 Requests caution_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("caution", brush, 46, 13.5f);
-    heading(brush, "Before the first board");
+    begin_over("caution", brush, 52, 24, "Before the first board");
     ImGui::Separator();
-    point("Only low-voltage boards (battery, USB, SELV) belong on the bench for this.");
-    point(
-        "Never reach into equipment with mains voltage or charged capacitors for the sake of a "
-        "microphone "
-        "position: leave that to people licensed for it, and to local codes.");
-    point("Parts can be hot.");
-    point("Do not turn up the playback of a recorded whine.");
-    point("A probability is a lead to check, not a proof.");
+    for (const char* caution : report::cautions) point(caution);
     ImGui::Dummy(ImVec2(1, 0.5f * brush.unit));
     if (button(brush, "Understood", "Enter")) asked.push_back(ask::AcceptCaution{});
     ImGui::SameLine();
@@ -97,10 +91,10 @@ Requests caution_panel(const Shown&, const ViewState&, const Brush& brush) {
 
 Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
     Requests asked;
-    begin_over("open", brush, 56, 34);
-    heading(brush, view.open_for_compare ? "Recordings from before"
-                   : view.open_as_room   ? "A recording of the room"
-                                         : "Open a board sheet or recordings");
+    begin_over("open", brush, 56, 34,
+               view.open_for_compare ? "Recordings from before"
+               : view.open_as_room   ? "A recording of the room"
+                                     : "Open a board sheet or recordings");
     const auto open = [&](const std::string& path) {
         if (view.open_for_compare)
             asked.push_back(ask::Compare{{path}});
@@ -145,8 +139,7 @@ Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
 
 Requests help_panel(const Shown&, const ViewState&, const Brush& brush) {
     Requests asked;
-    begin_over("help", brush, 58, 30);
-    heading(brush, "Keys and marks");
+    begin_over("help", brush, 58, 30, "Keys and marks");
     if (ImGui::BeginTable("keys", 2)) {
         ImGui::TableSetupColumn("key", ImGuiTableColumnFlags_WidthFixed, 14 * brush.unit);
         for (const KeyLine& key : key_lines()) {

@@ -9,27 +9,16 @@ namespace tattletone::window {
 
 struct Brush;
 
-Requests bar_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests answer_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests steps_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests spectrum_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests ladders_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests tabs_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests history_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests follow_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests recordings_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests compare_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests start_panel(const Shown& shown, const ViewState& view, const Brush& brush);
+using Panel = Requests(const Shown& shown, const ViewState& view, const Brush& brush);
+
+Panel bar_panel, answer_panel, steps_panel, spectrum_panel, ladders_panel, tabs_panel, start_panel;
+/// Of the tabs, one each.
+Panel tones_panel, history_panel, follow_panel, recordings_panel, compare_panel;
+/// What lies over the rest.
+Panel caution_panel, open_panel, store_panel, help_panel;
 
 /// The drop-down list in which the user says in which state a recording was made.
 void role_list(const Shown& shown, const session::SessionRecording& recording, const Brush& brush, Requests& asked);
-
-// What lies over the rest.
-Requests caution_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests open_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests store_panel(const Shown& shown, const ViewState& view, const Brush& brush);
-Requests help_panel(const Shown& shown, const ViewState& view, const Brush& brush);
 
 /// Zoom with the wheel, pan by dragging, select by a click: the same over spectrum, ladders and
 /// history. `rect` lies on the frequency axis; the item under the mouse must be an invisible button

@@ -26,8 +26,11 @@ void row(const Shown& shown, const ViewState& view, const session::SessionRecord
         const std::string percent = std::to_string(static_cast<int>(100 * recording.share)) + " %";
         ImGui::ProgressBar(static_cast<float>(recording.share), ImVec2(-1, 0), percent.c_str());
     } else {
-        std::string text = std::to_string(recording.picture->found.tones.size()) + " tones, " +
-                           report::take_words(recording.picture->found);
+        std::string text = recording.same_as.empty()
+                               ? ""
+                               : "not counted: the same sound as " + base::printable(recording.same_as) + ". ";
+        text += std::to_string(recording.picture->found.tones.size()) + " tones, " +
+                report::take_words(recording.picture->found);
         if (!recording.picture->found.notices.empty())
             text += ". " + base::printable(recording.picture->found.notices[0]);
         ImGui::TextUnformatted(text.c_str());
@@ -49,6 +52,7 @@ void row(const Shown& shown, const ViewState& view, const session::SessionRecord
 
 void role_list(const Shown& shown, const session::SessionRecording& recording, const Brush& brush, Requests& asked) {
     const std::string now = recording.room            ? "room, board off"
+                            : recording.far           ? "from 60 cm"
                             : recording.state.empty() ? "state not said"
                                                       : base::printable(recording.state);
     ImGui::SetNextItemWidth(-1);
@@ -58,6 +62,7 @@ void role_list(const Shown& shown, const session::SessionRecording& recording, c
     }
     if (list_line(brush, "state not said")) asked.push_back(ask::SetRole{recording.id, "", false});
     if (list_line(brush, "room, board off")) asked.push_back(ask::SetRole{recording.id, "", true});
+    if (list_line(brush, "from 60 cm")) asked.push_back(ask::SetRole{recording.id, recording.state, false, true});
     if (shown.session->sheet)
         for (const std::string& state : shown.session->sheet->states)
             if (list_line(brush, base::printable(state))) asked.push_back(ask::SetRole{recording.id, state, false});

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "base/text/number.h"
+#include "report/audible.h"
 #include "report/words.h"
 #include "window/drawing/brush.h"
 #include "window/panels/panels.h"
@@ -170,8 +171,8 @@ void hover_words(const Shown& shown, const Frame& frame) {
     if (shown.curve) text += " (bins of " + base::significant(shown.curve->bin_hz, 2) + " Hz)";
     for (const tones::UnitTone* tone : shown.tones) {
         if (std::abs(frame.x(tone->tone.hz) - mouse.x) > 6) continue;
-        text += "\n" + base::with_uncertainty(tone->tone.hz, tone->tone.hz_sd) + " Hz, " +
-                base::fixed(tone->tone.level_dbfs, 1) + " dBFS, " + report::origin_word(tone->tone.origin) + ": " +
+        text += "\n" + report::frequency_words(*shown.session->findings, tone->tone) + " Hz, " +
+                base::fixed(tone->tone.level_dbfs, 1) + " dBFS, " + match::origin_word(tone->tone.origin) + ": " +
                 explanation_of(*shown.session->findings, *tone);
     }
     tip(text.c_str());

@@ -75,7 +75,7 @@ bool recordings(const Shown& shown, const Brush& brush, Requests& asked) {
         ImGui::TableSetupColumn("spot", ImGuiTableColumnFlags_WidthFixed, 16 * brush.unit);
         for (const session::SessionRecording& recording : shown.session->recordings) {
             if (!recording.picture) continue;
-            takes += !recording.room;
+            takes += !recording.room && !recording.far;
             ImGui::PushID(recording.id);
             ImGui::TableNextColumn();
             ImGui::AlignTextToFramePadding();
@@ -122,8 +122,7 @@ Requests store_panel(const Shown& shown, const ViewState&, const Brush& brush) {
     Requests asked;
     const session::SessionState& session = *shown.session;
     StoreDraft& draft = brush.drafts.store;
-    begin_over("store", brush, 60, 36);
-    heading(brush, "Store in the logbook");
+    begin_over("store", brush, 60, 36, "Store in the logbook");
     if (draft.focus_serial) ImGui::SetKeyboardFocusHere();
     draft.focus_serial = false;
     field(brush, "unit", "its serial number", draft.serial, 20);

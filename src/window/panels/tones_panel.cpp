@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "base/text/number.h"
+#include "report/audible.h"
 #include "report/words.h"
 #include "window/drawing/brush.h"
 #include "window/panels/panels.h"
@@ -50,8 +51,8 @@ void row(const Shown& shown, const tones::UnitTone& tone, const Brush& brush, Re
     const bool selected = &tone == shown.selected;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const std::string hz =
-        "     " + base::with_uncertainty(tone.tone.hz, tone.tone.hz_sd) + "###" + std::to_string(tone.id);
-    if (ImGui::Selectable(hz.c_str(), selected, ImGuiSelectableFlags_SpanAllColumns))
+        "     " + report::frequency_words(*shown.session->findings, tone.tone) + "###" + std::to_string(tone.id);
+    if (table_row(hz, selected))
         asked.push_back(ask::SelectTone{selected ? std::nullopt : std::optional(tone.tone.hz)});
     note_item(brush, "row " + std::to_string(tone.id));
     const std::string where = report::where_heard(*shown.session->findings, tone);
@@ -67,7 +68,7 @@ void row(const Shown& shown, const tones::UnitTone& tone, const Brush& brush, Re
     cell(prominence_of(tone.tone));
     cell(base::fixed(100.0 * tone.tone.present, 0) + " %");
     cell(drift_of(tone.tone));
-    cell(report::origin_word(tone.tone.origin));
+    cell(match::origin_word(tone.tone.origin));
     cell(explanation_of(*shown.session->findings, tone));
 }
 
@@ -95,7 +96,7 @@ Requests tones_panel(const Shown& shown, const ViewState& view, const Brush& bru
         column("frequency, Hz", 0, 11 * u, column_hz);
         column("dBFS", ImGuiTableColumnFlags_PreferSortDescending, 3.6f * u, column_level);
         column("over noise, dB", ImGuiTableColumnFlags_PreferSortDescending, 8 * u, column_ratio);
-        column("prominent", ImGuiTableColumnFlags_NoSort, 5.6f * u, column_prominent);
+        column("by ratio", ImGuiTableColumnFlags_NoSort, 5.6f * u, column_prominent);
         column("present", ImGuiTableColumnFlags_PreferSortDescending, 4.2f * u, column_present);
         column("drift", ImGuiTableColumnFlags_PreferSortDescending, 4.4f * u, column_drift);
         column("origin", ImGuiTableColumnFlags_DefaultSort, 4 * u, column_origin);

@@ -77,6 +77,7 @@ void begin(session::Session& session, const WindowOptions& chosen, const Setting
     if (!chosen.room.empty()) session.add_recordings({{chosen.room, "", "", true}});
     std::vector<session::WantedRecording> recordings;
     for (const std::string& file : chosen.files) recordings.push_back({file, "", "", false});
+    for (const std::string& file : chosen.far) recordings.push_back({file, "", "", false, true});
     if (!recordings.empty()) session.add_recordings(std::move(recordings));
     if (chosen.device)
         session.listen(*chosen.device);
@@ -126,7 +127,8 @@ class Loop {
     }
 
     void prepare(const std::shared_ptr<const session::SessionState>& news) {
-        update_shown(shown_, news, view_, layout_of(screen_.width(), screen_.height(), screen_.unit()));
+        update_shown(shown_, news, view_,
+                     layout_of(screen_.width(), screen_.height(), screen_.unit(), news->findings != nullptr));
     }
 
   private:

@@ -10,6 +10,7 @@ namespace tattletone::window {
 
 struct WindowOptions {
     std::vector<std::string> files;  ///< recordings, taken in at once
+    std::vector<std::string> far;    ///< recordings from 60 cm
     std::string room, sheet;
     std::optional<std::string> device;  ///< listen to it at once; empty: the system's default
     bool demo = false;

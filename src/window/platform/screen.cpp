@@ -9,6 +9,7 @@
 
 #include <GLFW/glfw3.h>
 
+#include "base/text/lower_case.h"
 #include "window/platform/system_places.h"
 
 namespace tattletone::window {
@@ -131,7 +132,7 @@ void Screen::on_key(GLFWwindow* window, int key, int scancode, int action, int m
         name = special;
     } else if (const char* letter = glfwGetKeyName(key, scancode)) {
         name = letter;  // as the layout of this keyboard has it
-        if (name.size() == 1 && name[0] >= 'A' && name[0] <= 'Z') name[0] = static_cast<char>(name[0] + 32);
+        if (name.size() == 1) name = base::lower_case(name);
     }
     if (!name.empty()) screen.keys_.push_back({name, (mods & (GLFW_MOD_CONTROL | GLFW_MOD_SUPER)) != 0});
 }

@@ -1,0 +1,111 @@
+// Referee of MODEL.md 26.
+
+#include "match/comb/comb_score.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <memory>
+
+#include "match/cases.h"
+#include "support/names.h"
+#include "support/random.h"
+#include "tones/detect/fine_spectrum.h"
+
+using namespace tattletone;
+using namespace tattletone::cases;
+
+namespace {
+
+constexpr double seconds = 10.0;
+
+/// Noise in which each step is exponential by itself, and the multiples of `hz` stand `snr` over it.
+std::shared_ptr<FineSpectrum> noise_with(std::uint64_t seed, double hz, double snr, int first = 1, int last = 1000) {
+    scenes::Random random(seed);
+    auto fine = std::make_shared<FineSpectrum>();
+    fine->step_hz = 0.5 / seconds;
+    std::vector<double> line(static_cast<std::size_t>(20100.0 / fine->step_hz), 0.0);
+    for (int n = first; n <= last && n * hz < 20000.0; ++n)
+        line[static_cast<std::size_t>(std::lround(n * hz / fine->step_hz))] = snr;
+    for (const double power : line) {
+        const double re = random.normal() / std::sqrt(2.0) + std::sqrt(power), im = random.normal() / std::sqrt(2.0);
+        fine->code.push_back(FineSpectrum::code_of(re * re + im * im));
+    }
+    return fine;
+}
+
+Take with(std::shared_ptr<FineSpectrum> fine, std::vector<Tone> tones = {}, const std::string& state = "") {
+    Take made = take(std::move(tones), state);
+    made.found.fine = std::move(fine);
+    return made;
+}
+
+Findings ask(const Board& board, std::vector<Take> takes) {
+    return diagnose(&board.sheet(), unite(std::move(takes), nullptr));
+}
+
+}  // namespace
+
+TEST_CASE("a comb's ratio has a mean of 1 in noise") {
+    // E[LR] = 1 where the sound is what the ratio is against; heavy-tailed, so at faint levels only.
+    double sum = 0.0;
+    int count = 0;
+    for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+        const CombScore score(with(noise_with(seed, 1000.0, 0.0)).found, {});
+        for (int i = 0; i < 500; ++i, ++count) sum += std::exp(score.log_ratio(300.0 + 1.37 * i, {}));
+    }
+    CHECK(sum / count > 0.3);
+    CHECK(sum / count < 1.5);
+}
+
+TEST_CASE("many lines count together, and only those of one deviation") {
+    const Board board = Board().rate("frame", 400.0, 20000.0).rate("other", 1234.5, 50.0);
+    const Findings findings = ask(board, {with(noise_with(1, 400.0 * 1.0107, 3.0, 1, 24))});
+    CHECK(findings.verdict == Verdict::named);
+    CHECK(probability(findings, "frame") > 0.9);
+    CHECK(probability(findings, "other") < 0.1);
+    REQUIRE(findings.combs.size() == 1);
+    CHECK(findings.combs[0].hz == Approx(400.0 * 1.0107).epsilon(1e-5));
+    CHECK(findings.combs[0].under_db > 3.0);
+    CHECK_THAT(reasons(findings, "frame"), Catch::Matchers::Contains("stand out of the noise together"));
+    // Every second line is missing: it is 800 Hz that sings.
+    const Board doubled = Board().rate("half", 400.0, 100.0).rate("whole", 800.0, 100.0);
+    const Findings told = ask(doubled, {with(noise_with(2, 800.0, 4.0))});
+    CHECK(probability(told, "whole") > 0.9);
+    CHECK(probability(told, "half") < 0.1);
+}
+
+TEST_CASE("noise alone and lines beside the rate name nobody") {
+    const Board board = Board().rate("a", 400.0, 20000.0).rate("b", 1000.0, 100.0).rate("c", 31.25, 100.0);
+    for (std::uint64_t seed = 10; seed < 16; ++seed) {
+        INFO("seed " << seed);
+        CHECK(ask(board, {with(noise_with(seed, 400.0, 0.0))}).verdict == Verdict::quiet);
+        CHECK(probability(ask(board, {with(noise_with(seed, 1013.0, 4.0))}), "b") < 0.1);
+    }
+}
+
+TEST_CASE("a comb adds over takes, and where the rate does not run it speaks against it") {
+    const Board board = Board().states({"on", "off"}).rate("frame", 500.0, 100.0, Shape::pulse, {0});
+    int one = 0, three = 0;
+    for (std::uint64_t seed = 20; seed < 28; ++seed) {
+        const auto faint = [&](std::uint64_t more) { return noise_with(seed + 100 * more, 500.0, 0.75); };
+        one += probability(ask(board, {with(faint(1), {}, "on")}), "frame") >= 0.5;
+        three += probability(ask(board, {with(faint(1), {}, "on"), with(faint(2), {}, "on"), with(faint(3), {}, "on")}),
+                             "frame") >= 0.5;
+    }
+    CHECK(three > one);
+    CHECK(three >= 4);
+    const Findings on = ask(board, {with(noise_with(30, 500.0, 2.0), {}, "on")});
+    CHECK(probability(on, "frame") > 0.9);
+    // As loud in a state in which it does not run: something else is likelier than before.
+    const auto here = noise_with(30, 500.0, 1.25), there = noise_with(31, 500.0, 1.25);
+    const double once = probability(ask(board, {with(here, {}, "on")}), "frame");
+    CHECK(probability(ask(board, {with(here, {}, "on"), with(there, {}, "on")}), "frame") > once);
+    CHECK(probability(ask(board, {with(here, {}, "off")}), "frame") < once);
+}
+
+TEST_CASE("what is a tone already is no line of a comb") {
+    const Board board = Board().rate("frame", 500.0, 100.0);
+    std::vector<Tone> tones;
+    for (int n = 1; n <= 40; ++n) tones.push_back(tone(500.0 * n, 12.0, Origin::room));
+    CHECK(probability(ask(board, {with(noise_with(40, 500.0, 6.0), tones)}), "frame") < 0.1);
+}
