@@ -126,7 +126,8 @@ TEST_CASE("link lines keep the order of the folders") {
 TEST_CASE("no source file or script is longer than 400 lines, no header lacks its guard") {
     for (const char* top : {"src", "tests", "samples"}) {
         for (const fs::path& path : files_under(root / top)) {
-            if (!is_code(path) && path.extension() != ".py") continue;
+            // A table that a program writes (.inc) is read by none.
+            if ((!is_code(path) && path.extension() != ".py") || path.extension() == ".inc") continue;
             std::ifstream file(path);
             std::string text, first;
             std::size_t lines = 0;

@@ -39,6 +39,17 @@ TEST_CASE("a wandering line meets itself again where the paths touch") {
     CHECK(absent.tones[0].heard_in[1].below_dbfs == Approx(threshold_dbfs + 4));
 }
 
+TEST_CASE("a source that moved on is told by one take, whichever of its lines show that they move") {
+    // A fundamental that moves by less than a take resolves, and its fourth multiple, which is seen to move.
+    const auto unit = unite({take({tone(2309.85, 20, Origin::board, 0.02), tone(9239.40, 20, Origin::board, 0.01)}),
+                             take({tone(2309.85 * 0.9999, 20, Origin::board, 0.001), moving(9239.40 * 0.9999, 1e-4)})},
+                            nullptr);
+    REQUIRE(unit.tones.size() == 2);
+    CHECK(unit.tones[1].tone.hz == Approx(9239.40).epsilon(1e-12));
+    CHECK(!unit.tones[1].tone.steady);
+    CHECK(unit.tones[1].tone.wander_hz >= Approx(0.3 * 1e-4 * 9239.40));
+}
+
 TEST_CASE("a take says nothing outside its band") {
     const auto unit = unite({take({tone(15000)}), take({}, "", {40, 8000})}, nullptr);
     REQUIRE(unit.tones.size() == 1);

@@ -46,7 +46,8 @@ ObservedTone view_of(const tones::UnitTone& unit_tone, const std::vector<tones::
         // Each end of a path comes from a fifth of it, so it is some four times less certain than the mean.
         view.restless_sd = p.restless_sds * tone.hz_sd / tone.hz;
         // The mean over the time in which a tone is seen depends on when it is seen.
-        view.sd_hz = std::hypot(view.sd_hz, p.moving_mean_share * view.restless * tone.hz);
+        const double unseen = std::max(p.moving_mean_share, p.moving_unseen_share * (1.0 - tone.present));
+        view.sd_hz = std::hypot(view.sd_hz, unseen * view.restless * tone.hz);
     }
     view.heard.assign(takes.size(), Heard::cannot_tell);
     view.below_dbfs.assign(takes.size(), 0.0);

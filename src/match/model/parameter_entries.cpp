@@ -164,6 +164,8 @@ constexpr ParameterEntry entries[] = {
          "derived: each end of a path comes from a fifth of it, so it is some four times less "
          "certain; the difference of two"),
     HELD(moving_mean_share, 0.03, "assumed: the mean depends on when the line is seen"),
+    HELD(moving_unseen_share, 0.3,
+         "derived: 1 / sqrt(12), a piece anywhere of a path that goes evenly from end to end"),
     HELD(whole_from, 0.9, "assumed"),
     HELD(piece_share, 1.2e-5,
          "assumed: a moving line is found steady where it turns, and its harmonics turn at the "
@@ -217,7 +219,9 @@ constexpr ParameterEntry entries[] = {
          "measured: 1.3 to 4.2 dB in the moving lines of 200 real clips (../shared/real/environment), median 2.5, and "
          "2.1 to 6 dB in simulated rooms; 5.6 dB where frames are short (Schroeder 1962)"),
     HELD(swing_far_spread, 0.4, "measured: as before"),
-    HELD(swing_far_near_share, 0.1, "assumed: one neighbour in ten stands within a hand's breadth of the microphone"),
+    HELD(swing_far_near_share, 0.3,
+         "assumed: three neighbours in ten stand within a hand's breadth of the microphone, or where little "
+         "reverberates"),
     HELD(misread_usual, 0.001,
          "assumed: one file in five hundred was saved by a tool that took one rate for the other"),
     HELD(misread_other, 0.0001, "assumed: other pairs are rarer"),

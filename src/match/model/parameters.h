@@ -145,6 +145,7 @@ struct MatchParameters {
     double tolerance_restless = 0.0;
     double restless_sds = 0.0;  ///< uncertainty of a path's movement, in those of its mean frequency
     /// uncertainty of a moving line's mean, as a share of its movement
+    double moving_unseen_share = 0.0;  ///< of its movement, by the share of the take in which it is not seen
     double moving_mean_share = 0.0;
     /// a steady line seen for a smaller share of the time may be a piece of a moving one
     double whole_from = 0.0;

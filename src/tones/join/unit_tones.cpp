@@ -16,6 +16,8 @@ namespace {
 
 /// One source in two takes, moved since: by how much in ln hz, and the least that the pairs of its lines are worth.
 constexpr double takes_moved_share = 0.1, takes_moved_worth = 2.5;
+/// The root mean square of a path that goes evenly from one end to the other: 1 / sqrt(12).
+constexpr double seen_of_a_move = 0.3;
 
 HeardIn heard(int take, const Tone& tone) {
     HeardIn in;
@@ -48,12 +50,18 @@ void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const
         UnitTone& unit_tone = tones[link.left];
         const Tone& other = *fresh[link.right];
         unit_tone.heard_in.push_back(heard(index, other));
-        // What moves is told by the first take, the same for all lines of a source.
-        const bool moving = !other.steady && !unit_tone.tone.steady;
+        // What moves is told by the first take, the same for all lines of a source; a take may be too short to see it.
+        const double apart_hz = std::abs(other.hz - unit_tone.tone.hz);
+        const bool moving = other.steady != unit_tone.tone.steady
+                                ? apart_hz > limits.room_sds * std::hypot(other.hz_sd, unit_tone.tone.hz_sd)
+                                : !other.steady;
         Tone best = !moving && other.hz_sd < unit_tone.tone.hz_sd ? other : unit_tone.tone;
+        if (moving) {
+            best.steady = false;
+            best.wander_hz = std::max({unit_tone.tone.wander_hz, other.wander_hz, seen_of_a_move * apart_hz});
+        }
         if (best.mains_multiple == 0 && best.steady)
-            best.hz_sd =
-                std::max(best.hz_sd, 0.5 * std::abs(other.hz - unit_tone.tone.hz) - limits.room_sds * best.hz_sd);
+            best.hz_sd = std::max(best.hz_sd, 0.5 * apart_hz - limits.room_sds * best.hz_sd);
         merge_origin(best, unit_tone.tone);
         merge_origin(best, other);
         // A take that is not clipped has it too.
@@ -72,7 +80,8 @@ void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const
             UnitTone& unit_tone = tones[pair.first];
             unit_tone.heard_in.push_back(heard(index, *fresh[pair.second]));
             unit_tone.tone.steady = false;
-            unit_tone.tone.wander_hz = std::max(unit_tone.tone.wander_hz, 0.3 * std::abs(pair.by) * unit_tone.tone.hz);
+            unit_tone.tone.wander_hz =
+                std::max(unit_tone.tone.wander_hz, seen_of_a_move * std::abs(pair.by) * unit_tone.tone.hz);
             merge_origin(unit_tone.tone, *fresh[pair.second]);
         }
     }
