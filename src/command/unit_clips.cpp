@@ -1,16 +1,10 @@
 #include "command/unit_clips.h"
 
 #include <algorithm>
-#include <bit>
-#include <cstdint>
-#include <span>
 
 #include "board/sheet/nearest.h"
 #include "command/arguments/board_file.h"
-#include "command/clip_tones.h"
 #include "command/terminal/console.h"
-#include "command/terminal/progress.h"
-#include "tones/join/sound_mark.h"
 
 namespace tattletone::command {
 namespace {
@@ -75,10 +69,12 @@ bool say_once(const Options& options, const std::string& option, const std::stri
     return true;
 }
 
-bool add_change(const Options& options, std::vector<tones::Take>& takes, const std::string& text, bool is_off) {
+bool add_change(const Options& options, ListedClips& listed, const std::string& text, bool is_off) {
     auto statement = split_statement(options, text, is_off);
     if (!statement) return false;
-    if (statement->file.empty()) {
+    std::vector<tones::Take>& takes = listed.takes;
+    const bool of_live = listed.live && statement->file.empty();
+    if (statement->file.empty() && !of_live) {
         if (takes.size() != 1) {
             options.wrong_usage(is_off ? "--off" : "--changed", "'" + text + "' does not say in which recording",
                                 "Write :FILE behind it");
@@ -86,7 +82,7 @@ bool add_change(const Options& options, std::vector<tones::Take>& takes, const s
         }
         statement->file = takes[0].path;
     }
-    tones::Take& take = take_of(takes, statement->file);
+    tones::Take& take = of_live ? *listed.live : take_of(takes, statement->file);
     for (const tones::Change& change : take.changes) {
         if (change.what != statement->change.what) continue;
         options.wrong_usage(is_off ? "--off" : "--changed", "'" + change.what + "' is changed twice in " + take.path,
@@ -144,144 +140,30 @@ bool take_out_far(const Options& options, const ClipOptions& chosen, ListedClips
     return true;
 }
 
-/// Tells decoded sound apart (FNV-1a over the samples), whatever the file is called.
-struct SoundMark {
-    std::uint64_t hash = 14695981039346656037ull;
-    std::size_t count = 0;
-    bool silent = true;
-
-    void add(std::span<const float> samples) {
-        for (const float sample : samples) {
-            hash = (hash ^ std::bit_cast<std::uint32_t>(sample)) * 1099511628211ull;
-            silent = silent && sample == 0.0f;
-        }
-        count += samples.size();
-    }
-    bool same_sound(const SoundMark& other) const { return !silent && count == other.count && hash == other.hash; }
-};
-
-// `mark` is nullptr where there is no other clip to be told from.
-bool analyse(sound::ClipReader reader, tones::Tones& found, SoundMark* mark, Progress& progress) {
-    const sound::ClipInfo info = reader.info();
-    auto tones = tones_of_clip(
-        reader, [&](double seconds) { progress.show(info.origin, seconds, info.seconds); },
-        [&](std::span<const float> samples) {
-            if (mark) mark->add(samples);
-        });
-    if (!tones) {
-        tell(tones.error());
-        return false;
-    }
-    found = std::move(*tones);
-    return true;
-}
-
-constexpr const char* record_the_room = "For --room, record the same place with the board unpowered";
-constexpr const char* record_afar = "For --far, record anew with the microphone 60 cm from the board";
-
-bool all_differ(const ListedClips& listed, const std::vector<std::string>& paths, const std::vector<SoundMark>& marks) {
-    for (std::size_t later = 1; later < marks.size(); ++later)
-        for (std::size_t first = 0; first < later; ++first) {
-            if (!marks[later].same_sound(marks[first])) continue;
-            const bool is_take = later < listed.takes.size();
-            const bool is_far = !is_take && later < listed.takes.size() + listed.far.size();
-            tell({paths[later], "this is the same sound as " + paths[first],
-                  is_far     ? record_afar
-                  : !is_take ? record_the_room
-                             : "Leave one of the two out: one sound counts as evidence once"});
-            return false;
-        }
-    return true;
-}
-
-void tell_notices(const std::string& room, const tones::Tones& found) {
-    for (const std::string& notice : found.notices) tell_note("tattletone: " + room + ": " + notice);
-}
-
-bool same_changes(const std::vector<tones::Change>& a, const std::vector<tones::Change>& b) {
-    return a.size() == b.size() && std::all_of(a.begin(), a.end(), [&](const tones::Change& change) {
-               return std::any_of(b.begin(), b.end(), [&](const tones::Change& other) {
-                   return other.what == change.what && other.hz == change.hz;
-               });
-           });
-}
-
-/// What was said of one is true of the other; false where they contradict each other.
-bool joins_words(tones::Take& kept, const tones::Take& copy) {
-    const auto fits = [](const auto& a, const auto& b) { return a.empty() || b.empty() || a == b; };
-    const bool changes_fit = kept.changes.empty() || copy.changes.empty() || same_changes(kept.changes, copy.changes);
-    if (!fits(kept.state, copy.state) || !fits(kept.spot, copy.spot) || !changes_fit) return false;
-    if (kept.state.empty()) kept.state = copy.state;
-    if (kept.spot.empty()) kept.spot = copy.spot;
-    if (kept.changes.empty()) kept.changes = copy.changes;
-    return true;
-}
-
-bool tell_same(const std::string& path, const std::string& as, const char* todo) {
-    tell({path, "this is the same sound as " + as, todo});
-    return false;
-}
-
-/// Of takes that are one sound the longest stays, with what was said of any. False where an error was told.
-bool count_once(ListedClips& listed, const tones::Tones* room) {
-    std::vector<tones::Take>& takes = listed.takes;
-    std::vector<char> left_out(takes.size(), 0);
-    for (std::size_t later = 0; later < takes.size(); ++later) {
-        if (room && tones::same_sound(takes[later].found, *room))
-            return tell_same(listed.room, takes[later].path, record_the_room);
-        for (const tones::Take& far : listed.far)
-            if (tones::same_sound(takes[later].found, far.found))
-                return tell_same(far.path, takes[later].path, record_afar);
-        for (std::size_t first = 0; first < later; ++first) {
-            if (left_out[first] || !tones::same_sound(takes[first].found, takes[later].found)) continue;
-            const bool longer = takes[later].found.seconds > 1.02 * takes[first].found.seconds;
-            tones::Take &kept = takes[longer ? later : first], &copy = takes[longer ? first : later];
-            if (!joins_words(kept, copy)) {
-                tell({copy.path, "this is the same sound as " + kept.path + ", of which something else is said",
-                      "One sound is of one state, one spot and one setting: keep one of the two"});
-                return false;
-            }
-            kept.found.notices.push_back(copy.path + " is the same sound; it counts once");
-            left_out[longer ? first : later] = 1;
-            if (!longer) break;
-        }
-    }
-    std::vector<tones::Take> stay;
-    for (std::size_t i = 0; i < takes.size(); ++i)
-        if (!left_out[i]) stay.push_back(std::move(takes[i]));
-    takes = std::move(stay);
-    return true;
-}
-
 }  // namespace
-
-std::optional<tones::Tones> recorded_tones(const std::string& path) {
-    auto reader = sound::ClipReader::open(path);
-    if (!reader) {
-        tell(reader.error());
-        return std::nullopt;
-    }
-    tones::Tones found;
-    Progress progress;
-    if (!analyse(std::move(*reader), found, nullptr, progress)) return std::nullopt;
-    tell_notices(path, found);
-    return found;
-}
 
 void declare_clips(Options& options, ClipOptions& chosen) {
     OptionTable& app = options.app;
-    app.add_option("FILE", chosen.files, "recordings of one unit; - is standard input")->type_name("");
+    app.add_option("FILE", chosen.files,
+                   chosen.live ? "earlier recordings of this unit, beside what is heard now"
+                               : "recordings of one unit; - is standard input")
+        ->type_name("");
     app.add_option("--room", chosen.room, "the same place with the board unpowered")->type_name("FILE");
     repeatable(options, "--far", chosen.far,
                "the same state with the microphone 60 cm from the board instead of 3 cm; repeatable", "FILE");
-    repeatable(options, "--state", chosen.states, "made in this state of the board; repeatable", "NAME=FILE");
-    repeatable(options, "--spot", chosen.spots, "made over this place of the board; repeatable", "NAME=FILE");
+    const std::string or_now = chosen.live ? "; without FILE: of what is heard now" : "";
+    repeatable(options, "--state", chosen.states, "made in this state of the board; repeatable" + or_now,
+               chosen.live ? "NAME[=FILE]" : "NAME=FILE");
+    repeatable(options, "--spot", chosen.spots, "made over this place of the board; repeatable" + or_now,
+               chosen.live ? "NAME[=FILE]" : "NAME=FILE");
     repeatable(options, "--changed", chosen.changed,
-               "made with this rate set to HZ; FILE is one of the recordings or a further one, and may be "
-               "left out where there is one only; repeatable",
-               "RATE=HZ:FILE");
-    repeatable(options, "--off", chosen.off, "made with this part, or one rate of it, stopped; repeatable",
-               "PART:FILE");
+               chosen.live
+                   ? "made with this rate set to HZ; repeatable" + or_now
+                   : "made with this rate set to HZ; FILE is one of the recordings or a further one, and may be "
+                     "left out where there is one only; repeatable",
+               chosen.live ? "RATE=HZ[:FILE]" : "RATE=HZ:FILE");
+    repeatable(options, "--off", chosen.off, "made with this part, or one rate of it, stopped; repeatable" + or_now,
+               chosen.live ? "PART[:FILE]" : "PART:FILE");
 }
 
 bool ListedClips::take_stdin() const {
@@ -293,6 +175,7 @@ bool ListedClips::take_stdin() const {
 std::optional<ListedClips> list_clips(const Options& options, const ClipOptions& chosen) {
     ListedClips listed;
     listed.room = chosen.room;
+    if (chosen.live) listed.live.emplace().path = "what is heard now";
     std::vector<tones::Take>& takes = listed.takes;
     const auto add = [&](const std::string& path, const std::string& state, const std::string& spot) {
         tones::Take& take = take_of(takes, path);
@@ -303,6 +186,13 @@ std::optional<ListedClips> list_clips(const Options& options, const ClipOptions&
     for (const bool is_state : {true, false}) {
         for (const std::string& text : is_state ? chosen.states : chosen.spots) {
             const auto named = split_name_and_file(text);
+            if (listed.live && !text.empty() && text.find('=') == std::string::npos) {
+                tones::Take& live = *listed.live;
+                if (!say_once(options, is_state ? "--state" : "--spot", live.path, is_state ? live.state : live.spot,
+                              text))
+                    return std::nullopt;
+                continue;
+            }
             if (!named) {
                 options.wrong_usage(is_state ? "--state" : "--spot", "'" + text + "' is not NAME=FILE",
                                     is_state ? "Write, for instance, --state idle=idle.flac"
@@ -315,9 +205,9 @@ std::optional<ListedClips> list_clips(const Options& options, const ClipOptions&
     }
     for (const bool is_off : {false, true})
         for (const std::string& text : is_off ? chosen.off : chosen.changed)
-            if (!add_change(options, takes, text, is_off)) return std::nullopt;
+            if (!add_change(options, listed, text, is_off)) return std::nullopt;
     if (!take_out_far(options, chosen, listed)) return std::nullopt;
-    if (takes.empty()) {
+    if (takes.empty() && !listed.live) {
         options.wrong_usage("", listed.far.empty() ? "no recording is given" : "no recording near the board is given",
                             "Name one or more sound files");
         return std::nullopt;
@@ -340,7 +230,11 @@ std::optional<ListedClips> list_clips(const Options& options, const ClipOptions&
 bool fits_sheet(const ListedClips& clips, const board::BoardSheet* sheet) {
     for (const tones::Take& take : clips.far)
         if (sheet != nullptr && !find_state(*sheet, take.state)) return false;
-    for (const tones::Take& take : clips.takes) {
+    std::vector<const tones::Take*> near;
+    for (const tones::Take& take : clips.takes) near.push_back(&take);
+    if (clips.live) near.push_back(&*clips.live);
+    for (const tones::Take* const near_take : near) {
+        const tones::Take& take = *near_take;
         if (sheet == nullptr && !take.changes.empty()) {
             tell({take.path, "without a board sheet nobody knows '" + take.changes[0].what + "'",
                   "Give the sheet with --board"});
@@ -352,44 +246,6 @@ bool fits_sheet(const ListedClips& clips, const board::BoardSheet* sheet) {
             if (!change_fits(*sheet, change)) return false;
     }
     return true;
-}
-
-std::optional<AnalysedClips> analyse_clips(ListedClips listed) {
-    std::vector<sound::ClipReader> readers;
-    std::vector<std::string> paths;
-    AnalysedClips clips;
-    std::vector<tones::Tones*> found;
-    for (std::vector<tones::Take>* list : {&listed.takes, &listed.far})
-        for (tones::Take& take : *list) {
-            paths.push_back(take.path);
-            found.push_back(&take.found);
-        }
-    if (!listed.room.empty()) {
-        paths.push_back(listed.room);
-        found.push_back(&clips.room.emplace());
-    }
-    for (const std::string& path : paths) {
-        auto reader = sound::ClipReader::open(path);
-        if (reader)
-            readers.push_back(std::move(*reader));
-        else
-            tell(reader.error());
-    }
-    if (readers.size() < paths.size()) return std::nullopt;
-    std::vector<SoundMark> marks(readers.size());
-    {
-        Progress progress;
-        for (std::size_t i = 0; i < readers.size(); ++i) {
-            SoundMark* const mark = readers.size() > 1 ? &marks[i] : nullptr;
-            if (!analyse(std::move(readers[i]), *found[i], mark, progress)) return std::nullopt;
-        }
-    }
-    if (!all_differ(listed, paths, marks)) return std::nullopt;
-    const std::size_t given = listed.takes.size();
-    if (!count_once(listed, clips.room ? &*clips.room : nullptr)) return std::nullopt;
-    for (std::size_t i = given; i < paths.size(); ++i) tell_notices(paths[i], *found[i]);
-    clips.unit = tones::unite(std::move(listed.takes), clips.room ? &*clips.room : nullptr, std::move(listed.far));
-    return clips;
 }
 
 }  // namespace tattletone::command

@@ -10,10 +10,11 @@
 
 namespace tattletone::command {
 
-/// The recordings of one unit, as `examine` and `next` take them from the command line.
+/// The recordings of one unit, as `examine`, `next` and `listen` take them from the command line.
 struct ClipOptions {
     std::vector<std::string> files, states, spots, changed, off, far;
     std::string room;
+    bool live = false;  ///< a microphone is heard beside them: what is said without a file is said of that
 };
 void declare_clips(Options& options, ClipOptions& chosen);
 
@@ -21,7 +22,8 @@ void declare_clips(Options& options, ClipOptions& chosen);
 struct ListedClips {
     std::vector<tones::Take> takes;  ///< in the order in which the answer numbers them
     std::vector<tones::Take> far;
-    std::string room;  ///< empty: none
+    std::string room;                 ///< empty: none
+    std::optional<tones::Take> live;  ///< what was said of the sound that is to come
     bool take_stdin() const;
 };
 
@@ -31,18 +33,5 @@ std::optional<ListedClips> list_clips(const Options& options, const ClipOptions&
 /// Whether states, parts and rates named with the takes are in the sheet (null: none is given);
 /// tells what is not.
 bool fits_sheet(const ListedClips& clips, const board::BoardSheet* sheet);
-
-struct AnalysedClips {
-    tones::UnitTones unit;
-    std::optional<tones::Tones> room;
-};
-
-/// Opens every recording before the first is analysed, so that all that is wrong is told at once.
-/// The very same sound under two names is an error: it would count twice. A copy that is louder, trimmed or compressed
-/// is left out, with a notice at the recording that stays. Nothing when an error was told.
-std::optional<AnalysedClips> analyse_clips(ListedClips listed);
-
-/// The tones of one recording; its notices are told. Nothing when an error was told.
-std::optional<tones::Tones> recorded_tones(const std::string& path);
 
 }  // namespace tattletone::command

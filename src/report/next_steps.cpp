@@ -25,7 +25,9 @@ NextStep of_experiment(const match::Experiment& experiment) {
 }
 
 NextStep of_state(const match::Findings& findings, bool said) {
-    if (findings.states_left.empty()) return {"Record each of its states, 10 s", "--state NAME=FILE", ""};
+    if (findings.states_left.empty())
+        return {"Name the board's operating states in the sheet ([board] states) and record each, 10 s",
+                "--state NAME=FILE", ""};
     const std::string state = base::printable(findings.states_left[0]);
     if (said) return {"Record the state '" + state + "' too, 10 s", "--state " + state + "=FILE", ""};
     return {"Record another state too, 10 s, and name each", "--state " + state + "=FILE", ""};
@@ -38,9 +40,35 @@ NextStep of_suspect(const match::Findings& findings) {
             part.empty() ? "" : "--off " + part + ":FILE", ""};
 }
 
+bool was_off(const match::Findings& findings, const std::string& rate, const std::string& part) {
+    for (const tones::Take& take : findings.unit.takes)
+        for (const tones::Change& change : take.changes)
+            if (change.hz <= 0.0 && (base::printable(change.what) == rate || base::printable(change.what) == part))
+                return true;
+    return false;
+}
+
+/// What tells a second source on a rate's clock from a switch that did nothing.
+void add_twin_steps(const match::Findings& findings, std::vector<NextStep>& steps) {
+    constexpr double likely = 0.5;
+    for (const match::Rival& rival : findings.rivals) {
+        if (rival.kind != match::RivalKind::twin || rival.probability < likely) continue;
+        const std::string rate = base::printable(rival.rate), part = rate.substr(0, rate.find('.'));
+        if (!was_off(findings, rate, part)) continue;
+        steps.push_back({"See whether " + part +
+                             " really stops, by its enable line or the current that the board draws, "
+                             "and record once more without it",
+                         "--off " + part + ":FILE",
+                         "If it stops and the tone stays, another part runs on the same clock: move " + rate +
+                             " alone (--changed " + rate + "=HZ:FILE), and see what stays where it was."});
+        return;
+    }
+}
+
 void add_bench_steps(const match::Findings& findings, std::vector<NextStep>& steps) {
     const auto experiments = experiments_worth_doing(findings);
     bool state = false;
+    add_twin_steps(findings, steps);
     for (std::size_t i = 0; i < experiments.size() && i < most_experiments; ++i) {
         if (experiments[i]->kind == match::Trial::room) continue;
         steps.push_back(of_experiment(*experiments[i]));

@@ -1,6 +1,7 @@
 #include "report/words.h"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <iterator>
 #include <limits>
@@ -191,6 +192,26 @@ std::string named_sentence(const match::Findings& findings) {
 // modes: Schroeder), two of them by 8 dB.
 constexpr double clearly_absent_db = 10.0;
 
+/// What makes that which is heard best, where it is nothing that may be the board's: its lines together are well over
+/// `loudest`. Empty: nothing.
+std::string heard_over(const match::Findings& findings, const tones::UnitTone* loudest) {
+    constexpr double well_over_db = 3.0, likely = 0.5;
+    const std::vector<const tones::UnitTone*> others = tones_of(findings, false);
+    double best_db = loudest != nullptr ? audible_db(loudest->tone) + well_over_db : 0.0;
+    std::string best;
+    for (const match::Rival& rival : findings.rivals) {
+        if (rival.probability < likely) continue;
+        double sum = 0.0;
+        for (const tones::UnitTone* tone : others)
+            if (std::count(rival.tones.begin(), rival.tones.end(), tone->id) > 0 && !hardly_audible(tone->tone))
+                sum += std::pow(10.0, 0.1 * audible_db(tone->tone));
+        if (sum <= 0.0 || 10.0 * std::log10(sum) < best_db) continue;
+        best_db = 10.0 * std::log10(sum);
+        best = base::printable(rival.words);
+    }
+    return best;
+}
+
 // Of named suspects the tones that they explain, else those that were found beside what may be noise.
 std::vector<const tones::UnitTone*> tones_heard(const match::Findings& findings) {
     auto tones = tones_of(findings, true);
@@ -258,6 +279,8 @@ std::string answer_sentence(const match::Findings& findings) {
         if (others == 0 && every_take_says(findings, "too short:"))
             return "This cannot tell: the recording is too short.";
         if (others == 0) return "No tone of the board was found.";
+        if (const std::string heard = heard_over(findings, nullptr); !heard.empty())
+            return "No tone of the board was found; heard best: " + heard + ".";
         return "No tone of the board was found; " + std::to_string(others) +
                (others == 1 ? " tone is from elsewhere or unsure." : " tones are from elsewhere or unsure.");
     }
@@ -266,9 +289,12 @@ std::string answer_sentence(const match::Findings& findings) {
     if (loudest == nullptr) return "No tone of the board was found for certain.";
     const bool shown = shown_to_be_of_board(findings, *loudest);
     const std::string whose = shown ? " of the board" : "";
-    std::string text =
-        count_word(board.size()) +
-        (board.size() == 1 ? " tone" + whose + " was found, at " : " tones" + whose + " were found, the clearest at ");
+    const std::string over = shown ? "" : heard_over(findings, loudest);
+    std::string text = over.empty() ? "" : "Heard best: " + over + ". Beside that, ";
+    std::string count = count_word(board.size());
+    if (!over.empty()) count[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(count[0])));
+    text += count + (board.size() == 1 ? " tone" + whose + " was found, at "
+                                       : " tones" + whose + " were found, the clearest at ");
     text += known_frequency(findings, loudest->tone);
     if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
     if (findings.suspects.empty() || findings.suspects[0].probability < 0.1)

@@ -76,13 +76,16 @@ class Next(Case):
         clips = {"--spot", "--changed", "--off"}
         self.assertLessEqual(evidence | clips | {"--all"}, options("examine"))
         self.assertLessEqual(evidence | clips, options("next"))
-        self.assertLessEqual(evidence, options("listen"))
+        self.assertLessEqual(evidence | clips, options("listen"))
         self.assertLessEqual(trace | {"--board"}, options("trace"))
 
     def test_listen_judges_its_evidence_before_it_opens_a_microphone(self):
         self.failed(run("listen", "--board", self.twins, "--state", "idel"), 1, "'idle'")
         self.failed(run("listen", "--board", self.twins, "--room", self.folder / "none.wav"), 1, "none.wav")
         self.failed(run("listen", "--board", self.twins, "--rail", "3V0"), 2, "--trace FILE.csv")
+        self.failed(run("listen", "--board", self.twins, "--off", "rangr"), 1, "Did you mean 'ranger'?")
+        self.failed(run("listen", "--board", self.twins, "--off", "ranger", "--off", "ranger"), 2, "changed twice in what is heard now")
+        self.failed(run("listen", "--board", self.twins, "--changed", "ranger"), 2, "RATE=HZ")
         self.failed(run("listen", "--unit", "7", "--logbook", self.folder / "no.db"), 1, "no.db")
 
     def test_silence_and_a_short_clip_get_advice_of_their_own(self):

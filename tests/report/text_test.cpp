@@ -202,6 +202,40 @@ TEST_CASE("a tone is called the board's where something says so") {
     CHECK_THAT(states("", "", ""), StartsWith("One tone was found"));
 }
 
+TEST_CASE("where a lamp is heard best, the answer says so before it tells of a tone beside it") {
+    Findings findings = sample::unknown(true);
+    findings.unit.tones = {sample::tone(1, 3141.59, 0.003), sample::tone(2, 2000.0, 0.003)};
+    for (UnitTone& tone : findings.unit.tones) {
+        tone.tone.level_dbfs = -60.0;
+        tone.heard_in.resize(1);
+    }
+    findings.unit.tones[1].tone.origin = tones::Origin::mains;
+    findings.rivals = {{RivalKind::mains, 0.9, 50.0, 0.001, 2000.0, 2000.0, {2}, "", "multiples of the mains: a lamp"}};
+    CHECK_THAT(answer_sentence(findings), StartsWith("One tone was found, at 3141.59 Hz"));
+    findings.unit.tones[0].tone.tone_to_noise_db = findings.unit.tones[1].tone.tone_to_noise_db - 10.0;
+    CHECK_THAT(
+        answer_sentence(findings),
+        StartsWith("Heard best: multiples of the mains: a lamp. Beside that, one tone was found, at 3141.59 Hz"));
+    findings.rivals[0].probability = 0.4;
+    CHECK_THAT(answer_sentence(findings), StartsWith("One tone was found, at 3141.59 Hz"));
+}
+
+TEST_CASE("what stays although its part was off asks first whether the part stopped") {
+    Findings findings = sample::unknown(true);
+    findings.rivals = {{RivalKind::twin, 0.9, 9600.0, 0.01, 9600.0, 9600.0, {1}, "ranger.frame", "another part"}};
+    const auto asks = [&] {
+        const auto steps = next_steps(findings);
+        return std::any_of(steps.begin(), steps.end(), [](const NextStep& step) {
+            return step.todo.starts_with("See whether ranger really stops") && step.option == "--off ranger:FILE";
+        });
+    };
+    CHECK(!asks());  // nothing was switched off
+    findings.unit.takes[0].changes = {{"ranger", 0.0}};
+    CHECK(asks());
+    findings.rivals[0].probability = 0.4;
+    CHECK(!asks());
+}
+
 TEST_CASE("what a person hears best comes first, and what nobody hears is told") {
     Findings findings = sample::unknown(true);
     // Equal levels: 3 kHz is heard best (ISO 389-7), 17.6 kHz hardly, though it stands out of its noise most.

@@ -91,6 +91,14 @@ def main():
         names = sorted(name for name in os.listdir(mic.folder) if name.startswith("kept"))
         check("kept.flac" in names and "kept-2.flac" in names and not any("part" in n for n in names), names)
 
+        # Heard on although its part is off: what an earlier recording said for it is turned round.
+        last = json.loads(subprocess.run(
+            [program, "listen", "--board", sheet, "--seconds", "4", "--json", tone, "--off", "ranger"],
+            env=mic.environment, capture_output=True, text=True, check=True).stdout.splitlines()[-1])
+        check([r["off"] for r in last["recordings"]] == [["ranger"], []], last["recordings"])
+        check(all(s["probability"] < 0.5 for s in last["suspects"]), last["suspects"])
+        check(any(r["kind"] == "twin" for r in last["rivals"]), last["rivals"])
+
         plain = subprocess.run([program, "listen", "--board", sheet, "--seconds", "3"], env=mic.environment,
                                capture_output=True, text=True, check=True).stdout
         check("ranger.frame" in plain and "\x1b" not in plain, plain)

@@ -2,13 +2,13 @@
 #include <vector>
 
 #include "base/text/json_writer.h"
+#include "command/analysed_clips.h"
 #include "command/arguments/hearing_options.h"
 #include "command/arguments/log_options.h"
 #include "command/arguments/options.h"
 #include "command/arguments/toggle_options.h"
 #include "command/arguments/trace_options.h"
 #include "command/terminal/console.h"
-#include "command/unit_clips.h"
 #include "match/json/findings_json.h"
 #include "report/failing.h"
 #include "report/html/page.h"
@@ -117,11 +117,12 @@ int run_examine(const Arguments& arguments) {
     if (status != exit_done) return status;
     auto clips = analyse_clips(std::move(*listed));
     if (!clips) return exit_failed;
+    tones::UnitTones unit = united(std::move(*clips));
     const report::Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     std::optional<match::TrialJoin> trial;
-    if (toggled && !(trial = try_toggled(*toggled, sheet, clips->unit))) return exit_failed;
-    match::Findings findings = report::diagnose_here(sheet, std::move(clips->unit), confirmed,
-                                                     trace ? &trace->join : nullptr, trial ? &*trial : nullptr);
+    if (toggled && !(trial = try_toggled(*toggled, sheet, unit))) return exit_failed;
+    match::Findings findings = report::diagnose_here(sheet, std::move(unit), confirmed, trace ? &trace->join : nullptr,
+                                                     trial ? &*trial : nullptr);
     report::screen_prominence(findings, *hearing);
     base::JsonParts parts;
     if (sheet != nullptr) {

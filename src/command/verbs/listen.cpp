@@ -4,6 +4,7 @@
 #include <csignal>
 #include <utility>
 
+#include "command/analysed_clips.h"
 #include "command/arguments/board_file.h"
 #include "command/arguments/log_options.h"
 #include "command/arguments/options.h"
@@ -11,7 +12,6 @@
 #include "command/clip_tones.h"
 #include "command/terminal/console.h"
 #include "command/terminal/live_view.h"
-#include "command/unit_clips.h"
 #include "report/confirmed.h"
 #include "report/text/wrap.h"
 #include "session/live/live_ear.h"
@@ -34,8 +34,8 @@ extern "C" void on_interrupt(int signal_number) {
 }
 
 struct ListenOptions {
-    std::string board, device, seconds_text, room, state, plan;
-    std::vector<std::string> far;
+    std::string board, device, seconds_text, plan;
+    ClipOptions clips;
     LogOptions log;
     TraceOptions trace;
     base::OutputFile keep;
@@ -46,51 +46,38 @@ struct ListenOptions {
 /// What is known besides the sound that comes in.
 struct Evidence {
     std::optional<board::BoardSheet> sheet;
-    std::string state;
-    std::optional<tones::Tones> room;
-    std::vector<tones::Take> far;
+    tones::Take live;  ///< without its tones
+    AnalysedClips clips;
     std::optional<report::Confirmed> confirmed;
     std::optional<TraceEvidence> trace;
 };
 
-std::optional<Evidence> read_evidence(const Options& options, const ListenOptions& wanted, int& status) {
+std::optional<Evidence> read_evidence(const Options& options, const ListenOptions& wanted, ListedClips listed,
+                                      int& status) {
     Evidence evidence;
     auto bench = open_bench(options, wanted.log, wanted.board, status);
     if (!bench) return std::nullopt;
     if (bench->board) evidence.sheet = std::move(bench->board->sheet);
     evidence.confirmed = std::move(bench->confirmed);
     status = exit_failed;
-    evidence.state = wanted.state;
-    ListedClips said;
-    said.takes.emplace_back().state = wanted.state;
-    if (!fits_sheet(said, evidence.sheet ? &*evidence.sheet : nullptr)) return std::nullopt;
-    if (!wanted.room.empty()) {
-        auto room = recorded_tones(wanted.room);
-        if (!room) return std::nullopt;
-        evidence.room = std::move(*room);
-    }
-    for (const std::string& path : wanted.far) {
-        auto found = recorded_tones(path);
-        if (!found) return std::nullopt;
-        evidence.far.push_back({path, "", "", std::move(*found)});
-    }
+    if (!fits_sheet(listed, evidence.sheet ? &*evidence.sheet : nullptr)) return std::nullopt;
+    evidence.live = *listed.live;
+    auto clips = analyse_clips(std::move(listed));
+    if (!clips) return std::nullopt;
+    evidence.clips = std::move(*clips);
     evidence.trace = trace_evidence(options, wanted.trace, evidence.sheet ? &*evidence.sheet : nullptr, status);
     if (status != exit_done) return std::nullopt;
     return evidence;
 }
 
 match::Findings judge(const session::Snapshot& snapshot, const Evidence& evidence) {
-    tones::Take take;
-    take.path = snapshot.device;
-    take.state = evidence.state;
-    take.found = *snapshot.tones;
-    std::vector<tones::Take> takes;
-    takes.push_back(std::move(take));
+    AnalysedClips clips = evidence.clips;
+    tones::Take& live = *clips.takes.insert(clips.takes.begin(), evidence.live);
+    live.path = snapshot.device;
+    live.found = *snapshot.tones;
     auto trace = evidence.trace ? std::optional(evidence.trace->join) : std::nullopt;
-    return report::diagnose_here(
-        evidence.sheet ? &*evidence.sheet : nullptr,
-        tones::unite(std::move(takes), evidence.room ? &*evidence.room : nullptr, evidence.far),
-        evidence.confirmed ? &*evidence.confirmed : nullptr, trace ? &*trace : nullptr);
+    return report::diagnose_here(evidence.sheet ? &*evidence.sheet : nullptr, united(std::move(clips)),
+                                 evidence.confirmed ? &*evidence.confirmed : nullptr, trace ? &*trace : nullptr);
 }
 
 /// Tells a person when to switch what, by the sound's own clock.
@@ -194,15 +181,12 @@ int run_listen(const Arguments& arguments) {
                     "declared rates is singing. Ctrl-C ends it.",
                     "  tattletone listen --board heron.toml\n"
                     "  tattletone listen --board heron.toml --room room.flac --state ranging\n"
+                    "  tattletone listen --board heron.toml take.flac --off ranger\n"
                     "  tattletone listen --seconds 30 --keep take.flac --json\n"
                     "  tattletone listen --toggle plan.csv --keep take.flac");
     options.app.add_option("--board", wanted.board, "the board sheet")->type_name("SHEET");
-    options.app.add_option("--room", wanted.room, "the same place with the board unpowered")->type_name("FILE");
-    options.app
-        .add_option("--far", wanted.far, "the same state with the microphone 60 cm from the board instead of 3 cm")
-        ->type_name("FILE")
-        ->repeatable();
-    options.app.add_option("--state", wanted.state, "the state that the board is in")->type_name("NAME");
+    wanted.clips.live = true;
+    declare_clips(options, wanted.clips);
     declare_trace(options, wanted.trace);
     declare_unit_options(options, wanted.log);
     options.app.add_option("--device", wanted.device, "number or part of the name, as 'devices' lists them")
@@ -221,11 +205,10 @@ int run_listen(const Arguments& arguments) {
         if (!seconds) return exit_usage;
         wanted.seconds = *seconds;
     }
-    const bool take_stdin =
-        wanted.room == "-" || std::find(wanted.far.begin(), wanted.far.end(), "-") != wanted.far.end();
-    if (!trace_fits(options, wanted.trace, take_stdin)) return exit_usage;
+    auto listed = list_clips(options, wanted.clips);
+    if (!listed || !trace_fits(options, wanted.trace, listed->take_stdin())) return exit_usage;
     int status = exit_done;
-    const auto evidence = read_evidence(options, wanted, status);
+    const auto evidence = read_evidence(options, wanted, std::move(*listed), status);
     if (!evidence) return status;
     std::optional<toggle::Plan> plan;
     if (!wanted.plan.empty()) {

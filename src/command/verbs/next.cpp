@@ -1,11 +1,11 @@
 #include "report/text/next.h"
 #include "base/text/json_writer.h"
+#include "command/analysed_clips.h"
 #include "command/arguments/hearing_options.h"
 #include "command/arguments/log_options.h"
 #include "command/arguments/toggle_options.h"
 #include "command/arguments/trace_options.h"
 #include "command/terminal/console.h"
-#include "command/unit_clips.h"
 #include "report/toggle_report.h"
 
 namespace tattletone::command {
@@ -54,10 +54,11 @@ int run_next(const Arguments& arguments) {
     if (status != exit_done) return status;
     auto analysed = analyse_clips(std::move(*listed));
     if (!analysed) return exit_failed;
+    tones::UnitTones unit = united(std::move(*analysed));
     const report::Confirmed* const confirmed = bench->confirmed ? &*bench->confirmed : nullptr;
     std::optional<match::TrialJoin> trial;
-    if (toggled && !(trial = try_toggled(*toggled, &sheet, analysed->unit))) return exit_failed;
-    const match::Findings findings = report::diagnose_here(&sheet, std::move(analysed->unit), confirmed,
+    if (toggled && !(trial = try_toggled(*toggled, &sheet, unit))) return exit_failed;
+    const match::Findings findings = report::diagnose_here(&sheet, std::move(unit), confirmed,
                                                            trace ? &trace->join : nullptr, trial ? &*trial : nullptr);
     report::TextStyle style;
     style.columns = std::min(terminal_of(Stream::out).columns, 80);

@@ -214,7 +214,12 @@ class Rivalry {
             if (rival == nullptr) continue;
             rival->rate = observations_.sheet->rates[static_cast<std::size_t>(rate)].full_name;
             set_fundamental(*rival, claimed);
-            rival->words = "another part on the clock of " + rival->rate + ", or its switching off did not take effect";
+            const bool in_room = std::any_of(sources_.begin(), sources_.end(), [rate = rate](const Source& source) {
+                return source.twin_of == rate && source.in_room;
+            });
+            rival->words =
+                in_room ? "another board with the rate of " + rival->rate + " in the room"
+                        : "another part on the clock of " + rival->rate + ", or its switching off did not take effect";
         }
     }
 
