@@ -233,3 +233,21 @@ TEST_CASE("a search that met its bound is told of, and one that did not is not")
     CHECK(under > 0);
     CHECK(diagnose(&board.sheet(), unit).notices.empty());
 }
+
+// MODEL.md 12.2: sides that make the same tone shut each other out.
+TEST_CASE("however short the search, one tone has one source") {
+    Board board;
+    for (int i = 0; i < 12; ++i) board.rate("r" + std::to_string(i), 3000.0 + 2.0 * i, 20000);
+    const auto sum_with = [&](int steps) {
+        double sum = 0.0;
+        for (const Suspect& suspect : with_steps(board.sheet(), one_take({tone(3010.0, 20)}), steps).suspects)
+            sum += suspect.probability;
+        return sum;
+    };
+    const double exact = sum_with(1'000'000);
+    CHECK(exact > 0.5);
+    for (const int steps : {1, 2, 5, 10}) {
+        INFO(steps << " steps");
+        CHECK(sum_with(steps) == Approx(exact).margin(0.1));
+    }
+}

@@ -40,14 +40,21 @@ TEST_CASE("a wandering line meets itself again where the paths touch") {
 }
 
 TEST_CASE("a source that moved on is told by one take, whichever of its lines show that they move") {
-    // A fundamental that moves by less than a take resolves, and its fourth multiple, which is seen to move.
-    const auto unit = unite({take({tone(2309.85, 20, Origin::board, 0.02), tone(9239.40, 20, Origin::board, 0.01)}),
-                             take({tone(2309.85 * 0.9999, 20, Origin::board, 0.001), moving(9239.40 * 0.9999, 1e-4)})},
-                            nullptr);
+    // A low multiple that moves by less than the first take resolves, and a high one by less than the second does.
+    const auto known_well = [](Tone path) {
+        path.hz_sd = 0.01;
+        return path;
+    };
+    const auto unit =
+        unite({take({tone(9239.40, 20, Origin::board, 0.01), known_well(moving(13858.76, 1e-4))}),
+               take({known_well(moving(9239.40 * 0.9999, 1e-4)), tone(13858.76 * 0.9999, 20, Origin::board, 0.004)})},
+              nullptr);
     REQUIRE(unit.tones.size() == 2);
-    CHECK(unit.tones[1].tone.hz == Approx(9239.40).epsilon(1e-12));
-    CHECK(!unit.tones[1].tone.steady);
-    CHECK(unit.tones[1].tone.wander_hz >= Approx(0.3 * 1e-4 * 9239.40));
+    CHECK(unit.tones[1].tone.hz / unit.tones[0].tone.hz == Approx(13858.76 / 9239.40).epsilon(1e-12));
+    for (const UnitTone& tone : unit.tones) {
+        CHECK(!tone.tone.steady);
+        CHECK(tone.tone.wander_hz > 0.99 * 0.3 * 1e-4 * tone.tone.hz);
+    }
 }
 
 TEST_CASE("a take says nothing outside its band") {

@@ -63,11 +63,11 @@ std::vector<std::string> search_notices(const Observations& observations, const 
                           " that it had by then and are neither lower nor upper bounds: one that it did not come to "
                           "could raise or lower each of them.");
     else if (met.search_raised)
-        notices.push_back("There are too many explanations to try them all (" +
-                          std::to_string(observations.search.most_nodes) + " steps): rates with odds under " +
-                          std::to_string(std::lround(std::exp(met.least_strong))) +
-                          " to 1 were weighed one by one beside the stronger ones, as if they did not compete for "
-                          "tones. The probabilities are estimates, neither lower nor upper bounds.");
+        notices.push_back(
+            "There are too many explanations to try them all (" + std::to_string(observations.search.most_nodes) +
+            " steps): rates with odds under " + std::to_string(std::lround(std::exp(met.least_strong))) +
+            " to 1 were weighed one by one beside the stronger ones. The probabilities are estimates, neither "
+            "lower nor upper bounds.");
     return notices;
 }
 

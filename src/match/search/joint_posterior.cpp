@@ -52,13 +52,12 @@ class Summing {
     struct Side {
         int hypothesis = 0, candidate = 0;
         PartMask part = 0;
-        double odds = 0.0;
+        double odds = 0.0, probability = 0.0;
     };
     struct Detail {
         double log_weight = 0.0, card_mean = 0.0, card_square = 0.0;
         std::vector<char> used, by_known;
         std::vector<Side> sides;
-        std::map<int, double> side_total;  ///< by hypothesis
     };
 
     Detail detail_of(const Joint& joint) {
@@ -89,7 +88,62 @@ class Summing {
         for (std::size_t i = 0; i < hypotheses_.size(); ++i)
             if (!chosen[i] && hypotheses_[i].twin < 0 && !has_twin(joint, hypotheses_[i]))
                 add_side(static_cast<int>(i), shape, detail);
+        detail.log_weight += share_out(detail.sides);
         return detail;
+    }
+
+    const Assignment& assignment_of(const Side& side) const {
+        return hypotheses_[static_cast<std::size_t>(side.hypothesis)]
+            .candidates[static_cast<std::size_t>(side.candidate)]
+            .assignment;
+    }
+
+    /// Probabilities of the sides, where those of different sources that would make the same tone shut each other out;
+    /// ln of the sum of all. MODEL.md 12.2.
+    double share_out(std::vector<Side>& sides) const {
+        using Odds = std::map<int, double>;  // by hypothesis
+        std::map<int, Odds> at_tone;
+        Odds total;
+        for (const Side& side : sides) {
+            total[side.hypothesis] += side.odds;
+            for_each_tone(side, [&](int tone) { at_tone[tone][side.hypothesis] += side.odds; });
+        }
+        // What may be in place of a side: nothing, or at each of its tones one of the other sources that have it, each
+        // counted at the tone where its odds are best.
+        const auto instead_of = [&](const Side& side, const auto& counts) {
+            std::map<int, std::pair<double, int>> met;  // by hypothesis: odds, tone
+            for_each_tone(side, [&](int tone) {
+                for (const auto& [other, odds] : at_tone.at(tone))
+                    if (other != side.hypothesis && counts(other)) met[other] = std::max(met[other], {odds, tone});
+            });
+            Odds at;
+            for (const auto& [other, best] : met) at[best.second] += best.first;
+            double product = 1.0;
+            for (const auto& [tone, odds] : at) product *= 1.0 + odds;
+            return product;
+        };
+        std::vector<int> strongest_first;
+        for (const auto& [hypothesis, odds] : total) strongest_first.push_back(hypothesis);
+        std::stable_sort(strongest_first.begin(), strongest_first.end(),
+                         [&](int a, int b) { return total.at(a) > total.at(b); });
+        std::map<int, int> rank;
+        for (std::size_t i = 0; i < strongest_first.size(); ++i) rank[strongest_first[i]] = static_cast<int>(i);
+        Odds left_over;
+        for (Side& side : sides) {
+            side.probability = side.odds / (total.at(side.hypothesis) + instead_of(side, [](int) { return true; }));
+            left_over[side.hypothesis] +=
+                side.odds / instead_of(side, [&](int other) { return rank.at(other) < rank.at(side.hypothesis); });
+        }
+        double log_sum = 0.0;
+        for (const auto& [hypothesis, odds] : left_over) log_sum += std::log1p(odds);
+        return log_sum;
+    }
+
+    template <class Take>
+    void for_each_tone(const Side& side, const Take& take) const {
+        const Assignment& assignment = assignment_of(side);
+        for (std::size_t k = 0; k < assignment.size(); ++k)
+            if (side.part >> k & 1u) take(assignment[k].tone);
     }
 
     /// What a twin makes was not the rate's: it does not hide behind it.
@@ -112,7 +166,6 @@ class Summing {
 
     void add_side(int index, const CardShape& card, Detail& detail) {
         Hypothesis& hypothesis = hypotheses_[static_cast<std::size_t>(index)];
-        double sum = 0.0;
         bool hidden = false;  // only the first assignment with all its tones used counts as hidden
         for (int i = 0; i < static_cast<int>(hypothesis.candidates.size()); ++i) {
             const PartMask part = hypothesis.free_part(i, detail.used);
@@ -124,12 +177,8 @@ class Summing {
             if (part != 0 && weight->log_scale >= least_strong_) continue;
             double overlap = 1.0;
             if (!weight->flat) overlap = std::inner_product(card.begin(), card.end(), weight->shape.begin(), 0.0);
-            const double odds = std::exp(weight->log_scale) * overlap;
-            detail.sides.push_back({index, i, part, odds});
-            sum += odds;
+            detail.sides.push_back({index, i, part, std::exp(weight->log_scale) * overlap});
         }
-        detail.side_total[index] = sum;
-        detail.log_weight += std::log1p(sum);
     }
 
     void add_claims(const Hypothesis& hypothesis, int candidate, PartMask part, double share) {
@@ -179,21 +228,19 @@ class Summing {
     void add_ways(const Joint& joint, const Detail& detail, double share) {
         std::map<int, double> visible;
         for (const Side& side : detail.sides)
-            if (side.part != 0) visible[side.hypothesis] += side.odds;
+            if (side.part != 0) visible[side.hypothesis] += side.probability;
         double none = share;
-        for (const auto& [hypothesis, odds] : visible) none *= 1.0 - odds / (1.0 + detail.side_total.at(hypothesis));
+        for (const auto& [hypothesis, probability] : visible) none *= 1.0 - probability;
         AttributionKey key;
         for (const Choice& choice : joint.choices)
             extend(key, hypotheses_[static_cast<std::size_t>(choice.hypothesis)], choice.candidate, choice.part);
         add_attribution(key, none);
         for (const Side& side : detail.sides) {
             if (side.part == 0) continue;
-            const double chosen = side.odds / (1.0 + detail.side_total.at(side.hypothesis));
-            const double others =
-                none / (1.0 - visible[side.hypothesis] / (1.0 + detail.side_total.at(side.hypothesis)));
+            const double others = none / (1.0 - visible.at(side.hypothesis));
             AttributionKey longer = key;
             extend(longer, hypotheses_[static_cast<std::size_t>(side.hypothesis)], side.candidate, side.part);
-            add_attribution(std::move(longer), others * chosen);
+            add_attribution(std::move(longer), others * side.probability);
         }
     }
 
@@ -222,15 +269,11 @@ class Summing {
         std::vector<double> explained(observations_.tones.size(), 0.0), taken(observations_.tones.size(), 0.0);
         for (const Side& side : detail.sides) {
             const Hypothesis& hypothesis = hypotheses_[static_cast<std::size_t>(side.hypothesis)];
-            const double probability = side.odds / (1.0 + detail.side_total[side.hypothesis]);
-            add_claims(hypothesis, side.candidate, side.part, share * probability);
-            const Assignment& assignment = hypothesis.candidates[static_cast<std::size_t>(side.candidate)].assignment;
-            for (std::size_t k = 0; k < assignment.size(); ++k) {
-                if (!(side.part >> k & 1u)) continue;
-                const auto tone = static_cast<std::size_t>(assignment[k].tone);
-                taken[tone] += probability;
-                if (is_known(hypothesis)) explained[tone] += probability;
-            }
+            add_claims(hypothesis, side.candidate, side.part, share * side.probability);
+            for_each_tone(side, [&](int tone) {
+                taken[static_cast<std::size_t>(tone)] += side.probability;
+                if (is_known(hypothesis)) explained[static_cast<std::size_t>(tone)] += side.probability;
+            });
         }
         double all_explained = 1.0;
         for (std::size_t i = 0; i < observations_.tones.size(); ++i) {
