@@ -19,6 +19,7 @@
 #include "sound/clip/clip_reader.h"
 #include "support/names.h"
 #include "tones/find_tones.h"
+#include "tones/join/sound_mark.h"
 #include "tones/join/unit_tones.h"
 
 namespace fs = std::filesystem;
@@ -75,6 +76,30 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
                                          static_cast<double>(again->columns[0].values[i])));
     CHECK(worst < 0.0011);  // one step of the last digit
     fs::remove_all(made);
+}
+
+// DETECTION.md 12.3.
+TEST_CASE("a copy of a shipped recording is known again, wherever it was cut; another recording is none") {
+    const fs::path shipped = fs::path(TATTLETONE_SOURCE_DIR) / "samples";
+    std::vector<tattletone::Recording> recordings;
+    std::vector<tattletone::Tones> whole;
+    for (const char* name : {"clear", "wandering", "room", "sounding"}) {
+        auto recording = tattletone::read_clip((shipped / (std::string(name) + ".flac")).string());
+        REQUIRE(recording);
+        recordings.push_back(std::move(*recording));
+        whole.push_back(tattletone::find_tones(recordings.back()));
+    }
+    for (std::size_t i = 0; i < recordings.size(); ++i) {
+        for (const double from : {0.0, 0.31, 0.77, 1.3, 2.05}) {
+            tattletone::Recording copy = recordings[i];
+            const auto cut = static_cast<std::ptrdiff_t>(from * copy.sample_rate_hz);
+            copy.samples.erase(copy.samples.begin(), copy.samples.begin() + cut);
+            for (float& sample : copy.samples) sample = 0.5f * std::round(sample * 16384.0f) / 16384.0f;
+            INFO("recording " << i << " from " << from << " s");
+            CHECK(tattletone::tones::same_sound(whole[i], tattletone::find_tones(copy)));
+        }
+        for (std::size_t other = 0; other < i; ++other) CHECK(!tattletone::tones::same_sound(whole[i], whole[other]));
+    }
 }
 
 TEST_CASE("the shipped trace shows the sounder, and is evidence for it") {

@@ -156,8 +156,10 @@ bool enough(const Likeness& likeness) {
             (likeness.correlation >= nearly_the_same && likeness.over_chance >= least_over_alike));
 }
 
-// What stands out of one recording so far has to stand in a copy of it; copies are trimmed and compressed.
-constexpr double stands_out_db = 9.0, near_hz = 1.0, near_share = 1e-4, same_gain_db = 4.0;
+// What stands out of one recording so far has to stand in a copy of it; copies are trimmed and compressed. Where the
+// noise leaves no doubt only what stands out far has to: beside a moving line a weak one is found or is not.
+constexpr double stands_out_db = 9.0, stands_far_out_db = 25.0, near_hz = 1.0, near_share = 1e-4, same_gain_db = 4.0;
+constexpr double beyond_doubt_over_chance = 12.0, beyond_doubt_over_others = 3.0;
 
 double middle_gain_db(const Tones& from, const Tones& to) {
     std::vector<double> gains;
@@ -170,12 +172,12 @@ double middle_gain_db(const Tones& from, const Tones& to) {
     return *middle;
 }
 
-bool holds_tones_of(const Tones& copy, const Tones& of) {
+bool holds_tones_of(const Tones& copy, const Tones& of, double least_db) {
     if (copy.floor.empty() || of.floor.empty()) return false;
     const double gain_db = middle_gain_db(of, copy);
     const double shorter_db = 10.0 * std::log10(std::max(1.0, of.seconds / std::max(copy.seconds, 0.1)));
     return std::none_of(of.tones.begin(), of.tones.end(), [&](const Tone& tone) {
-        const bool counts = tone.steady && tone.present > 0.9 && tone.evidence > stands_out_db + shorter_db &&
+        const bool counts = tone.steady && tone.present > 0.9 && tone.evidence > least_db + shorter_db &&
                             tone.hz > copy.usable.low_hz && tone.hz < 0.9 * copy.usable.high_hz;
         return counts && std::none_of(copy.tones.begin(), copy.tones.end(), [&](const Tone& other) {
                    return std::abs(other.hz - tone.hz) < std::max(near_hz, near_share * tone.hz) &&
@@ -233,8 +235,14 @@ bool same_sound(const SoundMark& first, const SoundMark& second) {
 }
 
 bool same_sound(const Tones& first, const Tones& second) {
-    return first.mark && second.mark && holds_tones_of(first, second) && holds_tones_of(second, first) &&
-           same_sound(*first.mark, *second.mark);
+    const auto hold = [&](double least_db) {
+        return holds_tones_of(first, second, least_db) && holds_tones_of(second, first, least_db);
+    };
+    if (!first.mark || !second.mark || !hold(stands_far_out_db)) return false;
+    const Likeness likeness = likeness_of(*first.mark, *second.mark);
+    const bool beyond_doubt =
+        likeness.over_chance >= beyond_doubt_over_chance && likeness.over_others >= beyond_doubt_over_others;
+    return enough(likeness) && (beyond_doubt || hold(stands_out_db));
 }
 
 }  // namespace tattletone::tones
