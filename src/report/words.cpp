@@ -273,16 +273,23 @@ std::string answer_sentence(const match::Findings& findings) {
                    base::printable(findings.suspects[0].rate) + ", " +
                    probability_word(findings.suspects[0].probability) + " (" +
                    probability_number(findings.suspects[0].probability) + ").";
-        const std::size_t others = tones_of(findings, false).size();
-        if (others == 0 && every_take_says(findings, "silence:"))
+        const auto others = tones_of(findings, false);
+        if (others.empty() && every_take_says(findings, "silence:"))
             return "This cannot tell: nothing but silence was recorded.";
-        if (others == 0 && every_take_says(findings, "too short:"))
+        if (others.empty() && every_take_says(findings, "too short:"))
             return "This cannot tell: the recording is too short.";
-        if (others == 0) return "No tone of the board was found.";
+        if (others.empty()) return "No tone of the board was found.";
         if (const std::string heard = heard_over(findings, nullptr); !heard.empty())
             return "No tone of the board was found; heard best: " + heard + ".";
-        return "No tone of the board was found; " + std::to_string(others) +
-               (others == 1 ? " tone is from elsewhere or unsure." : " tones are from elsewhere or unsure.");
+        const auto all_are = [&](tones::Origin origin) {
+            return std::all_of(others.begin(), others.end(),
+                               [&](const tones::UnitTone* tone) { return tone->tone.origin == origin; });
+        };
+        return "No tone of the board was found; " + std::to_string(others.size()) +
+               (others.size() == 1 ? " tone is " : " tones are ") +
+               (all_are(tones::Origin::mains)  ? "of the mains."
+                : all_are(tones::Origin::room) ? "of the room."
+                                               : "from elsewhere or unsure.");
     }
     std::erase_if(board, [](const tones::UnitTone* tone) { return tone->tone.faint; });
     loudest = strongest(board);

@@ -220,6 +220,17 @@ TEST_CASE("where a lamp is heard best, the answer says so before it tells of a t
     CHECK_THAT(answer_sentence(findings), StartsWith("One tone was found, at 3141.59 Hz"));
 }
 
+TEST_CASE("hum alone is told as the mains'") {
+    Findings findings = sample::unknown(true);
+    findings.verdict = Verdict::quiet;
+    findings.suspects.clear();
+    findings.unit.tones = {sample::tone(1, 100.0, 0.003), sample::tone(2, 150.0, 0.003)};
+    for (UnitTone& tone : findings.unit.tones) tone.tone.origin = tones::Origin::mains;
+    CHECK(answer_sentence(findings) == "No tone of the board was found; 2 tones are of the mains.");
+    findings.unit.tones[1].tone.origin = tones::Origin::unsure;
+    CHECK(answer_sentence(findings) == "No tone of the board was found; 2 tones are from elsewhere or unsure.");
+}
+
 TEST_CASE("what stays although its part was off asks first whether the part stopped") {
     Findings findings = sample::unknown(true);
     findings.rivals = {{RivalKind::twin, 0.9, 9600.0, 0.01, 9600.0, 9600.0, {1}, "ranger.frame", "another part"}};

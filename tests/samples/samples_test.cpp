@@ -79,7 +79,7 @@ TEST_CASE("the shipped recordings are what their generator makes, and the manife
 }
 
 // DETECTION.md 12.3.
-TEST_CASE("a copy of a shipped recording is known again, wherever it was cut; another recording is none") {
+TEST_CASE("a copy of a shipped recording is known again wherever it was cut, and another recording is none") {
     const fs::path shipped = fs::path(TATTLETONE_SOURCE_DIR) / "samples";
     std::vector<tattletone::Recording> recordings;
     std::vector<tattletone::Tones> whole;
