@@ -8,6 +8,7 @@
 #include "match/comb/comb_search.h"
 #include "match/comb/comb_words.h"
 #include "match/declared_bursts.h"
+#include "match/declared_pulses.h"
 #include "match/experiments/experiments.h"
 #include "match/explain/outcomes.h"
 #include "match/explain/reasons.h"
@@ -331,10 +332,15 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit) {
 }
 
 Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const MatchParameters& parameters,
-                  const CaseEvidence& evidence, const SearchLimits& search) {
+                  const CaseEvidence& given, const SearchLimits& search) {
     Findings findings;
+    CaseEvidence evidence = given;
     const CardGrid grid(parameters.card_sd_ppm);
-    if (sheet) unit = with_declared_bursts(*sheet, std::move(unit), parameters);
+    if (sheet) {
+        unit = with_declared_bursts(*sheet, std::move(unit), parameters);
+        findings.pulses = declared_pulses(*sheet, unit, parameters);
+        evidence.pulse_odds = pulse_odds(findings.pulses);
+    }
     findings.notices = judge_far_take(unit, parameters);
     std::vector<Comb> combs;
     findings.unit =
@@ -360,6 +366,7 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
         tell_explanations(observations, sources, outcome, findings);
         tell_combs(observations, sources, outcome, findings);
         tell_suspects(observations, sources, outcome, grid, findings);
+        tell_pulses(findings);
         tell_neighbours(observations, sources, outcome, findings);
         findings.rivals = rivals_of(observations, sources, &outcome, findings);
     } else {

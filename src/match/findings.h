@@ -75,6 +75,14 @@ struct Rival {
     std::string words;  ///< "multiples of the mains at 50.003 Hz up to 4.2 kHz: a dimmed lamp, …"
 };
 
+/// A slow rate at whose pace noise comes and goes: a lead, whether tones tell of it or not.
+struct PulsedRate {
+    std::string rate;              ///< full name
+    double hz = 0.0, hz_sd = 0.0;  ///< the pace, the sound card's clock included
+    int lines = 0;                 ///< multiples of it that agree
+    double odds = 1.0;             ///< what it multiplies the rate's odds by
+};
+
 enum class Verdict { named, unknown, quiet };
 
 /// The answer. `explained_by[id]` holds, for a tone, explanations of 0.01 or more, the likeliest first;
@@ -85,6 +93,7 @@ struct Findings {
     std::vector<Suspect> suspects;  ///< every rate at 0.01 or more, the likeliest first
     std::map<int, std::vector<Explanation>> explained_by;
     std::vector<FoundComb> combs;  ///< of suspects
+    std::vector<PulsedRate> pulses;
     Verdict verdict = Verdict::quiet;
     std::vector<Rival> rivals;             ///< the likeliest first
     std::vector<std::string> states_left;  ///< of the sheet, not recorded; first those in which the first suspect rests

@@ -55,6 +55,11 @@ std::string other_rates(const match::Findings& findings, std::size_t cases) {
 std::vector<std::string> others_of(const match::Findings& findings, const std::vector<SuspectCase>& cases) {
     std::vector<std::string> others;
     if (const std::string rates = other_rates(findings, cases.size()); !rates.empty()) others.push_back(rates);
+    for (const match::PulsedRate& pulsed : findings.pulses)
+        if (std::none_of(findings.suspects.begin(), findings.suspects.end(), [&](const match::Suspect& suspect) {
+                return suspect.rate == pulsed.rate && suspect.probability >= told_from;
+            }))
+            others.push_back(pulse_words(pulsed) + "; no tone tells of it");
     double told = 0.0;
     for (const match::Rival& rival : findings.rivals) {
         if (rival.probability < least_rival) continue;

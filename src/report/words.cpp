@@ -65,6 +65,11 @@ std::string comb_words(const match::FoundComb& comb) {
     return text;
 }
 
+std::string pulse_words(const match::PulsedRate& pulsed) {
+    return "the noise from 2 to 10 kHz comes and goes " + base::with_uncertainty(pulsed.hz, pulsed.hz_sd) +
+           " times a second, as " + base::printable(pulsed.rate) + " does";
+}
+
 std::string where_heard(const match::Findings& findings, const tones::UnitTone& tone) {
     if (findings.unit.takes.size() < 2) return {};
     std::string heard, silent;

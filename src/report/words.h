@@ -39,6 +39,8 @@ std::string answer_line(const match::Findings& findings);
 
 /// "40 multiples of ranger.frame from 120 Hz to 4800 Hz, each some 8 dB under what is found alone".
 std::string comb_words(const match::FoundComb& comb);
+/// "the noise from 2 to 10 kHz comes and goes 31.250 ± 0.003 times a second, as screen.refresh does".
+std::string pulse_words(const match::PulsedRate& pulsed);
 /// The tones that a list shows one by one: without those that count only together.
 std::vector<const tones::UnitTone*> without_combs(std::vector<const tones::UnitTone*> tones);
 

@@ -15,6 +15,7 @@
 #include "tones/detect/quiet_moments.h"
 #include "tones/detect/steady.h"
 #include "tones/join/sound_mark.h"
+#include "tones/judge/pulses.h"
 #include "tones/judge/rejections.h"
 
 namespace tattletone::tones {
@@ -235,6 +236,7 @@ SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate
     const SegmentSpectrum spectrum(samples, sample_rate_hz);
     SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate, limits);
     if (whole) {
+        segment.pulses = pulse_lines(spectrum, segment.usable);
         segment.fine =
             std::make_shared<FineSpectrum>(fine_spectrum(spectrum, steady.floor, segment.usable, steady.fits));
         segment.faint = faint_lines(spectrum, steady.floor, segment.usable, steady.threshold, steady.fits,

@@ -25,6 +25,7 @@ struct Segment {
     std::vector<Tone> tones;  ///< ascending in hz; steady ones without the ratios of ECMA-418-1
     std::vector<FaintLine> faint;
     std::shared_ptr<const FineSpectrum> fine;
+    std::vector<PulseLine> pulses;
     std::vector<FloorPoint> floor;
     std::vector<double> density;  ///< mean density by bin of `bin_hz`
     double bin_hz = 0.0;

@@ -69,6 +69,11 @@ struct Band {
     double low_hz = 0.0, high_hz = 0.0;
 };
 
+/// A pace at which noise comes and goes (judge/pulses.h).
+struct PulseLine {
+    double hz = 0.0, hz_sd = 0.0;
+};
+
 struct SoundMark;
 
 /// Everything that one recording holds.
@@ -81,6 +86,7 @@ struct Tones {
     std::vector<Tone> tones;                   ///< ascending in hz
     std::vector<FaintLine> faint;              ///< ascending in hz; only of recordings that are one segment
     std::shared_ptr<const FineSpectrum> fine;  ///< only of recordings that are one segment, and not stored
+    std::vector<PulseLine> pulses;             ///< only of recordings that are one segment, and not stored
     std::vector<FloorPoint> floor;
     std::vector<std::string> notices;
     std::shared_ptr<const SoundMark> mark = {};  ///< tells the sound again (join/sound_mark.h); of noise too

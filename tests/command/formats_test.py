@@ -123,6 +123,7 @@ class Runs:
         self.take("examine", "clear.flac", "--board", two)
         self.take("next", "clear.flac", *board, "--trace", "rail.csv")
         self.take("examine", self.faint_comb(), *board)
+        self.pulses()
         self.toggled(board)
         self.logbook(board)
 
@@ -134,11 +135,23 @@ class Runs:
         lines = [(2 * math.pi * 1000 * k / rate, draw.uniform(0, 6.28)) for k in range(1, 8)]
         samples = [draw.gauss(0, rms) + amplitude * sum(math.cos(step * i + phase) for step, phase in lines)
                    for i in range(rate * seconds)]
-        path = self.folder / "comb.wav"
+        return self.sound_file("comb.wav", rate, samples)
+
+    def sound_file(self, name, rate, samples):
+        path = self.folder / name
         with wave.open(str(path), "wb") as out:
             out.setnchannels(1), out.setsampwidth(2), out.setframerate(rate)
             out.writeframes(struct.pack(f"<{len(samples)}h", *(round(32767 * sample) for sample in samples)))
         return path
+
+    def pulses(self):
+        """Noise that is louder for a third of each turn of a declared rate."""
+        rate, draw = 16000, random.Random(5)
+        samples = [draw.gauss(0, 0.01 if at * 31.25 / rate % 1 > 0.33 else 0.03) for at in range(rate * 6)]
+        sheet = self.folder / "slow.toml"
+        sheet.write_text('[board]\nname = "Slow"\n[[part]]\nid = "screen"\n[[part.rate]]\nid = "refresh"\n'
+                         'hz = 31.25\ntolerance_ppm = 100\n')
+        self.take("examine", self.sound_file("pulses.wav", rate, samples), "--board", sheet)
 
     def toggled(self, board):
         plan, take = self.folder / "plan.csv", self.folder / "toggled.wav"

@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "report/next_steps.h"
 #include "report/sample_findings.h"
 #include "report/text/next.h"
 #include "report/text/text.h"
@@ -102,4 +103,20 @@ TEST_CASE("the sound card's error is told with what it is from") {
     CHECK(card_words(findings) ==
           "The sound card reads frequencies 37.2 ± 8.0 ppm high, from screen.line; this narrows the windows of all "
           "rates.");
+}
+
+TEST_CASE("what stays although its part was off asks first whether the part stopped") {
+    Findings findings = sample::unknown(true);
+    findings.rivals = {{RivalKind::twin, 0.9, 9600.0, 0.01, 9600.0, 9600.0, {1}, "ranger.frame", "another part"}};
+    const auto asks = [&] {
+        const auto steps = next_steps(findings);
+        return std::any_of(steps.begin(), steps.end(), [](const NextStep& step) {
+            return step.todo.starts_with("See whether ranger really stops") && step.option == "--off ranger:FILE";
+        });
+    };
+    CHECK(!asks());  // nothing was switched off
+    findings.unit.takes[0].changes = {{"ranger", 0.0}};
+    CHECK(asks());
+    findings.rivals[0].probability = 0.4;
+    CHECK(!asks());
 }

@@ -231,22 +231,6 @@ TEST_CASE("hum alone is told as the mains'") {
     CHECK(answer_sentence(findings) == "No tone of the board was found; 2 tones are from elsewhere or unsure.");
 }
 
-TEST_CASE("what stays although its part was off asks first whether the part stopped") {
-    Findings findings = sample::unknown(true);
-    findings.rivals = {{RivalKind::twin, 0.9, 9600.0, 0.01, 9600.0, 9600.0, {1}, "ranger.frame", "another part"}};
-    const auto asks = [&] {
-        const auto steps = next_steps(findings);
-        return std::any_of(steps.begin(), steps.end(), [](const NextStep& step) {
-            return step.todo.starts_with("See whether ranger really stops") && step.option == "--off ranger:FILE";
-        });
-    };
-    CHECK(!asks());  // nothing was switched off
-    findings.unit.takes[0].changes = {{"ranger", 0.0}};
-    CHECK(asks());
-    findings.rivals[0].probability = 0.4;
-    CHECK(!asks());
-}
-
 TEST_CASE("what a person hears best comes first, and what nobody hears is told") {
     Findings findings = sample::unknown(true);
     // Equal levels: 3 kHz is heard best (ISO 389-7), 17.6 kHz hardly, though it stands out of its noise most.

@@ -143,6 +143,16 @@ void write_comb(base::JsonWriter& json, const FoundComb& comb) {
     json.close('}');
 }
 
+void write_pulse(base::JsonWriter& json, const PulsedRate& pulsed) {
+    json.open('{');
+    json.key("rate").text(pulsed.rate);
+    json.key("hz").real(pulsed.hz, hz_decimals(pulsed.hz_sd));
+    json.key("hz_sd").real(pulsed.hz_sd, std::min(base::decimals_for(pulsed.hz_sd) + 2, 9));
+    json.key("lines").integer(pulsed.lines);
+    json.key("odds").real(pulsed.odds, 1);
+    json.close('}');
+}
+
 void write_suspect(base::JsonWriter& json, const Suspect& suspect) {
     json.open('{');
     json.key("rate").text(suspect.rate);
@@ -231,6 +241,8 @@ std::string findings_json(const Findings& findings, const base::JsonParts& parts
     }
     json.key("combs").open('[');
     for (const FoundComb& comb : findings.combs) write_comb(json, comb);
+    json.close(']').key("pulses").open('[');
+    for (const PulsedRate& pulsed : findings.pulses) write_pulse(json, pulsed);
     json.close(']').key("notices").texts(findings.notices);
     write_outcomes_and_next(json, findings);
     json.parts(parts).close('}');

@@ -178,6 +178,7 @@ class FindingsReader {
     void suspect(const Json& json);
     void rival(const Json& json, const std::string& where);
     void comb(const Json& json);
+    void pulse(const Json& json);
     void experiment(const Json& json, const std::string& where);
 
     Findings findings_;
@@ -319,6 +320,16 @@ void FindingsReader::comb(const Json& json) {
     findings_.combs.push_back(std::move(comb));
 }
 
+void FindingsReader::pulse(const Json& json) {
+    PulsedRate pulsed;
+    pulsed.rate = text_at(json, "rate");
+    pulsed.hz = hz_at(json, "hz");
+    pulsed.hz_sd = sd_that_keeps({pulsed.hz}, hz_at(json, "hz_sd"), hz_decimals);
+    pulsed.lines = integer_in(value_at(json, "lines"), highest_plausible_order);
+    pulsed.odds = bounded(real_at(json, "odds"), 1.0, 1e6, 1.0);
+    findings_.pulses.push_back(std::move(pulsed));
+}
+
 void FindingsReader::experiment(const Json& json, const std::string& where) {
     if (value_at(json, "trial").is_null()) return;
     Experiment read;
@@ -352,7 +363,8 @@ Result<Findings> FindingsReader::read(const Json& json) {
     each_object(value_at(json, "rivals"), "rivals", [&](const Json& entry, const auto& here) { rival(entry, here); });
     findings_.undeclared_probability = probability_at(json, "undeclared_probability");
     findings_.states_left = texts(value_at(json, "states_left"));
-    each_object(value_at(json, "combs"), {}, [&](const Json& entry, const auto&) { comb(entry); });  // older: none
+    each_object(value_at(json, "combs"), {}, [&](const Json& entry, const auto&) { comb(entry); });    // older: none
+    each_object(value_at(json, "pulses"), {}, [&](const Json& entry, const auto&) { pulse(entry); });  // the same
     findings_.verdict = word_at(json, "verdict", verdict_words, Verdict::unknown, {});
     if (const Json& card = value_at(json, "sound_card"); card.is_object()) {
         const auto error_ppm = [&](const char* key) { return bounded(real_at(card, key), -1e6, 1e6, 0.0); };

@@ -27,6 +27,8 @@ struct CaseEvidence {
     /// What this bench has learned, by full name of a rate: its prior odds to sing are multiplied by
     /// this, within `opinion_factor_limit` (match/model/parameters.h).
     std::map<std::string, double> prior_odds_factor;
+    /// By full name of a rate: at its pace noise comes and goes (match/declared_pulses.h).
+    std::map<std::string, double> pulse_odds;
     /// By full name of a rate (match/trace_match.h).
     std::map<std::string, RateSeen> seen_in_trace;
     std::vector<TriedTone> trial;

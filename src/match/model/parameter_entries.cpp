@@ -222,6 +222,9 @@ constexpr ParameterEntry entries[] = {
     HELD(swing_far_near_share, 0.3,
          "assumed: three neighbours in ten stand within a hand's breadth of the microphone, or where little "
          "reverberates"),
+    HELD(pulse_share, 0.3, "assumed: three in ten slow rates make noise come and go"),
+    HELD(pulse_stray, 0.01, "assumed: rooms have round paces of their own: clocks, fans, music"),
+    HELD(pulse_odds_limit, 25.0, "assumed: as trial_line_odds"),
     HELD(misread_usual, 0.001,
          "assumed: one file in five hundred was saved by a tool that took one rate for the other"),
     HELD(misread_other, 0.0001, "assumed: other pairs are rarer"),

@@ -197,7 +197,10 @@ struct MatchParameters {
     double swing_held_db = 0.0, swing_held_spread = 0.0;  ///< the same where a hand, a load or a gain control moves it
     double swing_held_share = 0.0;
     double swing_far_db = 0.0, swing_far_spread = 0.0;  ///< across a room
-    double swing_far_near_share = 0.0;                  ///< of the room's, what stands as near as the board
+    /// of rates that sing slowly those whose noise shows it, of rooms those with such a pace by chance, and the most
+    /// that it is worth; MODEL.md 27
+    double pulse_share = 0.0, pulse_stray = 0.0, pulse_odds_limit = 0.0;
+    double swing_far_near_share = 0.0;  ///< of the room's, what stands as near as the board
 
     // A header that says another sample rate than the samples have (match/misread.h).
     double misread_usual = 0.0;  ///< 48 kHz for 44.1 kHz, or the reverse

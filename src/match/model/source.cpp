@@ -140,6 +140,8 @@ Source declared(const Observations& observations, int index) {
     }
     source.prior = deviation_prior_of(rate, p, evidence);
     source.steady_share = p.crystal_steady;
+    if (const auto pulsed = evidence.pulse_odds.find(rate.full_name); pulsed != evidence.pulse_odds.end())
+        source.log_prior_odds += std::log(pulsed->second);
     if (std::find(evidence.trial_heard.begin(), evidence.trial_heard.end(), rate.full_name) !=
         evidence.trial_heard.end())
         source.log_prior_odds += std::log(p.trial_line_odds);

@@ -42,6 +42,7 @@ void Joiner::add(Segment segment, double begin_seconds) {
     const double seconds = segment.seconds;
     faint_ = segments_ == 0 ? std::move(segment.faint) : std::vector<FaintLine>{};
     fine_ = segments_ == 0 ? std::move(segment.fine) : nullptr;
+    pulses_ = segments_ == 0 ? std::move(segment.pulses) : std::vector<PulseLine>{};
     if (segments_ == 0) {
         usable_ = segment.usable;
         bin_hz_ = segment.bin_hz;
@@ -169,6 +170,7 @@ Tones Joiner::finish() {
     std::sort(result.tones.begin(), result.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
     mark_mains(result.tones, limits_);
     result.fine = std::move(fine_);
+    result.pulses = std::move(pulses_);
     result.faint = std::move(faint_);
     std::erase_if(result.faint, [&](const FaintLine& line) { return unworthy(line, result.tones, limits_); });
     reject_mains_sidebands(result.tones, limits_);

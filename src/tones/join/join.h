@@ -47,6 +47,7 @@ class Joiner {
     std::vector<FloorPoint> floor_;
     std::vector<FaintLine> faint_;              ///< of the first segment, while it is the only one
     std::shared_ptr<const FineSpectrum> fine_;  ///< the same
+    std::vector<PulseLine> pulses_;             ///< the same
     SoundMark mark_;
     std::vector<float> noise_db_;
     double noise_hop_seconds_ = 0.0;

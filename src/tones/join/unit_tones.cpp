@@ -180,6 +180,14 @@ bool in_room(const FaintLine& line, const Tones& room, const RejectionLimits& li
            std::any_of(room.faint.begin(), room.faint.end(), meets);
 }
 
+bool in_room(const PulseLine& pulse, const Tones& room, const RejectionLimits& limits) {
+    constexpr double pulse_moves_share = 1e-3;
+    return std::any_of(room.pulses.begin(), room.pulses.end(), [&](const PulseLine& other) {
+        return std::abs(other.hz - pulse.hz) <
+               limits.room_sds * std::hypot(other.hz_sd, pulse.hz_sd) + pulse_moves_share * pulse.hz;
+    });
+}
+
 bool before(const Tone& a, const Tone& b) {
     return std::tie(a.hz, a.level_dbfs, a.hz_sd) < std::tie(b.hz, b.level_dbfs, b.hz_sd);
 }
@@ -216,8 +224,10 @@ UnitTones unite(std::vector<Take> takes, const Tones* room, std::vector<Take> fa
 UnitTones unite(std::vector<Take> takes, const Tones* room, std::vector<Take> far, const RejectionLimits& limits) {
     UnitTones unit;
     if (room)
-        for (Take& take : takes)
+        for (Take& take : takes) {
             std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room, limits); });
+            std::erase_if(take.found.pulses, [&](const PulseLine& pulse) { return in_room(pulse, *room, limits); });
+        }
     for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found, limits);
     number_by_hz(unit.tones);
     if (room) unit.room_lines = mark_room(unit.tones, *room, limits);
