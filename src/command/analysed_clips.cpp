@@ -67,18 +67,11 @@ void tell_notices(const std::string& room, const tones::Tones& found) {
     for (const std::string& notice : found.notices) tell_note("tattletone: " + room + ": " + notice);
 }
 
-bool same_changes(const std::vector<tones::Change>& a, const std::vector<tones::Change>& b) {
-    return a.size() == b.size() && std::all_of(a.begin(), a.end(), [&](const tones::Change& change) {
-               return std::any_of(b.begin(), b.end(), [&](const tones::Change& other) {
-                   return other.what == change.what && other.hz == change.hz;
-               });
-           });
-}
-
 /// What was said of one is true of the other; false where they contradict each other.
 bool joins_words(tones::Take& kept, const tones::Take& copy) {
     const auto fits = [](const auto& a, const auto& b) { return a.empty() || b.empty() || a == b; };
-    const bool changes_fit = kept.changes.empty() || copy.changes.empty() || same_changes(kept.changes, copy.changes);
+    const bool changes_fit =
+        kept.changes.empty() || copy.changes.empty() || tones::same_settings(kept.changes, copy.changes);
     if (!fits(kept.state, copy.state) || !fits(kept.spot, copy.spot) || !changes_fit) return false;
     if (kept.state.empty()) kept.state = copy.state;
     if (kept.spot.empty()) kept.spot = copy.spot;

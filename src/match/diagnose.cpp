@@ -21,6 +21,7 @@
 #include "match/search/bounds.h"
 #include "match/search/joint_posterior.h"
 #include "match/search/weigh_unit.h"
+#include "match/set_rates.h"
 
 namespace tattletone::match {
 namespace {
@@ -351,6 +352,7 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
 
     Observations observations = observe(sheet, findings.unit, parameters, evidence, search);
     attach(observations, combs);
+    measure_set_rates(observations);
     const auto board_tones = std::count_if(observations.tones.begin(), observations.tones.end(),
                                            [](const ObservedTone& tone) { return tone.of_board; });
     if (sheet)

@@ -102,6 +102,8 @@ class Reasoning {
         std::vector<std::string> words;
         for (const LineMatch& line_match : sorted)
             words.push_back(harmonics ? ordinal(line_match.order) : words_of(line_match));
+        // Of a rate that was set to another value the same line stands in both places.
+        words.erase(std::unique(words.begin(), words.end()), words.end());
         return joined(words) + (harmonics ? " harmonic" : "");
     }
 

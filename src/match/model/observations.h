@@ -65,11 +65,25 @@ struct ObservedTone {
 };
 
 /// The board and the recorder as they were in some of the takes.
+/// How well is known what a rate was set to: by its lines, of which one has found where they are.
+struct SetRate {
+    double sd = 0.0;  ///< relative
+    int anchor = 0;   ///< order of that one; 0: not measured
+};
+
 struct Setting {
-    board::BoardSheet sheet;  ///< with the rates' values of then
-    std::vector<char> off;    ///< by rate
+    board::BoardSheet sheet;   ///< with the rates' values of then
+    std::vector<SetRate> set;  ///< by rate; empty: none is measured
+    std::vector<char> off;     ///< by rate
     double sample_rate_hz = 0.0;
     TakeSet takes;
+
+    /// Of the line of that order (0: no harmonic), relative.
+    double set_sd(int rate, int order, const MatchParameters& p) const {
+        if (set.empty()) return p.setting_sd;
+        const SetRate& own = set[static_cast<std::size_t>(rate)];
+        return own.anchor == 0 || own.anchor == order ? p.setting_sd : own.sd;
+    }
 };
 
 /// A grid that may be there: by what a take tells of it, or as it should be.

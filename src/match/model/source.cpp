@@ -46,9 +46,13 @@ ExpectedLine line_of(const Observations& observations, const Setting& setting, c
             line.beat_sd = std::abs(other / own) * partner_sd;
         else
             line.extra_sd_hz = std::abs(other) * std::hypot(partner_sd, 1e-6 * p.card_sd_ppm);
-        if (is_changed(emitted.other)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, p.setting_sd * other);
+        if (is_changed(emitted.other))
+            line.extra_sd_hz = std::hypot(line.extra_sd_hz, setting.set_sd(emitted.other, 0, p) * other);
     }
-    if (is_changed(emitted.rate)) line.extra_sd_hz = std::hypot(line.extra_sd_hz, p.setting_sd * own);
+    if (is_changed(emitted.rate))
+        line.extra_sd_hz = std::hypot(
+            line.extra_sd_hz,
+            setting.set_sd(emitted.rate, emitted.kind == board::LineKind::harmonic ? emitted.order : 0, p) * own);
     const double sum = own + other;
     double sign = sum < 0.0 ? -1.0 : 1.0;
     line.at_zero_hz = std::abs(sum);

@@ -13,7 +13,17 @@ bool moves(const Tone& tone) {
     return !tone.steady || std::abs(tone.drift_hz) > 3.0 * tone.drift_hz_sd;
 }
 
+/// As much as an oscillator without a crystal drifts while boards warm up (common practice).
+constexpr double drifts_share = 0.003;
+
 }  // namespace
+
+bool may_have_moved(const std::vector<MovedPair>& pairs, const std::vector<const Tone*>& first,
+                    const std::vector<const Tone*>& second) {
+    return std::any_of(pairs.begin(), pairs.end(), [&](const MovedPair& pair) {
+        return std::abs(pair.by) < drifts_share || moves(*first[pair.first]) || moves(*second[pair.second]);
+    });
+}
 
 double worth_of(const std::vector<MovedPair>& pairs, const std::vector<const Tone*>& first,
                 const std::vector<const Tone*>& second) {

@@ -26,4 +26,9 @@ std::vector<MovedPair> moved_alike(const std::vector<const Tone*>& first, const 
 double worth_of(const std::vector<MovedPair>& pairs, const std::vector<const Tone*>& first,
                 const std::vector<const Tone*>& second);
 
+/// Whether any of these lines is seen to move, or all moved by so little that they may have drifted meanwhile. Steady
+/// lines farther apart are two sources, or one that was set to another rate.
+bool may_have_moved(const std::vector<MovedPair>& pairs, const std::vector<const Tone*>& first,
+                    const std::vector<const Tone*>& second);
+
 }  // namespace tattletone::tones

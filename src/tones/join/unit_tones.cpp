@@ -40,7 +40,9 @@ void merge_origin(Tone& tone, const Tone& other) {
     tone.rejection = other.rejection;
 }
 
-void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const RejectionLimits& limits) {
+/// `moves_on`: what is not said to have been set may have moved on since another take.
+void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, bool moves_on,
+              const RejectionLimits& limits) {
     std::vector<const Tone*> known, fresh;
     for (const UnitTone& tone : tones) known.push_back(&tone.tone);
     for (const Tone& tone : found.tones) fresh.push_back(&tone);
@@ -72,9 +74,9 @@ void add_take(std::vector<UnitTone>& tones, int index, const Tones& found, const
     for (std::size_t i = 0; i < known.size(); ++i) met[i] = met[i] || known[i]->origin == Origin::mains;
     std::vector<char> mains_or_joined = joined;
     for (std::size_t i = 0; i < fresh.size(); ++i) mains_or_joined[i] = joined[i] || fresh[i]->origin == Origin::mains;
-    for (;;) {
+    while (moves_on) {
         const std::vector<MovedPair> alike = moved_alike(known, met, fresh, mains_or_joined, takes_moved_share, limits);
-        if (worth_of(alike, known, fresh) < takes_moved_worth) break;
+        if (worth_of(alike, known, fresh) < takes_moved_worth || !may_have_moved(alike, known, fresh)) break;
         for (const MovedPair& pair : alike) {
             met[pair.first] = joined[pair.second] = mains_or_joined[pair.second] = 1;
             UnitTone& unit_tone = tones[pair.first];
@@ -210,6 +212,14 @@ std::vector<std::size_t> joining_order(const std::vector<Take>& takes) {
 
 }  // namespace
 
+bool same_settings(const std::vector<Change>& a, const std::vector<Change>& b) {
+    return a.size() == b.size() && std::all_of(a.begin(), a.end(), [&](const Change& change) {
+               return std::any_of(b.begin(), b.end(), [&](const Change& other) {
+                   return other.what == change.what && other.hz == change.hz;
+               });
+           });
+}
+
 void number_by_hz(std::vector<UnitTone>& tones) {
     std::stable_sort(tones.begin(), tones.end(),
                      [](const UnitTone& a, const UnitTone& b) { return a.tone.hz < b.tone.hz; });
@@ -228,7 +238,10 @@ UnitTones unite(std::vector<Take> takes, const Tones* room, std::vector<Take> fa
             std::erase_if(take.found.faint, [&](const FaintLine& line) { return in_room(line, *room, limits); });
             std::erase_if(take.found.pulses, [&](const PulseLine& pulse) { return in_room(pulse, *room, limits); });
         }
-    for (const std::size_t i : joining_order(takes)) add_take(unit.tones, static_cast<int>(i), takes[i].found, limits);
+    const bool set_alike = std::all_of(takes.begin(), takes.end(),
+                                       [&](const Take& take) { return same_settings(take.changes, takes[0].changes); });
+    for (const std::size_t i : joining_order(takes))
+        add_take(unit.tones, static_cast<int>(i), takes[i].found, set_alike, limits);
     number_by_hz(unit.tones);
     if (room) unit.room_lines = mark_room(unit.tones, *room, limits);
     unit.room_given = room != nullptr;

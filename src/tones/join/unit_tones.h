@@ -69,6 +69,9 @@ struct UnitTones {
     std::vector<Take> far;             ///< made from 60 cm; no takes, and nothing that is missing there counts as such
 };
 
+/// Whether two takes were made with the same parts off and the same rates set.
+bool same_settings(const std::vector<Change>& a, const std::vector<Change>& b);
+
 /// Puts them in order of frequency and gives them the ids 1, 2, …
 void number_by_hz(std::vector<UnitTone>& tones);
 
