@@ -93,6 +93,11 @@ bool every_take_says(const match::Findings& findings, std::string_view beginning
            });
 }
 
+bool tells_nothing(const match::Findings& findings) {
+    return findings.unit.tones.empty() &&
+           (every_take_says(findings, "silence:") || every_take_says(findings, "too short:"));
+}
+
 std::vector<NextStep> next_steps(const match::Findings& findings) {
     if (findings.unit.tones.empty() && every_take_says(findings, "silence:"))
         return {

@@ -25,4 +25,7 @@ std::string next_step(const match::Findings& findings);
 /// was found' would be no answer.
 bool every_take_says(const match::Findings& findings, std::string_view beginning);
 
+/// Silence or too short, all of it: no unit may pass by that.
+bool tells_nothing(const match::Findings& findings);
+
 }  // namespace tattletone::report

@@ -185,6 +185,10 @@ std::optional<int> Options::parse(const Arguments& arguments) {
         const std::string text = mismatch.what();
         const std::string option = text.substr(0, text.find_first_of(": "));
         if (!option.starts_with('-')) return wrong_usage("--" + option, "it takes no value", "");
+        const auto given = std::count_if(arguments.begin(), arguments.end(), [&](const std::string& word) {
+            return word == option || word.starts_with(option + "=");
+        });
+        if (given > 1) return wrong_usage(option, "it is given more than once", "Keep one of them");
         return wrong_usage(option, "something is missing behind it", "");
     } catch (const CLI::RequiredError& missing) {
         const std::string text = missing.what();

@@ -27,7 +27,8 @@ int add_complaint(const Arguments& arguments) {
     std::string clip, serial, board, keep = "yes", logbook_file;
     Intake intake;
     Options options("complaint add", "Examines a tester's clip, sorts the complaint and drafts the reply.",
-                    "  tattletone complaint add whine.m4a --text \"it sings when dark\" --board heron.toml");
+                    "  tattletone complaint add whine.m4a --text \"it sings when dark\" \\\n"
+                    "      --board heron.toml");
     options.app.add_option("CLIP", clip, "what the tester sent")->required()->type_name("");
     options.app.add_option("--text", intake.text, "what the tester wrote")->type_name("TEXT");
     options.app.add_option("--unit", serial, "the tester's unit")->type_name("SERIAL");

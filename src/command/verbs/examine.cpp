@@ -13,6 +13,7 @@
 #include "report/failing.h"
 #include "report/html/page.h"
 #include "report/mechanism_words.h"
+#include "report/next_steps.h"
 #include "report/text/text.h"
 #include "report/toggle_report.h"
 #include "report/trace_report.h"
@@ -162,6 +163,12 @@ int run_examine(const Arguments& arguments) {
         if (!log_examination(*bench, wanted.log, findings, json, kept)) return exit_failed;
     }
     if (!wanted.fail_if_heard) return exit_done;
+    if (report::tells_nothing(findings)) {
+        tell_note(
+            "Neither passed nor failed: the recording holds nothing that could tell. Is the microphone muted, or "
+            "the recording too short?");
+        return exit_cannot_tell;
+    }
     const report::UnitVerdict verdict = report::unit_verdict(findings);
     if (!verdict.doubted.empty()) tell_note(verdict.doubted);
     return verdict.fails ? exit_heard : exit_done;

@@ -8,7 +8,7 @@
 namespace tattletone::command {
 
 /// What the program tells the shell. `heard` only where the user asked for it (--fail-if-heard).
-enum ExitStatus : int { exit_done = 0, exit_failed = 1, exit_usage = 2, exit_heard = 3 };
+enum ExitStatus : int { exit_done = 0, exit_failed = 1, exit_usage = 2, exit_heard = 3, exit_cannot_tell = 4 };
 
 /// What stands behind the verb on the command line, as UTF-8.
 using Arguments = std::vector<std::string>;

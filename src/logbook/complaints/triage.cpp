@@ -120,10 +120,12 @@ SortedComplaint sort_complaint(const match::Findings& findings, const std::vecto
         }
     } else if (findings.verdict == match::Verdict::unknown) {
         sorted.kind = ComplaintKind::undeclared_tone;
-        text +=
-            "There is a tone in it that may well be the board's, and it fits nothing that we know to run "
-            "there at such a rate. We are looking into it.\n\n" +
-            std::string(what_to_ask);
+        text += findings.board.empty()
+                    ? "There is a tone in it that may be the board's. We have not compared it yet with "
+                      "what runs there, and are looking into it.\n\n"
+                    : "There is a tone in it that may well be the board's, and it fits nothing that we "
+                      "know to run there at such a rate. We are looking into it.\n\n";
+        text += what_to_ask;
     } else if ((elsewhere > 0 || facts.like_speech) && !tells_little) {
         sorted.kind = ComplaintKind::not_the_board;
         sorted.speech_only = facts.like_speech;
