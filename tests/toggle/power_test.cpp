@@ -40,7 +40,6 @@ double share_proven(const toggle::Plan& plan, double tone_to_noise_db, double of
         tones::Take take;
         take.found = tones::find_tones(recording);
         toggle::TrialOptions options;
-        options.enough_better = 2;
         const auto trial =
             toggle::try_plan(plan, &board, recording, tones::unite({take}, nullptr), take.found, options);
         proven += trial && trial->parts[0].p <= toggle::proven_p;

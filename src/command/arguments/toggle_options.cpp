@@ -7,12 +7,6 @@
 #include "sound/clip/memory_guard.h"
 
 namespace tattletone::command {
-namespace {
-
-constexpr double longest_toggled_seconds = 1800.0, most_toggled_samples = 4e7;
-
-}  // namespace
-
 void declare_toggle(Options& options, ToggleOptions& chosen) {
     options.app
         .add_option("--toggle", chosen.plan, "the plan by which parts were switched meanwhile ('tattletone toggle')")
@@ -75,10 +69,9 @@ std::optional<match::TrialJoin> try_toggled(const ToggledTake& take, const board
     const auto of_take = std::find_if(unit.takes.begin(), unit.takes.end(),
                                       [&](const tones::Take& one) { return one.path == take.path; });
     if (of_take == unit.takes.end()) return {};
-    const double samples = of_take->found.seconds * of_take->found.sample_rate_hz;
-    if (of_take->found.seconds > longest_toggled_seconds || samples > most_toggled_samples) {
-        tell({take.path, "it is too long to be compared with a toggle plan",
-              "Give a recording of the plan alone, 30 minutes at most"});
+    const tones::Tones& found = of_take->found;
+    if (const auto error = toggle::too_long_to_try(take.path, found.seconds, found.sample_rate_hz)) {
+        tell(*error);
         return {};
     }
     auto trial = sound::with_memory_for(take.path, [&]() -> Result<toggle::Trial> {

@@ -5,10 +5,12 @@
 #include <cmath>
 #include <utility>
 
+#include "base/wide_loops.h"
+
 namespace tattletone::toggle {
 namespace {
 
-// In standard deviations of a random column's agreement with another, 1/√steps.
+// In standard deviations, √steps, of the number of equal steps less unequal ones of a random column and another.
 constexpr double most_alike_itself = 3.2, most_alike_shifted = 3.6, most_alike_now = 2.0;
 
 std::size_t below(Generator& generator, std::size_t count) {
@@ -18,18 +20,49 @@ std::size_t below(Generator& generator, std::size_t count) {
     return static_cast<std::size_t>(drawn % values);
 }
 
-std::size_t equal_steps(const std::uint8_t* a, const std::uint8_t* b, std::size_t count) {
-    std::size_t same = 0;
-    for (std::size_t i = 0; i < count; ++i) same += static_cast<std::size_t>(a[i] == b[i]);
-    return same;
+// A bit a step, twice round, so that each shift of the column stands in it in one piece.
+class Bits {
+  public:
+    explicit Bits(const Column& column) : steps_(column.size()), words_(2 * steps_ / bits_a_word + 2, 0) {
+        for (std::size_t i = 0; i < 2 * steps_; ++i)
+            words_[i / bits_a_word] |= std::uint64_t{column[i % steps_]} << i % bits_a_word;
+    }
+    const std::uint64_t* words() const { return words_.data(); }
+
+    static constexpr std::size_t bits_a_word = 64;
+
+  private:
+    std::size_t steps_;
+    std::vector<std::uint64_t> words_;
+};
+
+// Whether at one of the shifts from `first` to `last` equal and unequal steps are more than `most` apart in number.
+TATTLETONE_WIDE_LOOPS
+bool are_alike(const std::uint64_t* a, const std::uint64_t* b, std::size_t steps, std::size_t first, std::size_t last,
+               double most) {
+    constexpr std::size_t bits = Bits::bits_a_word;
+    for (std::size_t shift = first; shift <= last; ++shift) {
+        const std::uint64_t* const from = b + shift / bits;
+        const std::size_t by = shift % bits;
+        std::size_t other = 0;
+        for (std::size_t word = 0; word * bits < steps; ++word) {
+            std::uint64_t shifted = from[word] >> by;
+            if (by > 0) shifted |= from[word + 1] << (bits - by);
+            std::uint64_t differ = shifted ^ a[word];
+            if (steps - word * bits < bits) differ &= (std::uint64_t{1} << (steps - word * bits)) - 1;
+            other += static_cast<std::size_t>(std::popcount(differ));
+        }
+        if (std::abs(2.0 * static_cast<double>(other) - static_cast<double>(steps)) > most) return true;
+    }
+    return false;
 }
 
 }  // namespace
 
 double agreement(const Column& a, const Column& b, std::size_t shift) {
-    const std::size_t steps = a.size(), first = steps - shift % steps;
-    const std::size_t same = equal_steps(a.data(), b.data() + (steps - first), first) +
-                             equal_steps(a.data() + first, b.data(), steps - first);
+    const std::size_t steps = a.size();
+    std::size_t same = 0;
+    for (std::size_t i = 0; i < steps; ++i) same += static_cast<std::size_t>(a[i] == b[(i + shift) % steps]);
     return 2.0 * static_cast<double>(same) / static_cast<double>(steps) - 1.0;
 }
 
@@ -42,22 +75,21 @@ bool acceptable(const Column& column) {
     const auto on = static_cast<std::size_t>(std::count(column.begin(), column.end(), 1));
     if (on < steps / 2 || on > (steps + 1) / 2) return false;
     std::size_t run = 1;
+    const std::size_t longest = longest_run(steps);
     for (std::size_t i = 1; i < 2 * steps; ++i) {
-        run = column[i % steps] == column[(i - 1) % steps] ? run + 1 : 1;
-        if (run > longest_run(steps)) return false;
+        run = column[i < steps ? i : i - steps] == column[i <= steps ? i - 1 : i - 1 - steps] ? run + 1 : 1;
+        if (run > longest) return false;
     }
-    const double limit = most_alike_itself / std::sqrt(static_cast<double>(steps));
-    for (std::size_t shift = 1; shift <= steps / 2; ++shift)
-        if (std::abs(agreement(column, column, shift)) > limit) return false;
-    return true;
+    const Bits bits(column);
+    return !are_alike(bits.words(), bits.words(), steps, 1, steps / 2,
+                      most_alike_itself * std::sqrt(static_cast<double>(steps)));
 }
 
 bool acceptable(const Column& a, const Column& b) {
-    const double sd = 1.0 / std::sqrt(static_cast<double>(a.size()));
-    if (std::abs(agreement(a, b, 0)) > most_alike_now * sd) return false;
-    for (std::size_t shift = 1; shift < a.size(); ++shift)
-        if (std::abs(agreement(a, b, shift)) > most_alike_shifted * sd) return false;
-    return true;
+    const double root = std::sqrt(static_cast<double>(a.size()));
+    const Bits bits_a(a), bits_b(b);
+    return !are_alike(bits_a.words(), bits_b.words(), a.size(), 0, 0, most_alike_now * root) &&
+           !are_alike(bits_a.words(), bits_b.words(), a.size(), 1, a.size() - 1, most_alike_shifted * root);
 }
 
 Column draw_column(Generator& generator, std::size_t steps) {

@@ -1,5 +1,6 @@
 #include "toggle/plan/power.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -9,7 +10,8 @@
 namespace tattletone::toggle {
 namespace {
 
-constexpr double step_noise_weight = 8.0;  // as in windows.cpp
+constexpr double line_amplitude_weight = 4.0;  // as in windows.cpp
+constexpr double phase_kept = 0.95;      // of the amplitude, the phase being told by steps that are in the noise too
 constexpr double line_share = 0.1;       // prior of a line and pace that are not far-fetched (watched.cpp, search.cpp)
 constexpr double normal_90 = 1.2815516;  // standard normal quantile
 constexpr double grid_loss = 0.95;       // of the correlation, by places and paces between those that are tried
@@ -19,19 +21,21 @@ struct Moments {
     double mean = 0.0, square = 0.0;
 };
 
-// Of ln(power + 8 noise) where the line has so many times the noise's power: noise is a complex normal variable.
+// Of a level where the line has so many times the noise's power: of its amplitude, in the phase that the steps around
+// tell, the noise moves a half of its own power (windows.cpp).
 Moments moments_at(double ratio) {
-    constexpr double reach = 4.0, step = 0.125;
+    constexpr double reach = 4.0, step = 0.0625;
+    const double amplitude = phase_kept * std::sqrt(ratio);
     Moments moments;
     double weights = 0.0;
-    for (double a = -reach; a <= reach; a += step)
-        for (double b = -reach; b <= reach; b += step) {
-            const double weight = std::exp(-a * a - b * b);
-            const double value = std::log((std::sqrt(ratio) + a) * (std::sqrt(ratio) + a) + b * b + step_noise_weight);
-            weights += weight;
-            moments.mean += weight * value;
-            moments.square += weight * value * value;
-        }
+    for (double a = -reach; a <= reach; a += step) {
+        const double weight = std::exp(-a * a);
+        const double value =
+            2.0 * std::log(std::max(amplitude + a, -0.75 * line_amplitude_weight) + line_amplitude_weight);
+        weights += weight;
+        moments.mean += weight * value;
+        moments.square += weight * value * value;
+    }
     moments.mean /= weights;
     moments.square /= weights;
     return moments;

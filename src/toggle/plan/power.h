@@ -7,7 +7,7 @@
 namespace tattletone::toggle {
 
 /// What a plan can find: nine times in ten, at p ≤ 0.001 with the search for start and pace and the correction for
-/// parts and lines, of a steady line in even noise.
+/// parts and lines, of a steady line in even noise that keeps its phase from step to step.
 struct Power {
     double hz = 4000.0;          ///< the frequency at which tone-to-noise ratios are meant
     double whole_from_db = 0.0;  ///< a tone that goes away altogether: from this tone-to-noise ratio on

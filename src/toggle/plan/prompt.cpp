@@ -35,6 +35,9 @@ Prompt prompt_at(const Plan& plan, double seconds) {
         const std::string changes = states_at(plan, step, true);
         if (static_cast<std::ptrdiff_t>(step) <= current) {
             prompt.switched += !changes.empty();
+            if (changes.empty()) continue;
+            prompt.changed = changes;
+            prompt.seconds_since = (at - static_cast<double>(step)) * plan.step_seconds;
         } else if (!changes.empty()) {
             prompt.next = changes;
             prompt.seconds_to_next = (static_cast<double>(step) - at) * plan.step_seconds;

@@ -9,6 +9,8 @@ namespace tattletone::toggle {
 /// What a person who switches by hand is told at a moment.
 struct Prompt {
     std::string now;               ///< "lamp ON, ranger OFF": as it should be; empty before the plan begins
+    std::string changed;           ///< "lamp OFF": what changed at the last switching; empty before the plan begins
+    double seconds_since = 0.0;    ///< since that
     std::string next;              ///< "lamp OFF": what changes at the next switching; empty behind the last
     double seconds_to_next = 0.0;  ///< until that
     std::size_t switched = 0;      ///< how many switchings are behind, the first step's own among them

@@ -1,7 +1,9 @@
 #include "toggle/trial/levels.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
+#include <thread>
 
 #include "spectrum/transform.h"
 
@@ -50,6 +52,11 @@ LineLevels::Measured LineLevels::within(double from_seconds, double to_seconds) 
     return measured;
 }
 
+std::complex<double> LineLevels::amplitude(double from_seconds, double to_seconds) const {
+    const double from = from_seconds / step_seconds_, to = to_seconds / step_seconds_;
+    return (at(sums_, to) - at(sums_, from)) / (to - from);
+}
+
 Spectrum::Spectrum(const sound::Recording& recording) {
     std::size_t size = spectrum::fast_size_at_least(recording.samples.size() + recording.samples.size() % 2);
     while (size % 2 != 0) size = spectrum::fast_size_at_least(size + 1);
@@ -91,6 +98,20 @@ std::vector<std::complex<float>> Spectrum::envelope(double low_hz, double high_h
     for (std::complex<float>& value : envelope) value = std::conj(value);
     step_seconds = 1.0 / (bin_hz_ * static_cast<double>(size));
     return envelope;
+}
+
+std::vector<LineLevels> Spectrum::levels_of(const std::vector<WatchedLine>& lines, double window_seconds,
+                                            int threads) const {
+    std::vector<LineLevels> levels(lines.size());
+    std::atomic<std::size_t> next{0};
+    const auto work = [&] {
+        for (std::size_t i = next++; i < lines.size(); i = next++) levels[i] = levels_of(lines[i], window_seconds);
+    };
+    std::vector<std::thread> others;
+    for (int i = 1; i < std::min(threads, static_cast<int>(lines.size())); ++i) others.emplace_back(work);
+    work();
+    for (std::thread& thread : others) thread.join();
+    return levels;
 }
 
 LineLevels Spectrum::levels_of(const WatchedLine& line, double window_seconds) const {

@@ -18,6 +18,10 @@ class LineLevels {
     };
     Measured within(double from_seconds, double to_seconds) const;
     bool is_band() const { return band_; }
+    /// The line's mean complex amplitude within the window, as if turning at the line's frequency: its square is
+    /// Measured::line. Only where `has_phase`, of a narrow line.
+    std::complex<double> amplitude(double from_seconds, double to_seconds) const;
+    bool has_phase() const { return !sums_.empty(); }
 
   private:
     friend class Spectrum;
@@ -32,10 +36,11 @@ class Spectrum {
   public:
     explicit Spectrum(const sound::Recording& recording);
     /// `window_seconds`: the shortest window that will be asked for.
-    LineLevels levels_of(const WatchedLine& line, double window_seconds) const;
+    std::vector<LineLevels> levels_of(const std::vector<WatchedLine>& lines, double window_seconds, int threads) const;
     double peak_between(double low_hz, double high_hz) const;
 
   private:
+    LineLevels levels_of(const WatchedLine& line, double window_seconds) const;
     std::vector<std::complex<float>> envelope(double low_hz, double high_hz, double& step_seconds) const;
     std::vector<std::complex<float>> bins_;
     double bin_hz_ = 0.0;

@@ -13,7 +13,7 @@ namespace {
 constexpr double widest_pace = 0.02;      // an RC-timed processor's (design.md, section 12)
 constexpr double as_planned_share = 0.5;  // prior of a crystal's pace: assumed
 constexpr double most_sum = 32000.0;
-constexpr std::size_t quarters = 4;
+constexpr std::size_t quarters = 4, places_together = 64;
 
 // Within ±2 %, so near each other that the outermost pieces move by a quarter of a step.
 std::vector<double> paces_of(double windows) {
@@ -98,7 +98,7 @@ void ColumnSearch::compare(const std::vector<std::int16_t>& table, const Column&
                            std::vector<std::int16_t>& sums, Largest& largest) const {
     // What the column says of four steps from each on.
     const std::size_t length = pieces_ * piece_steps;
-    std::vector<std::uint8_t> nibbles(steps_ + length);
+    std::vector<std::uint8_t> nibbles(2 * steps_ + piece_steps);
     for (std::size_t i = 0; i < nibbles.size(); ++i) {
         unsigned bits = 0;
         for (std::size_t b = 0; b < 4; ++b) bits |= static_cast<unsigned>(column[(i + b) % steps_]) << b;
@@ -107,17 +107,15 @@ void ColumnSearch::compare(const std::vector<std::int16_t>& table, const Column&
     // Rows by place: place u quarter steps is where the plan began u quarters after the recording (mod the plan), so
     // quarter q and shift s are at q - 4 s. Some rows are there twice, so that no place needs a turn round the end.
     const std::size_t places = quarters * steps_, margin = static_cast<std::size_t>(reach_), rows = places + 2 * margin;
-    sums.resize(pieces_ * rows * lanes_together);
+    sums.resize((pieces_ * rows + places_together) * lanes_together);
+    std::int16_t* const partial = sums.data() + pieces_ * rows * lanes_together;
     for (std::size_t piece = 0; piece < pieces_; ++piece) {
         std::int16_t* const of_piece = sums.data() + piece * rows * lanes_together;
         for (std::size_t quarter = 0; quarter < quarters; ++quarter) {
             const std::int16_t* const from =
                 table.data() + (quarter * length + piece * piece_steps) / 4 * patterns * lanes_together;
-            for (std::size_t shift = 0; shift < steps_; ++shift) {
-                const std::size_t place = (places + quarter - quarters * shift) % places;
-                sum_piece(from, nibbles.data() + (piece * piece_steps + shift) % steps_,
-                          of_piece + (margin + place) * lanes_together);
-            }
+            sum_piece(from, nibbles.data() + piece * piece_steps % steps_, steps_, quarter, places,
+                      of_piece + margin * lanes_together);
         }
         std::copy_n(of_piece + places * lanes_together, margin * lanes_together, of_piece);
         std::copy_n(of_piece + margin * lanes_together, margin * lanes_together,
@@ -125,9 +123,12 @@ void ColumnSearch::compare(const std::vector<std::int16_t>& table, const Column&
     }
     std::fill_n(largest.as_planned, lanes_together, std::int16_t{0});
     std::fill_n(largest.otherwise, lanes_together, std::int16_t{0});
-    for (std::size_t pace = 0; pace < paces_.size(); ++pace)
-        largest_of_pieces(sums.data(), pieces_, rows, margin, places, moved_[pace].data(),
-                          pace == 0 ? largest.as_planned : largest.otherwise);
+    // A stretch of places at all paces before the next one: what is read again stays near the processor.
+    for (std::size_t from = 0; from < places; from += places_together)
+        for (std::size_t pace = 0; pace < paces_.size(); ++pace)
+            largest_of_pieces(sums.data() + from * lanes_together, pieces_, rows, margin,
+                              std::min(places_together, places - from), moved_[pace].data(), partial,
+                              pace == 0 ? largest.as_planned : largest.otherwise);
 }
 
 std::vector<double> ColumnSearch::scores(std::span<const Column> columns, int threads) const {
@@ -216,7 +217,7 @@ ColumnSearch::Bound ColumnSearch::bound(const LineLevels& levels, const Recorded
         correlation = std::max(correlation, std::abs(sum) * lanes_[line].to_correlation);
     });
     const auto at = windows_of(recorded, {});
-    const std::vector<double> raw = raw_levels(levels, at);
+    const std::vector<double> raw = power_levels(levels, at);
     const auto windows = static_cast<double>(raw.size());
     double mean = 0.0, square = 0.0, line_power = 0.0, noise_power = 0.0;
     for (const double level : raw) mean += level / windows;

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numeric>
 #include <thread>
 
 #include "toggle/trial/align.h"
+#include "toggle/trial/draws.h"
 #include "toggle/trial/effects.h"
 #include "toggle/trial/pinned.h"
 
@@ -14,9 +16,11 @@ namespace {
 
 constexpr double pins_from = 18.0;  // a score so high is no chance: e^18 over all that is searched
 constexpr std::size_t batch = 64;
+constexpr long clear_draws_a_part = 1200, most_draws_a_part = 10000;
 constexpr double makes_no_tone = 0.5;  // a part that goes with at most so much of a tone's power does not make it
 constexpr double told_apart_from = 0.05;
 constexpr double near_in_pitch = 0.15;
+constexpr double longest_toggled_seconds = 1800.0, most_toggled_samples = 4e7;
 
 /// All that does not depend on the plan's order.
 struct Heard {
@@ -30,9 +34,14 @@ struct Judged {
     double own_p = 1.0;
     std::vector<double> drawn;        ///< best scores of columns drawn anew
     std::vector<double> line_scores;  ///< of the true column
-    long draws = 0, as_good = 0;
+    long draws = 0;
+    double next_p = 0.0;
     int pinned_by = -1;
 };
+
+int threads_of(const TrialOptions& options) {
+    return options.threads > 0 ? options.threads : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+}
 
 class Referee {
   public:
@@ -41,9 +50,9 @@ class Referee {
           heard_(heard),
           options_(options),
           search_(heard.recorded, heard.levels, heard.log_priors),
-          draws_(options.draws > 0 ? options.draws : static_cast<long>(1000 * plan.parts.size())),
-          threads_(options.threads > 0 ? options.threads
-                                       : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()))) {}
+          clear_draws_(options.draws > 0 ? options.draws : clear_draws_a_part * static_cast<long>(plan.parts.size())),
+          most_draws_(options.draws > 0 ? options.draws : most_draws_a_part * static_cast<long>(plan.parts.size())),
+          threads_(threads_of(options)) {}
 
     std::vector<Judged> judge() {
         std::vector<Judged> judged(plan_.columns.size());
@@ -65,15 +74,21 @@ class Referee {
         return judged;
     }
 
-    Match best(std::size_t part) const { return search_.best(plan_.columns[part]); }
     double score(std::size_t part) const { return scores_[part]; }
     const ColumnSearch& search() const { return search_; }
 
-    std::vector<StepWindow> windows_by(std::size_t part, Alignment& alignment) const {
-        const Match match = best(part);
+    struct Placed {
+        Alignment alignment;
+        std::vector<StepWindow> windows;
+    };
+    const Placed& placed_by(std::size_t part) {
+        if (const auto known = placed_.find(part); known != placed_.end()) return known->second;
+        const Match match = search_.best(plan_.columns[part]);
         const LineLevels& line = heard_.levels[match.line];
-        alignment = refined(heard_.recorded, line, plan_.columns[part], match);
-        return running_windows(heard_.recorded, line, plan_.columns[part], alignment);
+        Placed placed;
+        placed.alignment = refined(heard_.recorded, line, plan_.columns[part], match);
+        placed.windows = running_windows(heard_.recorded, line, plan_.columns[part], placed.alignment);
+        return placed_[part] = std::move(placed);
     }
 
     std::vector<const Column*> others_of(std::size_t part) const {
@@ -90,52 +105,51 @@ class Referee {
                            [&](const Column* other) { return acceptable(column, *other); });
     }
 
+    Draws no_draws() const { return {clear_draws_, most_draws_, options_.enough_better}; }
+
     // True when enough is known of this part.
-    bool count(Judged& judged, double drawn, double true_score) const {
+    static bool count(Draws& draws, Judged& judged, double drawn, double true_score) {
         judged.drawn.push_back(drawn);
-        ++judged.draws;
-        judged.as_good += drawn >= true_score;
-        if (judged.as_good == options_.enough_better)
-            judged.own_p = static_cast<double>(judged.as_good) / static_cast<double>(judged.draws);
-        else if (judged.draws >= draws_)
-            judged.own_p = static_cast<double>(judged.as_good + 1) / static_cast<double>(judged.draws + 1);
-        else
-            return false;
+        draws.count(drawn >= true_score);
+        if (!draws.enough()) return false;
+        judged.draws = draws.drawn();
+        judged.own_p = draws.p();
+        judged.next_p = draws.next_p();
         return true;
     }
 
     // Start and pace come from another part's column, which stays as it is while this one is drawn anew.
-    void judge_pinned(std::size_t part, Judged& judged) const {
-        Alignment alignment;
-        const auto windows = windows_by(static_cast<std::size_t>(judged.pinned_by), alignment);
+    void judge_pinned(std::size_t part, Judged& judged) {
+        const auto& windows = placed_by(static_cast<std::size_t>(judged.pinned_by)).windows;
         const PinnedScores scores(heard_.levels, heard_.log_priors, windows, others_of(part));
         judged.line_scores = scores.of(plan_.columns[part]);
         const double true_score = *std::max_element(judged.line_scores.begin(), judged.line_scores.end());
         Generator generator(stream(part));
+        Draws draws = no_draws();
         for (bool done = false; !done;) {
             const Column column = draw_column(generator, plan_.steps());
             if (!fits(column, part)) continue;
             const auto drawn = scores.of(column);
-            done = count(judged, *std::max_element(drawn.begin(), drawn.end()), true_score);
+            done = count(draws, judged, *std::max_element(drawn.begin(), drawn.end()), true_score);
         }
     }
 
     // Nothing else tells the start: every drawn column searches for it as the true one did.
-    void judge_open(std::vector<std::size_t> open, std::vector<Judged>& judged) const {
+    void judge_open(std::vector<std::size_t> open, std::vector<Judged>& judged) {
         Generator generator(stream(plan_.columns.size()));
+        std::vector<Draws> draws(judged.size(), no_draws());
         while (!open.empty()) {
             std::vector<Column> columns;
             while (columns.size() < batch) columns.push_back(draw_column(generator, plan_.steps()));
             const std::vector<double> drawn = search_.scores(columns, threads_);
             for (std::size_t i = 0; i < columns.size(); ++i)
                 std::erase_if(open, [&](std::size_t part) {
-                    return fits(columns[i], part) && count(judged[part], drawn[i], scores_[part]);
+                    return fits(columns[i], part) && count(draws[part], judged[part], drawn[i], scores_[part]);
                 });
         }
         for (std::size_t part = 0; part < judged.size(); ++part) {
             if (judged[part].pinned_by >= 0) continue;
-            Alignment alignment;
-            const auto windows = windows_by(part, alignment);
+            const auto& windows = placed_by(part).windows;
             judged[part].line_scores =
                 PinnedScores(heard_.levels, heard_.log_priors, windows, {}).of(plan_.columns[part]);
         }
@@ -154,9 +168,10 @@ class Referee {
     const Heard& heard_;
     const TrialOptions& options_;
     ColumnSearch search_;
-    long draws_;
+    long clear_draws_, most_draws_;
     int threads_;
     std::vector<double> scores_;
+    std::map<std::size_t, Placed> placed_;  // by part
 };
 
 // Holm's step-down correction (S. Holm, Scand. J. Statist. 6, 1979): p by part, and what each is multiplied by.
@@ -206,8 +221,8 @@ void tell_lines(const Judged& judged, double factor, const Heard& heard,
                                           [&](double drawn) { return drawn >= judged.line_scores[i]; });
         Effect effect = effects[i][part];
         effect.line = i;
-        effect.p =
-            std::min(1.0, factor * static_cast<double>(better + 1) / static_cast<double>(judged.drawn.size() + 1));
+        effect.p = std::min(1.0, factor * std::max(judged.own_p, static_cast<double>(better + 1) /
+                                                                     static_cast<double>(judged.drawn.size() + 1)));
         if (effect.p > proven_p) continue;
         if (std::any_of(told.effects.begin(), told.effects.end(), [&](const Effect& known) {
                 return is_shadow(heard.lines[i], heard.lines[known.line], window);
@@ -274,6 +289,12 @@ void acquit(const Trial& trial, const Heard& heard, const tones::UnitTones& unit
 
 }  // namespace
 
+std::optional<Error> too_long_to_try(const std::string& path, double seconds, double sample_rate_hz) {
+    if (seconds <= longest_toggled_seconds && seconds * sample_rate_hz <= most_toggled_samples) return std::nullopt;
+    return Error{path, "it is too long to be compared with a toggle plan",
+                 "Give a recording of the plan alone, 30 minutes at most"};
+}
+
 Result<Trial> try_plan(const Plan& plan, const board::BoardSheet* sheet, const sound::Recording& recording,
                        const tones::UnitTones& unit, const tones::Tones& found, const TrialOptions& options) {
     Trial trial;
@@ -303,10 +324,8 @@ Result<Trial> try_plan(const Plan& plan, const board::BoardSheet* sheet, const s
     const Spectrum spectrum(recording);
     heard.lines = watched_lines(sheet, plan, unit, found.usable,
                                 [&](double low_hz, double high_hz) { return spectrum.peak_between(low_hz, high_hz); });
-    for (const WatchedLine& line : heard.lines) {
-        heard.levels.push_back(spectrum.levels_of(line, window));
-        heard.log_priors.push_back(line.log_prior);
-    }
+    heard.levels = spectrum.levels_of(heard.lines, window, threads_of(options));
+    for (const WatchedLine& line : heard.lines) heard.log_priors.push_back(line.log_prior);
     trial.lines = heard.lines;
     if (heard.lines.empty())
         return Error{recording.origin, "it has no band in which anything could be told", "Record it anew"};
@@ -321,8 +340,9 @@ Result<Trial> try_plan(const Plan& plan, const board::BoardSheet* sheet, const s
             strongest = static_cast<int>(part);
     std::vector<std::vector<Effect>> effects;
     if (strongest >= 0) {
-        Alignment alignment;
-        trial.windows = referee.windows_by(static_cast<std::size_t>(strongest), alignment);
+        const Referee::Placed& placed = referee.placed_by(static_cast<std::size_t>(strongest));
+        Alignment alignment = placed.alignment;
+        trial.windows = placed.windows;
         alignment.start_seconds = told_start(heard.recorded, trial.windows, alignment);
         trial.alignment = alignment;
         for (const LineLevels& levels : heard.levels) effects.push_back(effects_on(levels, plan, trial.windows));
@@ -331,6 +351,7 @@ Result<Trial> try_plan(const Plan& plan, const board::BoardSheet* sheet, const s
         PartTrial told;
         told.part = plan.parts[part];
         told.p = judged[part].own_p * factors[part];
+        told.next_p = judged[part].next_p * factors[part];
         told.draws = judged[part].draws;
         told.start_known = judged[part].pinned_by >= 0;
         if (told.p <= proven_p) {

@@ -28,6 +28,7 @@ struct Effect {
 struct PartTrial {
     std::string part;
     double p = 1.0;              ///< exact, by randomisation; corrected for lines (inside) and parts (Holm)
+    double next_p = 0.0;         ///< the next smaller one that it could have had
     std::optional<bool> drives;  ///< nothing: the recording cannot tell
     std::vector<Effect>
         effects;  ///< lines that it drives, the surest first; or, where it drives none, its largest on a tone
@@ -60,10 +61,13 @@ struct Trial {
 
 struct TrialOptions {
     int threads = 0;          ///< 0: as many as the machine has; results do not depend on it
-    long draws = 0;           ///< 0: as many as p ≤ 0.001 wants with all parts
-    long enough_better = 25;  ///< a part is given up when so many drawn columns did as well (Besag and Clifford, 1991)
+    long draws = 0;           ///< 0: as many as p ≤ 0.001 wants with all parts (draws.h)
+    long enough_better = 25;  ///< a part is given up when so many drawn columns did as well
     std::uint64_t seed = 1;   ///< of the columns drawn anew
 };
+
+/// Why a recording is not compared with a plan; nothing where it can be.
+std::optional<Error> too_long_to_try(const std::string& path, double seconds, double sample_rate_hz);
 
 /// The trial: start, pace, effects and exact p-values. `sheet` may be null: no expected lines then, and no time to
 /// settle. Errors: too little of the plan was recorded.

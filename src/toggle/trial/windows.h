@@ -32,12 +32,17 @@ struct Recorded {
 /// Whole steps only, without those that touch what was lost, and without each step's time to settle.
 std::vector<StepWindow> windows_of(const Recorded& recorded, const Alignment& alignment);
 
+/// What a window's level is made of. A steady line keeps its phase from step to step, so that in the noise its
+/// neighbours tell more of a window than the window's own power: `in_phase`.
+enum class LevelKind { power, in_phase };
+
 /// A line's level in each window as it is compared: a logarithm that is even where noise alone is there, follows the
 /// line where that is over it, and heeds a louder room as little as can be. Without its mean and slow drift, of mean
 /// square 1; all 0 where nothing moves.
-std::vector<double> compared_levels(const LineLevels& line, const std::vector<StepWindow>& windows);
+std::vector<double> compared_levels(const LineLevels& line, const std::vector<StepWindow>& windows,
+                                    LevelKind kind = LevelKind::in_phase);
 
 /// The same before drift and scale were taken out, in nepers of power.
-std::vector<double> raw_levels(const LineLevels& line, const std::vector<StepWindow>& windows);
+std::vector<double> power_levels(const LineLevels& line, const std::vector<StepWindow>& windows);
 
 }  // namespace tattletone::toggle
