@@ -6,6 +6,7 @@
 #include "report/audible.h"
 #include "report/text/columns.h"
 #include "report/text/next.h"
+#include "report/toggle_report.h"
 #include "report/words.h"
 
 namespace tattletone::window {
@@ -65,10 +66,20 @@ std::vector<std::string> warnings_of(const session::SessionState& session) {
         for (const std::string& notice : recording.picture->found.notices)
             warnings.push_back(recording.name + ": " + notice);
     }
+    if (!session.trial_trouble.empty()) warnings.push_back(session.trial_trouble);
     if (session.findings)
         warnings.insert(warnings.end(), session.findings->notices.begin(), session.findings->notices.end());
     for (std::string& warning : warnings) warning = base::printable(warning);
     return warnings;
+}
+
+/// "lamp and screen"; empty where nothing was tried or proven.
+std::string proven_parts(const session::SessionState& session) {
+    std::string text;
+    if (session.trial)
+        for (const toggle::PartTrial& part : session.trial->trial.parts)
+            if (part.drives == true) text += (text.empty() ? "" : " and ") + base::printable(part.part);
+    return text;
 }
 
 std::vector<std::string> undecided_of(const match::Findings& findings) {
@@ -102,6 +113,8 @@ std::string next_for_findings(const session::SessionState& session, const match:
     if (!session.sheet)
         return session.sheet_errors.empty() ? "Open the board's sheet to learn which part it is."
                                             : "Mend the board sheet; it is read again by itself.";
+    if (!proven_parts(session).empty())
+        return "Change something at that part, then repeat the plan: what it drives must be less or gone.";
     constexpr const char* record_the_room =
         "Switch the board off and record the room: what is still there is not the board.";
     if (!has_room(session) && findings.verdict != match::Verdict::quiet) return record_the_room;
@@ -135,6 +148,13 @@ Answer answer_of(const session::SessionState& session) {
     answer.basis = basis_of(session);
     const bool any_take = std::any_of(session.recordings.begin(), session.recordings.end(),
                                       [](const session::SessionRecording& r) { return !r.room; });
+    if (session.step && session.live && session.step->plan) {
+        const double left = std::max(0.0, session.step->seconds - session.live->capture_seconds);
+        answer.mood = Mood::waiting;
+        answer.headline = "Recording with the toggle plan, " + base::fixed(left, 0) + " s left";
+        answer.next = session.step->by_hand ? "Switch as you are told (T)." : "The firmware switches meanwhile.";
+        return answer;
+    }
     if (session.step && session.live) {
         answer.mood = Mood::waiting;
         const double left = std::max(0.0, session.step->seconds - session.live->capture_seconds);
@@ -150,10 +170,16 @@ Answer answer_of(const session::SessionState& session) {
         const match::Findings& findings = *session.findings;
         answer.parts = report::answer_parts(findings);
         answer.headline = answer.parts->answer;
+        if (session.trial) answer.trial = report::trial_sentences(findings, *session.trial);
+        if (!session.trying.empty())
+            answer.trial = {"Comparing " + base::printable(session.trying) + " with its toggle plan …"};
+        for (std::string& sentence : answer.trial) sentence = base::printable(sentence);
+        const std::string proven = proven_parts(session);
+        if (!proven.empty()) answer.headline = "Proven by the toggle plan: " + proven + ". " + answer.headline;
         answer.next = next_for_findings(session, findings);
-        answer.mood = findings.verdict == match::Verdict::named     ? Mood::named
-                      : findings.verdict == match::Verdict::unknown ? Mood::unknown
-                                                                    : Mood::quiet;
+        answer.mood = findings.verdict == match::Verdict::named || !proven.empty() ? Mood::named
+                      : findings.verdict == match::Verdict::unknown                ? Mood::unknown
+                                                                                   : Mood::quiet;
         return answer;
     }
     if (session.opening) {
@@ -201,6 +227,9 @@ std::string summary_of(const session::SessionState& session) {
         add("For", parts.cases[0].speaks_for);
         add("Against", parts.cases[0].speaks_against);
     }
+    if (session.trial)
+        for (const std::string& sentence : report::trial_sentences(findings, *session.trial))
+            text += " " + base::printable(sentence);
     add("Open", parts.open);
     const auto board = report::without_combs(report::tones_of(findings, true));
     if (!board.empty()) {

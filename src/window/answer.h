@@ -16,6 +16,7 @@ struct Answer {
     Mood mood = Mood::nothing_yet;
     std::string headline;
     std::optional<report::AnswerParts> parts;  ///< of findings, in the words of the terminal and of the pages
+    std::vector<std::string> trial;            ///< what a toggle plan proved, sentence by sentence
     std::string next;
     std::string basis;                  ///< what the answer stands on: "live and 2 recordings"
     std::vector<std::string> warnings;  ///< what spoils it now: clipping, lost samples, filtered sound

@@ -7,6 +7,7 @@
 #include "base/text/lower_case.h"
 #include "base/text/printable.h"
 #include "match/json/findings_json.h"
+#include "report/toggle_report.h"
 #include "window/platform/saving.h"
 #include "window/platform/system_places.h"
 
@@ -18,6 +19,9 @@ constexpr double follow_half_width_hz = 3.0, follow_half_width_share = 0.003;
 
 bool is_sheet(const std::string& path) {
     return base::lower_case(path).ends_with(".toml");
+}
+bool is_plan(const std::string& path) {
+    return base::lower_case(path).ends_with(".csv");
 }
 
 /// A kept recording carries its state, "room" or "far" in its name; so do many others.
@@ -51,6 +55,8 @@ struct Action {
         for (const std::string& path : chosen.paths) {
             if (is_sheet(path))
                 session.open_sheet(path);
+            else if (is_plan(path))
+                open_plan(path);
             else
                 recordings.push_back(recording_at(path, shown.session->sheet.get()));
         }
@@ -69,8 +75,9 @@ struct Action {
     }
     void operator()(const ask::ForgetBefore&) { session.forget_before(); }
     void operator()(const ask::Drop& chosen) {
-        view.over = Over::nothing;
-        if (view.tab == Tab::compare && std::none_of(chosen.paths.begin(), chosen.paths.end(), is_sheet))
+        view.over = Over::nothing;  // a plan brings its own
+        if (view.tab == Tab::compare && std::none_of(chosen.paths.begin(), chosen.paths.end(),
+                                                     [](const auto& path) { return is_sheet(path) || is_plan(path); }))
             return (*this)(ask::Compare{chosen.paths});
         (*this)(ask::OpenPaths{chosen.paths});
     }
@@ -105,7 +112,24 @@ struct Action {
     void operator()(const ask::BeginStep& chosen) {
         session.begin_step({chosen.room, chosen.far, chosen.state, chosen.seconds});
     }
-    void operator()(const ask::CancelStep&) { session.cancel_step(); }
+    void operator()(const ask::CancelStep&) {
+        view.toggling = false;  // so that the plan stays on the screen
+        session.cancel_step();
+    }
+    void operator()(const ask::DrawPlan& chosen) { session.draw_plan(chosen.wish); }
+    void operator()(const ask::ClosePlan&) { session.close_plan(); }
+    void operator()(const ask::BeginToggled& chosen) {
+        session.begin_toggled(chosen.by_hand);
+        if (chosen.by_hand && view.tick && !shown.session->clicking) session.click(true);
+    }
+    void operator()(const ask::SetToggled& chosen) {
+        session.set_toggled(chosen.id, chosen.toggled);
+        view.over = Over::nothing;
+    }
+    void operator()(const ask::SetTick& chosen) {
+        view.tick = chosen.on;
+        session.click(chosen.on);
+    }
     void operator()(const ask::LiveState& chosen) { session.set_live_state(chosen.state); }
     void operator()(const ask::KeepPast& chosen) { session.keep_past(chosen.seconds); }
     void operator()(const ask::SetKeepSeconds& chosen) { view.keep_seconds = chosen.seconds; }
@@ -198,8 +222,10 @@ struct Action {
             return;
         }
         const std::string path = new_path(view.save_folder, ".json");
-        const auto error =
-            save_text(path, base::OutputKind::findings_file, match::findings_json(*shown.session->findings) + "\n");
+        base::JsonParts parts;
+        if (shown.session->trial) parts.push_back({"toggle", report::trial_json(*shown.session->trial)});
+        const auto error = save_text(path, base::OutputKind::findings_file,
+                                     match::findings_json(*shown.session->findings, parts) + "\n");
         session.tell(error.has_value(), error ? base::to_sentence(*error) : "Findings saved in " + path);
     }
     void operator()(const ask::CopySummary&) {
@@ -209,6 +235,11 @@ struct Action {
     void operator()(const ask::Quit&) { pending.quit = true; }
     void operator()(const ask::Dismiss& chosen) { session.dismiss(chosen.note); }
 
+    // It is read on another thread, and what is to be done with it is chosen there.
+    void open_plan(const std::string& path) {
+        session.open_plan(path);
+        view.over = Over::toggle;
+    }
     void forget_sound() {
         view.follow.reset();
         view.marks.clear();
@@ -228,6 +259,9 @@ void take_news(const session::SessionState& session, ViewState& view) {
     const AxisLimits limits = limits_for(session);
     if (view.axis.high_hz > limits.high_hz || view.axis.low_hz < limits.low_hz)
         view.axis = panned(view.axis, 0.0, limits);
+    const bool toggling = session.step && session.step->plan;
+    if (view.toggling && !toggling && view.over == Over::toggle) view.over = Over::nothing;  // its answer is behind it
+    view.toggling = toggling;
     if (!view.follow || !session.live || !session.live->followed_hz) return;
     if (*session.live->followed_hz == view.follow->hz())
         view.follow->add(session.live->seconds_heard, session.live->followed.dbfs);

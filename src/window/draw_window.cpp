@@ -30,6 +30,8 @@ Requests over_panel(const Shown& shown, const ViewState& view, const Brush& brus
             return help_panel(shown, view, brush);
         case Over::store:
             return store_panel(shown, view, brush);
+        case Over::toggle:
+            return toggle_panel(shown, view, brush);
         case Over::nothing:
             break;
     }

@@ -52,8 +52,9 @@ Requests while_listening(const std::string& name, const Shown& shown, const View
     return {};
 }
 
-Requests escape(const ViewState& view) {
+Requests escape(const Shown& shown, const ViewState& view) {
     if (view.over == Over::caution) return {};
+    if (view.over == Over::toggle && shown.session->step && shown.session->step->plan) return {ask::CancelStep{}};
     if (view.over != Over::nothing) return {ask::ShowOver{Over::nothing}};
     if (view.tab == Tab::follow && view.follow) return {ask::FollowTone{}};
     return {ask::SelectTone{}, ask::SelectRate{}};
@@ -63,7 +64,7 @@ Requests escape(const ViewState& view) {
 
 Requests request_for(const KeyPress& key, const Shown& shown, const ViewState& view) {
     const std::string& name = key.name;
-    if (name == "escape") return escape(view);
+    if (name == "escape") return escape(shown, view);
     if (view.over == Over::caution) {
         if (name == "enter") return {ask::AcceptCaution{}};
         if (name == "f5") return {ask::AcceptCaution{}, ask::StartDemo{}};
@@ -76,6 +77,7 @@ Requests request_for(const KeyPress& key, const Shown& shown, const ViewState& v
     if (name.size() == 1 && name[0] >= '1' && name[0] < '1' + tab_count)
         return {ask::ShowTab{static_cast<Tab>(name[0] - '1')}};
     if (name == "b") return {ask::ShowStore{}};
+    if (name == "t") return {ask::ShowOver{Over::toggle}};
     if (name == "up") return {ask::StepSelection{-1}};
     if (name == "down") return {ask::StepSelection{1}};
     if (name == "z") return {ask::ZoomToSelection{}};
@@ -100,6 +102,7 @@ std::span<const KeyLine> key_lines() {
         {"F, N, C, Backspace", "follow the tone; keep a spot; clicks; start anew"},
         {"G, M", "spectrogram; mark this moment"},
         {"1 to 5", "tones, history, follow, recordings, before and after"},
+        {"T", "the toggle plan: switch parts in random order, a proof"},
         {"Ctrl+O, B", "open; store in the logbook"},
         {"Ctrl+S, Ctrl+J, Ctrl+C", "save the picture, the findings; copy a summary"},
         {"D, Ctrl+plus, Ctrl+minus", "dark or light; larger, smaller"},

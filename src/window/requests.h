@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "session/sitting/store_options.h"
+#include "toggle/plan/plan.h"
 #include "window/view_state.h"
 
 /// What a panel can ask for. Plain values; apply.h does it.
@@ -48,6 +49,20 @@ struct BeginStep {
     bool far = false;
 };
 struct CancelStep {};
+struct DrawPlan {
+    toggle::PlanWish wish;
+};
+struct ClosePlan {};
+struct BeginToggled {
+    bool by_hand = true;
+};
+struct SetToggled {
+    int id = 0;
+    bool toggled = true;
+};
+struct SetTick {
+    bool on = false;
+};
 struct LiveState {
     std::string state;
 };
@@ -147,9 +162,10 @@ namespace tattletone::window {
 using Request =
     std::variant<ask::OpenPaths, ask::OpenRoom, ask::Compare, ask::SetAside, ask::ForgetBefore, ask::Drop,
                  ask::ShowFolder, ask::ShowOpen, ask::CloseSheet, ask::StartDemo, ask::ListDevices, ask::Listen,
-                 ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::LiveState,
-                 ask::KeepPast, ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::SetSpot, ask::ShowStore,
-                 ask::Store, ask::ShowRecording, ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis,
+                 ask::StopListening, ask::LookAgain, ask::Pause, ask::BeginStep, ask::CancelStep, ask::DrawPlan,
+                 ask::ClosePlan, ask::BeginToggled, ask::SetToggled, ask::SetTick, ask::LiveState, ask::KeepPast,
+                 ask::SetKeepSeconds, ask::RemoveRecording, ask::SetRole, ask::SetSpot, ask::ShowStore, ask::Store,
+                 ask::ShowRecording, ask::SelectTone, ask::SelectRate, ask::StepSelection, ask::SetAxis,
                  ask::ZoomToSelection, ask::ShowAll, ask::SetDivision, ask::ShowTab, ask::SortTones,
                  ask::SetSpectrogram, ask::SetHistorySeconds, ask::AddMark, ask::NameMark, ask::FollowTone,
                  ask::RestartFollow, ask::Click, ask::NameSpot, ask::SetLook, ask::SetScale, ask::ShowOver,

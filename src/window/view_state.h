@@ -13,7 +13,7 @@ namespace tattletone::window {
 enum class Tab { tones, history, follow, recordings, compare };
 inline constexpr int tab_count = 5;
 
-enum class Over { nothing, caution, open, help, store };  ///< what lies over everything else
+enum class Over { nothing, caution, open, help, store, toggle };  ///< what lies over everything else
 
 /// A moment of the history that the user named.
 struct TimeMark {
@@ -59,6 +59,9 @@ struct ViewState {
     int mark_named = -1;  ///< index of the mark whose name is being typed
 
     int keep_seconds = 10;  ///< one of keep_choices_seconds
+
+    bool tick = false;      ///< clicks at each switching of a toggle plan
+    bool toggling = false;  ///< a recording with a plan was begun and has not ended
 
     std::optional<session::FollowMeter> follow;
     FolderView folder;

@@ -44,6 +44,15 @@ TEST_CASE("as many clicks a second as were asked for, and silence for none") {
     for (const float sample : seconds_of(maker, 1.0)) REQUIRE(sample == 0.0f);
 }
 
+TEST_CASE("one click when it is asked for, and none after it") {
+    ClickSynthesizer maker(48000.0);
+    maker.click();
+    CHECK(clicks_in(seconds_of(maker, 1.0), 96) == 1);
+    CHECK(clicks_in(seconds_of(maker, 1.0), 96) == 0);
+    maker.click();
+    CHECK(clicks_in(seconds_of(maker, 1.0), 96) == 1);
+}
+
 TEST_CASE("a click is soft: a tenth of full scale at most, on every channel, whatever rate is set") {
     ClickSynthesizer maker(44100.0);
     maker.set_rate(1e9);

@@ -75,6 +75,46 @@ TEST_CASE("what next: an unknown tone or none asks for every state") {
     CHECK_THAT(bench.next(), Contains("'ranging'"));
 }
 
+TEST_CASE("a recording with a toggle plan is told while it runs, and what it proved before all else") {
+    Bench bench;
+    auto plan = std::make_shared<toggle::Plan>();
+    plan->parts = {"lamp"};
+    auto live = std::make_shared<Snapshot>();
+    live->capture_seconds = 20.0;
+    bench.session.live = live;
+    bench.session.step = GuidedStep{false, false, "", 67.0, plan, true};
+    CHECK_THAT(answer_of(bench.session).headline, Contains("toggle plan, 47 s left"));
+    bench.session.step.reset();
+    bench.suspect("lamp.dim", 0.97);
+    CHECK(answer_of(bench.session).trial.empty());
+    bench.session.trying = "take.flac";
+    CHECK_THAT(answer_of(bench.session).trial.at(0), Contains("Comparing take.flac"));
+    bench.session.trying.clear();
+    auto trial = std::make_shared<match::TrialJoin>();
+    trial->trial.plan = *plan;
+    trial->trial.lines.resize(1);
+    trial->trial.lines[0].hz = 2500.0;
+    trial->trial.alignment = toggle::Alignment{1.25, 0.0};
+    toggle::PartTrial part;
+    part.part = "lamp";
+    part.p = 0.00083;
+    part.drives = true;
+    part.draws = 1200;
+    part.effects = {{0, 12.0, 0.5, 11.0, 13.0, 0.00083}};
+    trial->trial.parts = {part};
+    bench.session.trial = trial;
+    const Answer answer = answer_of(bench.session);
+    REQUIRE(answer.trial.size() >= 2);
+    CHECK_THAT(answer.headline, Contains("Proven by the toggle plan: lamp."));
+    CHECK(answer.mood == Mood::named);
+    CHECK_THAT(answer.next, Contains("repeat the plan"));
+    CHECK_THAT(answer.trial[0], Contains("1.25 s"));
+    CHECK_THAT(answer.trial[1], Contains("lamp is proven") && Contains("louder with it on") && Contains("p = 0.00083"));
+    CHECK_THAT(summary_of(bench.session), Contains("lamp is proven"));
+    bench.session.trial_trouble = "take.flac: too short.";
+    CHECK_THAT(answer_of(bench.session).warnings.at(0), Contains("too short"));
+}
+
 TEST_CASE("a microphone that is waited for is named") {
     SessionState session;
     session.device_awaited = "Desk mic";

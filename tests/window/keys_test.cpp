@@ -57,6 +57,18 @@ TEST_CASE("K keeps as much as was chosen, and no choice is more than what is rem
     }
 }
 
+TEST_CASE("T shows the toggle plan, and Esc ends a recording with one before it closes it") {
+    Table table;
+    REQUIRE(table.only<ask::ShowOver>("t"));
+    CHECK(table.only<ask::ShowOver>("t")->over == Over::toggle);
+    table.view.over = Over::toggle;
+    REQUIRE(table.only<ask::ShowOver>("escape"));
+    table.listen();
+    table.session->step = GuidedStep{false, false, "", 60.0, std::make_shared<const toggle::Plan>(), true};
+    CHECK(table.only<ask::CancelStep>("escape"));
+    CHECK(request_for({"space", false}, table.shown, table.view).empty());
+}
+
 TEST_CASE("S records the next state that has no recording") {
     Table table;
     table.listen();

@@ -11,6 +11,7 @@ import unittest
 from window_case import LIMPET, PROGRAM, SEEN, main, shot
 from driven_window import DrivenWindow
 import virtual_mic
+from toggled import read_plan, write_toggled
 
 
 class AtVirtualMic(unittest.TestCase):
@@ -55,6 +56,60 @@ class Microphone(AtVirtualMic):
                 mic.play(tone)
                 window.wait_for("the warning to go", lambda: told not in window.places())
                 window.wait_beginning("says screen.row")
+
+
+class Toggled(AtVirtualMic):
+    def test_a_person_is_told_when_to_switch_and_then_which_part_it_was(self):
+        steps, step = 30, 1.5
+        with virtual_mic.VirtualMic() as mic:
+            plan = os.path.join(mic.folder, "plan.csv")
+            drawn = subprocess.run([PROGRAM, "toggle", LIMPET, "--parts", "screen,lamp", "--step", str(step), "--seconds",
+                                    str(steps * step), "--seed", "16", "--csv", plan], capture_output=True, text=True)
+            self.assertEqual(drawn.returncode, 0, drawn.stderr)
+            parts, rows, _ = read_plan(plan)
+            hush = virtual_mic.tone_wav(os.path.join(mic.folder, "hush.wav"), 50.0, 90.0, amplitude=0.0, noise=0.0005)
+            # Who switches is as late as the player's start; the screen sings.
+            take = os.path.join(mic.folder, "take.wav")
+            write_toggled(take, rows, step, [(0, 2160.02, 0.002)], 2 * steps * step, start=0.4, noise=0.0005)
+            with DrivenWindow(PROGRAM, ["--board", LIMPET, "--device", virtual_mic.DEVICE], settings=SEEN,
+                              environment=mic.environment) as window:
+                mic.play(hush)
+                window.wait_place("Pause")
+                window.drop(plan)
+                window.wait_place("plan")
+                shot(window, "toggle plan dark 1280")
+                window.click("Begin: I switch by hand")
+                first = window.wait_beginning("prompts In ")
+                mic.play(take)
+                words = window.wait_for("the first word", lambda: next(
+                    (n for n in window.places() if n.startswith("prompts ") and n.endswith(", now")), None))
+                expected = ", ".join(f"{part} {'ON' if on else 'OFF'}" for part, on in zip(parts, rows[0]))
+                self.assertEqual(words, f"prompts {expected}, now")
+                self.assertTrue(first.endswith(expected), first)
+                for part, on in zip(parts, rows[0]):
+                    self.assertIn(f"holds {part} {'ON' if on else 'OFF'}", window.places())
+                shot(window, "toggle prompt dark 1280")
+                self.assertIn("screen is proven", window.wait_beginning("plan screen is proven", 180))
+                self.assertIn("2160", window.wait_beginning("plan screen is proven"))
+                window.wait_beginning("plan lamp is acquitted")
+                shot(window, "toggle answer dark 1280")
+                kept = window.saved_files(".csv")
+                self.assertEqual(len(kept), 1)
+                self.assertEqual(read_plan(kept[0]), read_plan(plan))
+                self.assertEqual(window.saved_files(".flac"), [kept[0][:-4] + ".flac"])
+                window.key("ctrl+j")
+                found = window.wait_for("findings", lambda: window.saved_files(".json"))[0]
+                time.sleep(0.3)
+                with open(found, encoding="utf-8") as text:
+                    said = json.load(text)["toggle"]["parts"]
+                self.assertEqual([part["drives"] for part in said], [True, False])
+                # Once more, and away with it: the plan stays, nothing is kept.
+                window.key("t")
+                window.click("Begin: the firmware switches")
+                window.wait_place("Stop")
+                window.key("Escape")
+                window.wait_place("Begin: I switch by hand")
+                self.assertEqual(len(window.saved_files(".flac")), 1)
 
 
 class Bench(AtVirtualMic):

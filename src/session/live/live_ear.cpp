@@ -163,8 +163,8 @@ void LiveEar::obey() {
     next_.followed_hz = orders.follow_hz;
     if (!picture_) return;
     if (orders.capture) {
-        capture_number_ = orders.capture->first;
-        picture_->begin_capture(orders.capture->second);
+        capture_number_ = orders.capture->number;
+        picture_->begin_capture(orders.capture->seconds, orders.capture->through_gaps);
     }
     for (const auto& [number, seconds] : orders.past) keep(number, picture_->past(seconds));
     if (auto recording = picture_->captured()) keep(capture_number_, std::move(*recording));
@@ -201,15 +201,15 @@ void LiveEar::resolve(double bin_hz) {
     orders_.bin_hz = bin_hz;
 }
 
-int LiveEar::capture(double seconds) {
+int LiveEar::capture(double seconds, bool through_gaps) {
     const std::scoped_lock lock(mutex_);
-    orders_.capture = {++orders_.last_number, seconds};
+    orders_.capture = {++orders_.last_number, seconds, through_gaps};
     return orders_.last_number;
 }
 
 void LiveEar::end_capture() {
     const std::scoped_lock lock(mutex_);
-    orders_.capture = {++orders_.last_number, 0.0};
+    orders_.capture = {++orders_.last_number, 0.0, false};
 }
 
 int LiveEar::keep_past(double seconds) {

@@ -81,8 +81,8 @@ class LiveEar {
     void pause(bool paused);  ///< what comes meanwhile is lost, and a gap follows it
     void follow(std::optional<double> hz, double half_width_hz);
     void resolve(double bin_hz);  ///< the spectrum: bins as narrow as this where sound lasts
-    /// Keeps the next so many seconds without a gap; ends a capture that runs.
-    int capture(double seconds);
+    /// Keeps the next so many seconds, without a gap or with gaps marked; ends a capture that runs.
+    int capture(double seconds, bool through_gaps = false);
     void end_capture();
     /// Keeps the last so many seconds, up to LivePicture::longest_past_seconds.
     int keep_past(double seconds);
@@ -124,7 +124,12 @@ class LiveEar {
         double follow_half_width_hz = 0.0;
         double bin_hz = 10.0;
         int last_number = 0;
-        std::optional<std::pair<int, double>> capture;  // number, seconds; 0 seconds: end it
+        struct Capture {
+            int number = 0;
+            double seconds = 0.0;  // 0: end it
+            bool through_gaps = false;
+        };
+        std::optional<Capture> capture;
         std::vector<std::pair<int, double>> past;
     };
     Orders orders_;

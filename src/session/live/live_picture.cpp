@@ -1,6 +1,7 @@
 #include "session/live/live_picture.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "spectrum/transform.h"
 
@@ -21,7 +22,10 @@ void LivePicture::add(std::span<const float> samples, bool gap_before) {
     past_.add(samples, gap_before);
     if (gap_before) {
         rows_.add_gap();
-        capture_.clear();
+        if (!through_gaps_)
+            capture_.clear();
+        else if (!capture_.empty())
+            capture_gaps_.push_back(capture_.size());
     }
     rows_changed_ = rows_.add(samples) || rows_changed_;
     if (wanted_frames_ == 0) return;
@@ -80,9 +84,11 @@ sound::Recording LivePicture::past(double seconds) const {
     return recording_of(newest(seconds), past_.frames_heard());
 }
 
-void LivePicture::begin_capture(double seconds) {
+void LivePicture::begin_capture(double seconds, bool through_gaps) {
     wanted_frames_ = static_cast<std::size_t>(seconds * sample_rate_hz_);
+    through_gaps_ = through_gaps;
     capture_.clear();
+    capture_gaps_.clear();
 }
 
 double LivePicture::captured_seconds() const {
@@ -92,8 +98,10 @@ double LivePicture::captured_seconds() const {
 std::optional<sound::Recording> LivePicture::captured() {
     if (wanted_frames_ == 0 || capture_.size() < wanted_frames_) return std::nullopt;
     sound::Recording recording = recording_of(capture_, capture_end_);
+    recording.gaps = std::move(capture_gaps_);
     wanted_frames_ = 0;
     capture_.clear();
+    capture_gaps_.clear();
     return recording;
 }
 

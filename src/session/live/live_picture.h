@@ -30,8 +30,8 @@ class LivePicture {
 
     /// Keeps the last so many seconds, or what there is without a gap.
     sound::Recording past(double seconds) const;
-    /// Begins to keep what comes; a gap begins it anew.
-    void begin_capture(double seconds);
+    /// Begins to keep what comes. A gap begins it anew, or is marked in it.
+    void begin_capture(double seconds, bool through_gaps);
     void end_capture() { wanted_frames_ = 0; }
     bool capturing() const { return wanted_frames_ > 0; }
     double captured_seconds() const;
@@ -50,7 +50,9 @@ class LivePicture {
     std::uint64_t curve_frames_ = 0;  // heard when the last curve was made …
     double curve_seconds_ = 0.0;      // … from frames of so many seconds
     std::size_t wanted_frames_ = 0;
+    bool through_gaps_ = false;
     std::vector<float> capture_;
+    std::vector<std::size_t> capture_gaps_;
     std::uint64_t capture_end_ = 0;  // samples heard up to its end
 };
 

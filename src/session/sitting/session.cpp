@@ -6,6 +6,7 @@
 #include "base/files/paths.h"
 #include "base/text/printable.h"
 #include "session/sitting/once.h"
+#include "session/sitting/toggled.h"
 
 namespace tattletone::session {
 namespace {
@@ -138,6 +139,7 @@ std::vector<std::string> Session::count_once(std::vector<SessionRecording>& reco
 
 void Session::diagnose_loop() {
     Compared compared;
+    Tried tried;
     std::unique_lock lock(mutex_);
     while (true) {
         diagnoser_wakes_.wait(lock, [&] { return stop_ || diagnosis_due_; });
@@ -153,19 +155,31 @@ void Session::diagnose_loop() {
         std::vector<tones::Take>& takes = roles.takes;
         std::shared_ptr<const tones::UnitTones> before = before_due ? tones_before(inputs) : nullptr;
         bool live_counts = false;
-        if (inputs.live && inputs.live->tones && !(inputs.step && (inputs.step->room || inputs.step->far))) {
+        const bool toggled = newest_toggled(inputs.recordings) != nullptr;
+        if (!toggled && inputs.live && inputs.live->tones &&
+            !(inputs.step && (inputs.step->room || inputs.step->far))) {
             const tones::Tones& found = *inputs.live->tones;
             live_counts = (takes.empty() || hears_the_board(found)) &&
                           !is_kept(inputs.recordings, listening, *inputs.live->window);
             if (live_counts) takes.push_back({inputs.live->device, inputs.live_state, "", found});
         }
         std::shared_ptr<const match::Findings> findings;
-        if (!takes.empty())
+        std::shared_ptr<match::TrialJoin> trial;
+        std::string trial_trouble;
+        if (!takes.empty()) {
+            tones::UnitTones unit = tones::unite(std::move(takes), roles.room, std::move(roles.far));
+            if (auto joined = try_newest(inputs, unit, tried))
+                trial = std::make_shared<match::TrialJoin>(std::move(*joined));
+            else if (toggled && tried.trial && !*tried.trial)
+                trial_trouble = base::to_sentence(tried.trial->error());
             findings = std::make_shared<const match::Findings>(
-                diagnose_here(inputs.sheet.get(), tones::unite(std::move(takes), roles.room, std::move(roles.far)),
-                              inputs.confirmed.get()));
+                diagnose_here(inputs.sheet.get(), std::move(unit), inputs.confirmed.get(), nullptr, trial.get()));
+        }
 
         lock.lock();
+        next_.trial = std::move(trial);
+        next_.trial_trouble = std::move(trial_trouble);
+        next_.trying.clear();
         next_.findings = std::move(findings);
         for (SessionRecording& recording : next_.recordings)
             if (const auto known = compared.same_as.find(recording.id); known != compared.same_as.end())

@@ -71,6 +71,15 @@ class Session {
     void set_live_state(const std::string& state);
     void begin_step(const GuidedStep& step);
     void cancel_step();
+    /// The toggle plan: one from a file, one drawn for the sheet's parts, none.
+    void open_plan(const std::string& path);
+    void draw_plan(const toggle::PlanWish& wish);
+    void close_plan();
+    /// A recording as long as the plan: `by_hand` with the time to get ready before it, and the prompts of
+    /// toggle/plan/prompt.h by the recording's own clock (Snapshot::capture_seconds).
+    void begin_toggled(bool by_hand);
+    /// That a recording was made with the open plan, or with none.
+    void set_toggled(int id, bool toggled);
     void keep_past(double seconds);
     void follow(std::optional<double> hz, double half_width_hz);
     void resolve(double bin_hz);  ///< the live spectrum, as finely as this where sound lasts
@@ -78,6 +87,7 @@ class Session {
     /// Clicks through the headphones, at a rate that may be set as often as one likes.
     void click(bool on);
     void set_click_rate(double clicks_per_second);
+    void click_once();
 
     void list_units();  ///< of the logbook
     /// All recordings as one measurement of a unit, diagnosed without the live sound. `storing` tells
@@ -97,6 +107,14 @@ class Session {
         std::map<int, std::string> same_as;  ///< by id
     };
     static std::vector<std::string> count_once(std::vector<SessionRecording>& recordings, Compared& compared);
+    /// The trial of the newest recording with a plan; what was found for the same recordings is not sought again.
+    struct Tried {
+        const toggle::Plan* plan = nullptr;
+        const board::BoardSheet* sheet = nullptr;
+        std::vector<std::tuple<int, bool, bool, std::shared_ptr<const SoundPicture>>> among;
+        std::optional<Result<toggle::Trial>> trial;
+    };
+    std::optional<match::TrialJoin> try_newest(const SessionState& inputs, const tones::UnitTones& unit, Tried& tried);
     void publish(std::unique_lock<std::mutex>& lock);
     void change(const std::function<void(SessionState&)>& by, bool diagnose = false);
     static SessionRecording* find(SessionState& state, int id);  // among the earlier ones too
@@ -114,6 +132,7 @@ class Session {
     void on_snapshot();
     void take_kept(int number, const std::shared_ptr<const sound::Recording>& recording);
     void keep_recording(int id, const std::shared_ptr<const sound::Recording>& recording, const std::string& label);
+    void keep_plan(int id, const std::string& clip_path);
     void release_ear();
 
     SessionOptions options_;

@@ -248,6 +248,11 @@ void Session::set_click_rate(double clicks_per_second) {
     if (clicks_) clicks_->set_rate(clicks_per_second);
 }
 
+void Session::click_once() {
+    const std::scoped_lock lock(mutex_);
+    if (clicks_) clicks_->click();
+}
+
 void Session::set_live_state(const std::string& state_name) {
     change([&](SessionState& state) { state.live_state = state_name; }, true);
 }
@@ -255,7 +260,7 @@ void Session::set_live_state(const std::string& state_name) {
 void Session::begin_step(const GuidedStep& step) {
     change([&](SessionState& state) {
         if (!ear_) return;
-        awaited_[ear_->capture(step.seconds)] = step;
+        awaited_[ear_->capture(step.seconds, step.plan != nullptr)] = step;
         state.step = step;
         if (!step.room && !step.far) state.live_state = step.state;
     });
@@ -310,10 +315,15 @@ void Session::take_kept(int number, const std::shared_ptr<const sound::Recording
     entry.room = step.room;
     entry.far = step.far;
     entry.state = step.state;
+    entry.plan = step.plan;
     entry.listening = listening_;
     entry.from_frame = recording->first_frame;
     entry.to_frame = recording->first_frame + recording->samples.size();
-    const std::string label = step.room ? "room" : step.far ? "far" : step.state.empty() ? "board" : step.state;
+    const std::string label = step.room            ? "room"
+                              : step.far           ? "far"
+                              : step.plan          ? "toggled"
+                              : step.state.empty() ? "board"
+                                                   : step.state;
     entry.name = label;
     if (step.room) std::erase_if(next_.recordings, [](const SessionRecording& r) { return r.room; });
     next_.recordings.push_back(entry);
@@ -338,6 +348,7 @@ void Session::keep_recording(int id, const std::shared_ptr<const sound::Recordin
     }
     const auto error =
         sound::write_clip(base::OutputFile{base::OutputKind::recording, path}, *recording, sound::ClipFormat::flac_24);
+    if (!error) keep_plan(id, path);
     change(
         [&](SessionState& state) {
             if (SessionRecording* entry = find(state, id)) {

@@ -5,10 +5,12 @@
 #include "logbook/units/measurements.h"
 #include "match/json/findings_json.h"
 #include "report/confirmed.h"
+#include "report/toggle_report.h"
 #include "report/words.h"
 #include "session/sitting/kept_board.h"
 #include "session/sitting/once.h"
 #include "session/sitting/session.h"
+#include "session/sitting/toggled.h"
 
 namespace tattletone::session {
 namespace {
@@ -145,10 +147,19 @@ Result<std::string> Session::store_now(const SessionState& state, const StoreOpt
         if (!known) return known.error();
         confirmed = std::move(*known);
     }
-    const match::Findings findings = report::diagnose_here(
-        &board.read->sheet, tones::unite(std::move(what->roles.takes), what->roles.room, std::move(what->roles.far)),
-        confirmed ? &*confirmed : nullptr);
+    tones::UnitTones unit_tones =
+        tones::unite(std::move(what->roles.takes), what->roles.room, std::move(what->roles.far));
+    std::optional<match::TrialJoin> trial;
+    if (const SessionRecording* const toggled = newest_toggled(what->recordings)) {
+        auto tried = trial_of(*toggled, &board.read->sheet, unit_tones);
+        if (!tried) return tried.error();
+        trial = match::TrialJoin{std::move(*tried), {}};
+    }
+    const match::Findings findings =
+        report::diagnose_here(&board.read->sheet, std::move(unit_tones), confirmed ? &*confirmed : nullptr, nullptr,
+                              trial ? &*trial : nullptr);
     base::JsonParts parts;
+    if (trial) parts.push_back({"toggle", report::trial_json(*trial)});
     if (confirmed && !confirmed->opinions.empty()) parts.push_back({"confirmed", report::confirmed_json(*confirmed)});
     const std::string json = match::findings_json(findings, parts);
     std::vector<logbook::TakeToStore> takes;

@@ -9,11 +9,13 @@
 #include "board/sheet/sheet_reader.h"
 #include "logbook/units/units.h"
 #include "match/findings.h"
+#include "match/toggle_match.h"
 #include "report/confirmed.h"
 #include "session/live/live_ear.h"
 #include "session/live/tone_tracks.h"
 #include "session/sitting/clip_analysis.h"
 #include "sound/capture/devices.h"
+#include "toggle/plan/plan.h"
 
 namespace tattletone::session {
 
@@ -23,9 +25,10 @@ struct SessionRecording {
     std::string name;  ///< for the user: the file's name
     std::string path;  ///< empty while it is not kept in a file
     std::string state, spot;
-    bool room = false;   ///< the board was unpowered: not a take, what is in it is the room's
-    bool far = false;    ///< from 60 cm: not a take, tells how far tones fall
-    double share = 0.0;  ///< how far its analysis is
+    bool room = false;                         ///< the board was unpowered: not a take, what is in it is the room's
+    bool far = false;                          ///< from 60 cm: not a take, tells how far tones fall
+    std::shared_ptr<const toggle::Plan> plan;  ///< by which parts were switched meanwhile; null: by none
+    double share = 0.0;                        ///< how far its analysis is
     /// Of a segment kept while listening: which listening, and which of its samples.
     int listening = 0;
     std::uint64_t from_frame = 0, to_frame = 0;
@@ -54,6 +57,15 @@ struct GuidedStep {
     bool room = false, far = false;
     std::string state;
     double seconds = 0.0;
+    std::shared_ptr<const toggle::Plan> plan = nullptr;  ///< parts are switched by it meanwhile
+    bool by_hand = false;                                ///< and the person who does it is told when
+};
+
+/// A plan that a recording is going to be made with, or was.
+struct OpenPlan {
+    std::string name;  ///< of its file; empty: drawn here
+    std::shared_ptr<const toggle::Plan> plan;
+    double whole_from_db = 0.0;  ///< what it can find (toggle/plan/power.h)
 };
 
 /// All that a window shows. Immutable once published.
@@ -81,6 +93,13 @@ struct SessionState {
     std::shared_ptr<const match::Findings> findings;
     bool room_given = false;
     bool live_counts = false;
+
+    std::optional<OpenPlan> plan;
+    /// The newest recording that was made with a plan, and what that proves: it is among the evidence of the findings,
+    /// and the live window is not.
+    std::shared_ptr<const match::TrialJoin> trial;
+    std::string trying;         ///< a recording's name while it is compared with its plan
+    std::string trial_trouble;  ///< why a recording could not be compared; a sentence
 
     std::vector<SessionRecording> before;  ///< an earlier session, to compare
     std::shared_ptr<const tones::UnitTones> before_tones;

@@ -70,6 +70,10 @@ ClickOutput::~ClickOutput() {
     stream_->session.reset();
 }
 
+void ClickOutput::click() {
+    stream_->maker.click();
+}
+
 void ClickOutput::set_rate(double clicks_per_second) {
     stream_->maker.set_rate(clicks_per_second);
 }

@@ -14,6 +14,7 @@ class ClickOutput {
     static Result<std::unique_ptr<ClickOutput>> open();
     ~ClickOutput();
     void set_rate(double clicks_per_second);  ///< 0 at first; from any thread, without waiting
+    void click();                             ///< one; likewise
 
   private:
     struct Stream;

@@ -9,7 +9,8 @@ namespace {
 
 constexpr double click_hz = 1200.0, click_seconds = 0.004, click_peak = 0.1;
 constexpr double most_a_second = 40.0;
-static_assert(std::atomic<double>::is_always_lock_free, "read in the sound card's callback");
+static_assert(std::atomic<double>::is_always_lock_free && std::atomic<bool>::is_always_lock_free,
+              "read in the sound card's callback");
 
 }  // namespace
 
@@ -22,8 +23,13 @@ void ClickSynthesizer::set_rate(double clicks_per_second) {
     rate_.store(std::clamp(clicks_per_second, 0.0, most_a_second), std::memory_order_relaxed);
 }
 
+void ClickSynthesizer::click() {
+    once_.store(true, std::memory_order_relaxed);
+}
+
 void ClickSynthesizer::fill(float* samples, std::size_t frames, std::size_t channels) noexcept {
     const double step = rate_.load(std::memory_order_relaxed) / sample_rate_hz_;
+    if (once_.exchange(false, std::memory_order_relaxed)) into_click_ = 0;
     for (std::size_t i = 0; i < frames; ++i) {
         until_next_ += step;
         if (until_next_ >= 1.0) {

@@ -13,12 +13,14 @@ class ClickSynthesizer {
     explicit ClickSynthesizer(double sample_rate_hz);
     /// 0 is silence; at most 40. Takes effect within one click.
     void set_rate(double clicks_per_second);
+    void click();  ///< one, at once
     void fill(float* samples, std::size_t frames, std::size_t channels) noexcept;
 
   private:
     double sample_rate_hz_;
     std::size_t click_frames_;
     std::atomic<double> rate_{0.0};
+    std::atomic<bool> once_{false};
     double until_next_ = 0.0;     // share of an interval that is over
     std::size_t into_click_ = 0;  // frames since its begin; click_frames_: none sounds
 };

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+#include <set>
 #include <string>
 
 #include <imgui.h>
@@ -16,10 +18,17 @@ struct StoreDraft {
     bool clear = true, focus_serial = false;
 };
 
+/// What a toggle plan is to be drawn for. Nothing ticked yet: what the findings suspect is.
+struct PlanDraft {
+    std::optional<std::set<std::string>> parts;
+    int step_seconds = 3, steps = 60;
+};
+
 /// What a text being typed looks like before it is sent off. Belongs to the input fields alone.
 struct Drafts {
     std::string path, spot, mark;
     StoreDraft store;
+    PlanDraft plan;
     bool focus_path = false, focus_mark = false;
 };
 

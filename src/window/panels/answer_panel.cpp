@@ -103,7 +103,8 @@ class ReasonsArea {
   public:
     ReasonsArea(const Brush& brush, float width) : brush_(brush), width_(width - ImGui::GetStyle().ScrollbarSize) {}
 
-    void draw(const report::AnswerParts& parts) {
+    void draw(const report::AnswerParts& parts, const std::vector<std::string>& trial) {
+        sentences("Plan", trial);
         for (const report::SuspectCase& one : parts.cases) {
             if (!one.title.empty()) paragraph("", one.title, 0.0f);
             sentences("For", one.speaks_for);
@@ -183,7 +184,7 @@ Requests answer_panel(const Shown& shown, const ViewState&, const Brush& brush) 
         ImGui::SetCursorScreenPos(ImVec2(left, y));
         ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(0.0f, 0.1f * brush.unit));
         ImGui::BeginChild("reasons", ImVec2(width, next_top - y - 0.1f * brush.unit));
-        ReasonsArea(brush, width).draw(*parts);
+        ReasonsArea(brush, width).draw(*parts, shown.answer.trial);
         ImGui::EndChild();
         ImGui::PopStyleVar();
     }
@@ -246,6 +247,11 @@ Requests steps_panel(const Shown& shown, const ViewState&, const Brush& brush) {
         note_item(brush, "State");
         tip("The operating state while listening: it tells which rates can be active at all.");
     }
+    ImGui::SameLine(0, 1.5f * brush.unit);
+    if (button(brush, "Toggle plan ...##steps",
+               "T: switch parts on and off in a random order while it records: what follows the order is caused by it",
+               session.step && session.step->plan))
+        asked.push_back(ask::ShowOver{Over::toggle});
     if (!session.notes.empty()) {
         const session::SessionNote& note = session.notes.back();
         ImGui::SameLine(0, 1.5f * brush.unit);

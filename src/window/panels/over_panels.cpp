@@ -94,15 +94,15 @@ Requests open_panel(const Shown&, const ViewState& view, const Brush& brush) {
     begin_over("open", brush, 56, 34,
                view.open_for_compare ? "Recordings from before"
                : view.open_as_room   ? "A recording of the room"
-                                     : "Open a board sheet or recordings");
+                                     : "Open a board sheet, recordings or a toggle plan");
     const auto open = [&](const std::string& path) {
+        asked.push_back(ask::ShowOver{Over::nothing});  // before: a plan brings its own
         if (view.open_for_compare)
             asked.push_back(ask::Compare{{path}});
         else if (view.open_as_room)
             asked.push_back(ask::OpenRoom{path});
         else
             asked.push_back(ask::OpenPaths{{path}});
-        asked.push_back(ask::ShowOver{Over::nothing});
     };
     ImGui::SetNextItemWidth(-14.0f * brush.unit);
     if (brush.drafts.focus_path) ImGui::SetKeyboardFocusHere();

@@ -15,7 +15,7 @@ Panel bar_panel, answer_panel, steps_panel, spectrum_panel, ladders_panel, tabs_
 /// Of the tabs, one each.
 Panel tones_panel, history_panel, follow_panel, recordings_panel, compare_panel;
 /// What lies over the rest.
-Panel caution_panel, open_panel, store_panel, help_panel;
+Panel caution_panel, open_panel, store_panel, help_panel, toggle_panel;
 
 /// The drop-down list in which the user says in which state a recording was made.
 void role_list(const Shown& shown, const session::SessionRecording& recording, const Brush& brush, Requests& asked);

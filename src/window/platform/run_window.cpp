@@ -4,8 +4,10 @@
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
+#include <utility>
 
 #include "session/sitting/session.h"
+#include "toggle/plan/prompt.h"
 #include "window/apply.h"
 #include "window/drawing/gl_picture.h"
 #include "window/panels/panels.h"
@@ -145,6 +147,7 @@ class Loop {
             take_news(*news, view_);
             const bool clicks = view_.follow && view_.follow->db() && news->live && !news->live->paused;
             session_.set_click_rate(clicks ? session::clicks_per_second(*view_.follow->db()) : 0.0);
+            tick(*news);
             prepare(news);
             frames_due_ = std::max(frames_due_, 1);
         }
@@ -152,6 +155,14 @@ class Loop {
             apply(request_for(key, shown_, view_), session_, view_, shown_, pending_);
         const std::vector<std::string> dropped = screen_.dropped();
         if (!dropped.empty()) apply({ask::Drop{dropped}}, session_, view_, shown_, pending_);
+    }
+
+    // At each switching that a person is told of, and with nothing else: the rate of the clicks is 0 then.
+    void tick(const session::SessionState& news) {
+        const std::size_t before = std::exchange(switched_, 0);
+        if (!news.step || !news.step->by_hand || !news.live) return;
+        switched_ = toggle::prompt_at(*news.step->plan, news.live->capture_seconds).switched;
+        if (view_.tick && switched_ > before) session_.click_once();
     }
 
     void draw() {
@@ -177,6 +188,7 @@ class Loop {
     SpectrogramTexture& texture_;
     Shown shown_;
     Pending pending_;
+    std::size_t switched_ = 0;  // of the plan that is carried out
     int frames_due_ = frames_after_input;
     Clock::time_point last_frame_;
 };

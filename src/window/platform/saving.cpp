@@ -18,8 +18,8 @@ namespace {
 namespace fs = std::filesystem;
 
 bool could_be_opened(const fs::path& path) {
-    static const char* const endings[] = {".toml", ".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a",  ".aac",
-                                          ".3gp",  ".amr", ".webm", ".mp4", ".mov",  ".mkv", ".aiff", ".caf"};
+    static const char* const endings[] = {".toml", ".csv", ".wav",  ".flac", ".ogg", ".opus", ".mp3",  ".m4a", ".aac",
+                                          ".3gp",  ".amr", ".webm", ".mp4",  ".mov", ".mkv",  ".aiff", ".caf"};
     const std::string ending = base::lower_case(base::utf8_of(path.extension()));
     return std::find(std::begin(endings), std::end(endings), ending) != std::end(endings);
 }
