@@ -7,6 +7,7 @@
 
 #include "match/comb/comb_search.h"
 #include "match/comb/comb_words.h"
+#include "match/comb/undeclared_combs.h"
 #include "match/declared_bursts.h"
 #include "match/declared_pulses.h"
 #include "match/experiments/experiments.h"
@@ -235,6 +236,11 @@ void tell_neighbours(const Observations& observations, const std::vector<Source>
     for (const auto& [index, one] : made) {
         tones::Tone& tone = findings.unit.tones[static_cast<std::size_t>(index)].tone;
         if (one.probability < named_from || tone.origin != tones::Origin::board) continue;
+        const int id = findings.unit.tones[static_cast<std::size_t>(index)].id;
+        const bool in_a_comb =
+            std::any_of(findings.undeclared.begin(), findings.undeclared.end(), [&](const UndeclaredComb& comb) {
+                return std::find(comb.tones.begin(), comb.tones.end(), id) != comb.tones.end();
+            });
         if (one.mains >= 0.5 * one.probability) {
             char text[96];
             std::snprintf(text, sizeof text, "multiple %d of the mains at %.3f Hz", one.order, one.base_hz);
@@ -243,7 +249,7 @@ void tell_neighbours(const Observations& observations, const std::vector<Source>
         } else if (one.twin >= 0.5 * one.probability) {
             tone.origin = tones::Origin::room;
             tone.rejection = not_fainter;
-        } else {
+        } else if (!in_a_comb) {
             tone.origin = tones::Origin::unsure;
             tone.rejection = "one of several that move alike, as of a motor, a fan or a charger";
         }
@@ -357,8 +363,8 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
                                            [](const ObservedTone& tone) { return tone.of_board; });
     if (sheet)
         for (std::string& notice : sheet_notices(observations)) findings.notices.push_back(std::move(notice));
+    const auto sources = sources_of(observations);
     if (sheet && !observations.tones.empty()) {
-        const auto sources = sources_of(observations);
         const JointPosterior outcome = weigh_unit(observations, sources, grid);
         for (std::string& notice : search_notices(observations, sources, outcome))
             findings.notices.push_back(std::move(notice));
@@ -369,10 +375,12 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
         tell_combs(observations, sources, outcome, findings);
         tell_suspects(observations, sources, outcome, grid, findings);
         tell_pulses(findings);
+        findings.undeclared = undeclared_combs(observations, sources, &outcome, findings);
         tell_neighbours(observations, sources, outcome, findings);
         findings.rivals = rivals_of(observations, sources, &outcome, findings);
     } else {
         if (board_tones > 0) findings.undeclared_probability = 1.0;
+        findings.undeclared = undeclared_combs(observations, sources, nullptr, findings);
         findings.rivals = rivals_of(observations, {}, nullptr, findings);
     }
     tell_falls(parameters, findings);

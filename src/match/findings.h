@@ -44,6 +44,18 @@ struct FoundComb {
     double log10_ratio = 0.0;  ///< of how likely the sound is with them and without, at the best place
 };
 
+/// One source of many lines at the multiples of a fundamental that nobody declared.
+struct UndeclaredComb {
+    double probability = 0.0;
+    double hz = 0.0, hz_sd = 0.0;  ///< the fundamental; without the error of the sound card's clock
+    int recording = 0;             ///< index of the take of which the rest is told
+    int lines = 0;                 ///< multiples within the part of the band in which they stand out
+    double low_hz = 0.0, high_hz = 0.0;
+    double under_db = 0.0;     ///< how far a line is on average under what is found alone; negative: over it
+    double log10_ratio = 0.0;  ///< of how likely the sound is with them and without, at the best place
+    std::vector<int> tones;    ///< ids of those of its lines that were found alone
+};
+
 /// One way in which the tones may have come about: which declared rate makes which of them.
 struct Attribution {
     struct Made {
@@ -72,7 +84,8 @@ struct Rival {
     double lowest_hz = 0.0, highest_hz = 0.0;  ///< of its tones
     std::vector<int> tones;                    ///< ids
     std::string rate;                          ///< a twin: of which rate
-    std::string words;  ///< "multiples of the mains at 50.003 Hz up to 4.2 kHz: a dimmed lamp, …"
+    std::string words;    ///< "multiples of the mains at 50.003 Hz up to 4.2 kHz: a dimmed lamp, …"
+    int undeclared = -1;  ///< index into Findings::undeclared of the comb that it is told from; -1: none
 };
 
 /// A slow rate at whose pace noise comes and goes: a lead, whether tones tell of it or not.
@@ -92,7 +105,8 @@ struct Findings {
     std::string board;              ///< name and revision, empty without a sheet
     std::vector<Suspect> suspects;  ///< every rate at 0.01 or more, the likeliest first
     std::map<int, std::vector<Explanation>> explained_by;
-    std::vector<FoundComb> combs;  ///< of suspects
+    std::vector<FoundComb> combs;            ///< of suspects
+    std::vector<UndeclaredComb> undeclared;  ///< the likeliest first
     std::vector<PulsedRate> pulses;
     Verdict verdict = Verdict::quiet;
     std::vector<Rival> rivals;             ///< the likeliest first

@@ -7,6 +7,7 @@
 #include "match/explain/wording.h"
 #include "report/audible.h"
 #include "report/text/columns.h"
+#include "report/text/undeclared.h"
 #include "report/words.h"
 
 namespace tattletone::report {
@@ -154,6 +155,13 @@ std::string role_of(const match::Findings& findings, const tones::UnitTone& tone
     return role;
 }
 
+ToneLine row_of(const match::Findings& findings, const match::UndeclaredComb& comb, const tones::UnitTone& best) {
+    return {known_frequency(findings, best.tone), base::fixed(best.tone.tone_to_noise_db, 0) + " dB",
+            "best of " + std::to_string(comb.lines) + " lines of something periodic at " +
+                fundamental_words(findings, comb) + (findings.board.empty() ? "" : ", none of the declared rates") +
+                (hardly_audible(best.tone) ? ", hardly audible" : "")};
+}
+
 std::vector<ToneLine> tones_told(const match::Findings& findings) {
     auto tones = tones_of(findings, true);
     std::stable_sort(tones.begin(), tones.end(), [&](const tones::UnitTone* a, const tones::UnitTone* b) {
@@ -165,9 +173,16 @@ std::vector<ToneLine> tones_told(const match::Findings& findings) {
         const auto found = findings.explained_by.find(tone.id);
         return found == findings.explained_by.end() || found->second.empty() ? "" : found->second[0].rate;
     };
-    for (const tones::UnitTone* tone : tones)
+    std::set<const match::UndeclaredComb*> told;
+    for (const tones::UnitTone* tone : tones) {
+        // The lines of one source are one row, where the best audible of them stands.
+        if (const match::UndeclaredComb* const comb = undeclared_of(findings, tone->id)) {
+            if (told.insert(comb).second) lines.push_back(row_of(findings, *comb, *tone));
+            continue;
+        }
         lines.push_back({known_frequency(findings, tone->tone), base::fixed(tone->tone.tone_to_noise_db, 0) + " dB",
                          role_of(findings, *tone, rates.insert(rate_of(*tone)).second)});
+    }
     return lines;
 }
 

@@ -15,6 +15,7 @@
 #include "report/hearing.h"
 #include "report/next_steps.h"
 #include "report/text/columns.h"
+#include "report/text/undeclared.h"
 
 namespace tattletone::report {
 
@@ -231,6 +232,26 @@ std::vector<const tones::UnitTone*> tones_heard(const match::Findings& findings)
     return tones;
 }
 
+std::string suspect_words(const match::Suspect& suspect) {
+    return base::printable(suspect.rate) + " " + probability_word(suspect.probability) + " (" +
+           probability_number(suspect.probability) + ")";
+}
+
+/// Where the clearest of the tones is one of its lines.
+std::string periodic_sentence(const match::Findings& findings, const match::UndeclaredComb& comb,
+                              const std::vector<const tones::UnitTone*>& board, const std::string& whose) {
+    const auto beside = std::count_if(board.begin(), board.end(), [&](const tones::UnitTone* tone) {
+        return std::find(comb.tones.begin(), comb.tones.end(), tone->id) == comb.tones.end();
+    });
+    std::string text = "Something periodic at " + fundamental_words(findings, comb) + whose +
+                       " was found, one source of " + std::to_string(comb.lines) + " lines";
+    if (beside > 0) text += ", and " + std::to_string(beside) + (beside == 1 ? " tone beside it" : " tones beside it");
+    if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
+    if (!findings.suspects.empty() && findings.suspects[0].probability >= 0.1)
+        return text + "; no declared rate explains it well; " + suspect_words(findings.suspects[0]) + ".";
+    return text + "; none of the declared rates explains " + (beside > 0 ? "them." : "it.");
+}
+
 }  // namespace
 
 bool shown_to_be_of_board(const match::Findings& findings, const tones::UnitTone& tone) {
@@ -283,6 +304,11 @@ std::string answer_sentence(const match::Findings& findings) {
             return "This cannot tell: nothing but silence was recorded.";
         if (others.empty() && every_take_says(findings, "too short:"))
             return "This cannot tell: the recording is too short.";
+        if (!findings.undeclared.empty())
+            return "No tone of the board was found alone, but something periodic at " +
+                   fundamental_words(findings, findings.undeclared[0]) +
+                   " that nobody declared stands out: " + std::to_string(findings.undeclared[0].lines) +
+                   " lines together.";
         if (others.empty()) return "No tone of the board was found.";
         if (const std::string heard = heard_over(findings, nullptr); !heard.empty())
             return "No tone of the board was found; heard best: " + heard + ".";
@@ -302,18 +328,27 @@ std::string answer_sentence(const match::Findings& findings) {
     const bool shown = shown_to_be_of_board(findings, *loudest);
     const std::string whose = shown ? " of the board" : "";
     const std::string over = shown ? "" : heard_over(findings, loudest);
-    std::string text = over.empty() ? "" : "Heard best: " + over + ". Beside that, ";
-    std::string count = count_word(board.size());
-    if (!over.empty()) count[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(count[0])));
-    text += count + (board.size() == 1 ? " tone" + whose + " was found, at "
-                                       : " tones" + whose + " were found, the clearest at ");
+    const auto begun = [&](std::string sentence) {
+        if (over.empty()) return sentence;
+        sentence[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(sentence[0])));
+        return "Heard best: " + over + ". Beside that, " + sentence;
+    };
+    if (const match::UndeclaredComb* const comb = undeclared_of(findings, loudest->id))
+        return begun(periodic_sentence(findings, *comb, board, whose));
+    const std::size_t found = board.size();
+    std::erase_if(board, [&](const tones::UnitTone* tone) { return undeclared_of(findings, tone->id) != nullptr; });
+    std::string text =
+        begun(count_word(board.size()) + (board.size() == 1 ? " tone" + whose + " was found, at "
+                                                            : " tones" + whose + " were found, the clearest at "));
     text += known_frequency(findings, loudest->tone);
+    if (board.size() < found)
+        text += ", and something periodic at " + fundamental_words(findings, findings.undeclared[0]) +
+                ", one source of " + std::to_string(findings.undeclared[0].lines) + " lines";
     if (findings.board.empty()) return text + "; without a board sheet nobody is suspected.";
     if (findings.suspects.empty() || findings.suspects[0].probability < 0.1)
-        return text + ", and none of the declared rates explains " + (board.size() == 1 ? "it." : "them.");
-    const match::Suspect& first = findings.suspects[0];
-    return text + ", and no declared rate explains it well; " + base::printable(first.rate) + " " +
-           probability_word(first.probability) + " (" + probability_number(first.probability) + ").";
+        return text + (board.size() < found ? "; none" : ", and none") + " of the declared rates explains " +
+               (found == 1 ? "it." : "them.");
+    return text + ", and no declared rate explains it well; " + suspect_words(findings.suspects[0]) + ".";
 }
 
 std::string heard_sentence(const match::Findings& findings, bool ages) {

@@ -6,6 +6,7 @@
 #include "report/audible.h"
 #include "report/text/columns.h"
 #include "report/text/next.h"
+#include "report/text/undeclared.h"
 #include "report/toggle_report.h"
 #include "report/words.h"
 
@@ -258,6 +259,7 @@ std::string explanation_of(const match::Findings& findings, const tones::UnitTon
         return report::explanation_words(best) + " (" + report::probability_number(best.probability) + ")" +
                (tone.tone.faint ? "; faint" : "");
     }
+    if (const std::string line = report::undeclared_line_words(findings, tone); !line.empty()) return line;
     if (!tone.tone.rejection.empty()) return base::printable(tone.tone.rejection);
     if (findings.board.empty()) return "no board sheet";
     return "none of the declared rates";

@@ -1,6 +1,7 @@
 // comb_alarms [RECORDINGS] [SECONDS] [KIND …]: in how many recordings without a board a declared rate is named by a
 // comb of faint lines alone. Five rates as makers declare them, other ones for each recording; 1000 recordings of 4 s
 // by default, seeds from 8 000 000. White, pink and brown noise; speech, music, typing and drops over pink noise.
+// 'undeclared': in how many a comb that nobody declared is told, with the sheet and without.
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
@@ -73,7 +74,7 @@ int main(int argc, char** argv) {
         return 2;
     }
     std::vector<std::vector<int>> over(std::size(thresholds), std::vector<int>(kind_count));
-    std::vector<int> made(kind_count);
+    std::vector<int> made(kind_count), undeclared(kind_count);
     for (int i = 0; i < count; ++i) {
         const std::size_t kind = chosen[static_cast<std::size_t>(i) % chosen.size()];
         Random random(8000000u + static_cast<std::uint64_t>(i));
@@ -83,16 +84,26 @@ int main(int argc, char** argv) {
         options.threads = 1;
         takes[0].found = find_tones(make(kind, seconds, random), options);
         std::string who;
-        const double most = by_comb_alone(diagnose(&board.sheet, unite(std::move(takes), nullptr)), who);
+        const tones::UnitTones unit = unite(std::move(takes), nullptr);
+        const Findings findings = diagnose(&board.sheet, unit);
+        const double most = by_comb_alone(findings, who);
         ++made[kind];
+        const Findings alone = diagnose(nullptr, unit);
+        undeclared[kind] += !findings.undeclared.empty() || !alone.undeclared.empty();
+        for (const Findings* told : {&findings, &alone})
+            for (const UndeclaredComb& comb : told->undeclared)
+                std::fprintf(stderr, "seed %d %s: undeclared %.2f Hz, %d lines, %zu of them tones, 10^%.1f\n",
+                             8000000 + i, kinds[kind], comb.hz, comb.lines, comb.tones.size(), comb.log10_ratio);
         for (std::size_t t = 0; t < std::size(thresholds); ++t) over[t][kind] += most >= thresholds[t];
         if (most >= 0.1) std::fprintf(stderr, "seed %d %s: %.2f %s\n", 8000000 + i, kinds[kind], most, who.c_str());
     }
     std::printf("%-8s %10s", "sound", "recordings");
     for (const double threshold : thresholds) std::printf("  at %.2f", threshold);
+    std::printf("  undeclared");
     for (const std::size_t kind : chosen) {
         std::printf("\n%-8s %10d", kinds[kind], made[kind]);
         for (std::size_t t = 0; t < std::size(thresholds); ++t) std::printf(" %8d", over[t][kind]);
+        std::printf(" %11d", undeclared[kind]);
     }
     std::printf("\n");
     return 0;

@@ -44,6 +44,17 @@ class Draw {
         for (int id = 1; id <= 4; ++id) tone(drawn, id);
         for (int i = 0; i < 2; ++i)
             drawn.suspects.push_back({text(), "", real(0.0, 1.0), {below(9), below(9)}, texts(), coin()});
+        for (int i = below(3); i > 0; --i)
+            drawn.undeclared.push_back({real(0.0, 1.0),
+                                        real(20.0, 5e3),
+                                        sd(),
+                                        below(3),
+                                        below(200),
+                                        real(20.0, 1e3),
+                                        real(1e3, 2e4),
+                                        real(-30.0, 30.0),
+                                        real(0.0, 200.0),
+                                        {below(9), below(9)}});
         drawn.verdict = any(verdict_words);
         if (coin()) {
             drawn.card_error_ppm = real(-200.0, 200.0);

@@ -30,8 +30,8 @@ TEST_CASE("the findings have the keys of the format, in its order") {
     CHECK(text.find('\n') == std::string::npos);
     const Json json = Json::parse(text);
     CHECK(keys(json) == Keys{"format", "recordings", "room_recorded", "tones", "suspects", "rivals",
-                             "undeclared_probability", "states_left", "verdict", "sound_card", "combs", "pulses",
-                             "notices", "outcomes", "next"});
+                             "undeclared_probability", "states_left", "verdict", "sound_card", "combs", "undeclared",
+                             "pulses", "notices", "outcomes", "next"});
     CHECK(json["format"] == "tattletone findings 1");
     CHECK(keys(json["recordings"][0]) == Keys{"path", "state", "spot", "sample_rate_hz", "seconds", "usable_band_hz",
                                               "notices", "changed", "off", "role"});

@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "base/text/number.h"
+#include "report/answer_parts.h"
 #include "report/audible.h"
 #include "report/failing.h"
 #include "report/hearing.h"
@@ -153,6 +154,40 @@ TEST_CASE("rivals are told in words, and what they leave to nobody") {
                Contains("a pair of lines that wander together (1.57 and 3.14 kHz): a motor or a fan (0.81)"));
     CHECK(text.find("the room (") == std::string::npos);
     CHECK(text.find("something that the sheet does not declare") == std::string::npos);
+}
+
+TEST_CASE("a source of many lines that nobody declared is one row") {
+    Findings findings = sample::unknown(true);
+    findings.unit.tones.clear();
+    const auto add = [&](int id, double hz) {
+        findings.unit.tones.push_back(sample::tone(id, hz, 0.002));
+        findings.unit.tones.back().heard_in.resize(1);
+    };
+    for (int n = 4; n <= 12; ++n) add(n - 3, 121.3 * n);
+    findings.undeclared = {{0.999, 121.3, 0.0003, 0, 30, 121.3, 3639.0, 2.0, 21.0, {1, 2, 3, 4, 5, 6, 7, 8, 9}}};
+    std::string text = in_one_line(findings_text(findings));
+    CHECK_THAT(text, StartsWith("Something periodic at 121.300 Hz was found, one source of 30 lines; none of the "
+                                "declared rates explains it."));
+    CHECK_THAT(text, Contains("best of 30 lines of something periodic at 121.300 Hz"));
+    CHECK_THAT(text, !Contains("and 8 more"));
+    CHECK(answer_parts(findings).tones.size() == 1);
+    // A tone of its own stands beside it.
+    add(10, 3456.7);
+    CHECK(answer_parts(findings).tones.size() == 2);
+    CHECK_THAT(in_one_line(findings_text(findings)), StartsWith("One tone was found, at 3456.70 Hz, and something "
+                                                                "periodic at 121.300 Hz, one source of 30 lines; "
+                                                                "none of the declared rates explains them."));
+    TextStyle all;
+    all.all = true;
+    text = in_one_line(findings_text(findings, all));
+    CHECK_THAT(text, Contains("line 12 of something periodic at 121.300 Hz"));
+    CHECK_THAT(text, Contains("30 lines at multiples of 121.300 Hz from 121.3 Hz to 3639 Hz, one source that nobody "
+                              "declared; 9 of them were found alone, each some 2 dB under what is found alone"));
+    Findings faint = sample::quiet();
+    faint.undeclared = findings.undeclared;
+    faint.undeclared[0].tones.clear();
+    CHECK_THAT(in_one_line(findings_text(faint)), StartsWith("No tone of the board was found alone, but something "
+                                                             "periodic at 121.300 Hz that nobody declared stands out"));
 }
 
 TEST_CASE("the other answers say what to do") {

@@ -7,6 +7,7 @@
 #include "match/json/findings_json.h"
 #include "report/text/columns.h"
 #include "report/text/text.h"
+#include "report/text/undeclared.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -92,13 +93,16 @@ std::string live_line(const session::Snapshot& snapshot, const std::optional<mat
         if (suspect.probability >= 0.1)
             line += "  " + base::printable(suspect.rate) + " " + report::probability_number(suspect.probability);
     }
-    const auto tones = report::without_combs(report::tones_of(*findings, true));
+    auto tones = report::without_combs(report::tones_of(*findings, true));
+    std::erase_if(tones, [&](const auto* tone) { return report::undeclared_of(*findings, tone->id) != nullptr; });
+    for (const match::UndeclaredComb& comb : findings->undeclared)
+        line += "  " + std::to_string(comb.lines) + " lines of " + report::fundamental_words(*findings, comb);
     constexpr std::size_t most = 6;
     for (std::size_t i = 0; i < std::min(most, tones.size()); ++i) {
         line += "  " + base::fixed(tones[i]->tone.hz, 2) + " Hz";
     }
     if (tones.size() > most) line += "  and " + std::to_string(tones.size() - most) + " more";
-    if (tones.empty()) line += "  no tone of the board";
+    if (tones.empty() && findings->undeclared.empty()) line += "  no tone of the board";
     return line + '\n';
 }
 

@@ -47,12 +47,16 @@ class CombScore {
     /// The lines of the likeliest part of the band and level.
     std::vector<Line> lines(double fundamental_hz, const Orders& orders) const;
 
-    // What SpreadScore has in common with it.
+    // What SpreadScore and the blind scan have in common with it.
     using Sums = std::array<std::array<float, columns>, bands>;
     struct Run {
         std::size_t first = 0, last = 0, column = 0;  ///< bands, and which of the columns
     };
     std::span<const std::uint8_t> codes() const { return code_; }
+    /// ln of the ratio of one line.
+    float gain(std::size_t band, int code, std::size_t column) const {
+        return table_[band * tones::FineSpectrum::codes + static_cast<std::size_t>(code)][column];
+    }
     double edge_hz(std::size_t band) const { return step_hz_ * static_cast<double>(edge_step_[band]); }
     double best_of(const Sums& sums) const;
     double mean_of(const Sums& sums) const;

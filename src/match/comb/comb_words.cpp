@@ -49,6 +49,12 @@ const Comb* comb_of(const Source& source, const SourcePosterior& found) {
     return first == found.best.end() ? nullptr : &source.combs[static_cast<std::size_t>(first->comb)];
 }
 
+double under_db(const Comb& comb, const tones::Tones& take) {
+    const tones::FloorPoint floor = tones::floor_at(take, std::sqrt(comb.low_hz * comb.high_hz));
+    return floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(take.seconds) -
+           10.0 * std::log10(std::max(comb.mean_snr, 0.05));
+}
+
 FoundComb found_comb(const Comb& comb, const SourcePosterior& found, const board::BoardSheet& sheet,
                      const tones::UnitTones& unit) {
     const board::Rate& rate = sheet.rates[static_cast<std::size_t>(comb.rate)];
@@ -62,9 +68,7 @@ FoundComb found_comb(const Comb& comb, const SourcePosterior& found, const board
     told.lines = comb.counted;
     told.low_hz = comb.low_hz;
     told.high_hz = comb.high_hz;
-    const tones::FloorPoint floor = tones::floor_at(take, std::sqrt(comb.low_hz * comb.high_hz));
-    told.under_db = floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(take.seconds) -
-                    10.0 * std::log10(std::max(comb.mean_snr, 0.05));
+    told.under_db = under_db(comb, take);
     told.log10_ratio = comb.log_ratio / std::log(10.0);
     return told;
 }

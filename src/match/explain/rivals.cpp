@@ -12,6 +12,7 @@ namespace {
 
 constexpr double least_rival = 0.05;                         // probabilities
 constexpr double same_fundamental = 3e-4;                    // families whose fundamentals are this near are one
+constexpr double same_source_share = 0.6;                    // of the tones that two tellings have in common
 constexpr double hum_up_to_hz = 1000.0;                      // every room has multiples of the mains up to here
 constexpr double note_low_hz = 60.0, note_high_hz = 2500.0;  // fundamentals of notes, common practice
 constexpr double pitch_tolerance = 200e-6;                   // of the pitches below and of a sound card together
@@ -62,9 +63,9 @@ class Rivalry {
         if (outcome_ != nullptr) {
             sort_claims();
             machine();
-            families();
             twins();
         }
+        families();
         mains();
         mains_fed();
         moved_on();
@@ -170,12 +171,57 @@ class Rivalry {
                        "): a motor or a fan";
     }
 
-    void families() {
+    bool in_a_comb(const Rival& rival) const {
+        return std::any_of(findings_.undeclared.begin(), findings_.undeclared.end(), [&](const UndeclaredComb& comb) {
+            const auto shared = std::count_if(rival.tones.begin(), rival.tones.end(), [&](int id) {
+                return std::find(comb.tones.begin(), comb.tones.end(), id) != comb.tones.end();
+            });
+            return static_cast<double>(shared) >= same_source_share * static_cast<double>(rival.tones.size());
+        });
+    }
+
+    std::vector<Rival> combs() const {
         std::vector<Rival> told;
+        for (const UndeclaredComb& comb : findings_.undeclared) {
+            Rival rival;
+            rival.kind = RivalKind::device;
+            rival.probability = comb.probability;
+            rival.hz = comb.hz;
+            rival.hz_sd = std::hypot(comb.hz_sd, 1e-6 * findings_.card_error_ppm_sd * comb.hz);
+            rival.lowest_hz = comb.low_hz;
+            rival.highest_hz = comb.high_hz;
+            rival.tones = comb.tones;
+            rival.undeclared = static_cast<int>(&comb - findings_.undeclared.data());
+            told.push_back(std::move(rival));
+        }
+        return told;
+    }
+
+    std::string device_words(const Rival& rival) const {
+        if (rival.undeclared < 0)
+            return "another clocked device, or a part that the sheet does not have: " +
+                   std::to_string(rival.tones.size()) + " lines at multiples of " + fundamental(rival);
+        const UndeclaredComb& comb = findings_.undeclared[static_cast<std::size_t>(rival.undeclared)];
+        std::string text = "something periodic at " + fundamental(rival) +
+                           " that nobody declared: " + std::to_string(comb.lines) + " lines from " +
+                           about_hz(comb.low_hz) + " to " + about_hz(comb.high_hz);
+        if (comb.tones.empty())
+            text += ", none found alone";
+        else if (static_cast<int>(comb.tones.size()) < comb.lines)
+            text += ", " + std::to_string(comb.tones.size()) + " of them found alone";
+        if (comb.under_db >= 0.5)
+            text += ", each some " + base::fixed(comb.under_db, 0) + " dB under what is found alone";
+        return text;
+    }
+
+    void families() {
+        std::erase_if(rivals_,
+                      [&](const Rival& rival) { return rival.kind == RivalKind::machine && in_a_comb(rival); });
+        std::vector<Rival> told = combs();
         for (const auto& [hz, claimed] : families_)
             if (Rival* rival = tell(RivalKind::device, claimed, 2)) {
                 set_fundamental(*rival, claimed);
-                told.push_back(*rival);
+                if (!in_a_comb(*rival)) told.push_back(*rival);
                 rivals_.pop_back();
             }
         const auto is_note = [](const Rival& rival) {
@@ -186,8 +232,7 @@ class Rivalry {
         std::vector<double> pitches;
         for (Rival& rival : told) {
             if (!chord || !is_note(rival)) {
-                rival.words = "another clocked device, or a part that the sheet does not have: " +
-                              std::to_string(rival.tones.size()) + " lines at multiples of " + fundamental(rival);
+                rival.words = device_words(rival);
                 rivals_.push_back(std::move(rival));
                 continue;
             }

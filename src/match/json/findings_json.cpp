@@ -153,6 +153,21 @@ void write_pulse(base::JsonWriter& json, const PulsedRate& pulsed) {
     json.close('}');
 }
 
+void write_undeclared(base::JsonWriter& json, const UndeclaredComb& comb) {
+    const int decimals = hz_decimals(comb.hz_sd);
+    json.open('{').key("probability").real(comb.probability, probability_decimals);
+    json.key("hz").real(comb.hz, decimals);
+    json.key("hz_sd").real(comb.hz_sd, std::min(base::decimals_for(comb.hz_sd) + 2, 9));
+    json.key("recording").integer(comb.recording);
+    json.key("lines").integer(comb.lines);
+    json.key("low_hz").real(comb.low_hz, 1).key("high_hz").real(comb.high_hz, 1);
+    json.key("under_db").real(comb.under_db, level_decimals);
+    json.key("log10_ratio").real(comb.log10_ratio, 1);
+    json.key("tones").open('[');
+    for (const int id : comb.tones) json.integer(id);
+    json.close(']').close('}');
+}
+
 void write_suspect(base::JsonWriter& json, const Suspect& suspect) {
     json.open('{');
     json.key("rate").text(suspect.rate);
@@ -179,7 +194,9 @@ void write_rival(base::JsonWriter& json, const Rival& rival) {
     json.key("lowest_hz").real(rival.lowest_hz, 1).key("highest_hz").real(rival.highest_hz, 1);
     json.key("tones").open('[');
     for (const int id : rival.tones) json.integer(id);
-    json.close(']').key("rate").text_or_null(rival.rate).key("words").text(rival.words).close('}');
+    json.close(']').key("rate").text_or_null(rival.rate).key("undeclared");
+    rival.undeclared >= 0 ? json.integer(rival.undeclared) : json.null();
+    json.key("words").text(rival.words).close('}');
 }
 
 }  // namespace
@@ -241,6 +258,8 @@ std::string findings_json(const Findings& findings, const base::JsonParts& parts
     }
     json.key("combs").open('[');
     for (const FoundComb& comb : findings.combs) write_comb(json, comb);
+    json.close(']').key("undeclared").open('[');
+    for (const UndeclaredComb& comb : findings.undeclared) write_undeclared(json, comb);
     json.close(']').key("pulses").open('[');
     for (const PulsedRate& pulsed : findings.pulses) write_pulse(json, pulsed);
     json.close(']').key("notices").texts(findings.notices);

@@ -177,8 +177,11 @@ class FindingsReader {
     void spots(const Json& json, int id);
     void suspect(const Json& json);
     void rival(const Json& json, const std::string& where);
+    template <class Of>
+    static Of comb_in(const Json& json);
     void comb(const Json& json);
     void pulse(const Json& json);
+    void undeclared(const Json& json);
     void experiment(const Json& json, const std::string& where);
 
     Findings findings_;
@@ -301,13 +304,14 @@ void FindingsReader::rival(const Json& json, const std::string& where) {
     rival.highest_hz = hz_at(json, "highest_hz");
     rival.tones = ids(value_at(json, "tones"));
     rival.rate = text_at(json, "rate");
+    if (const Json& comb = value_at(json, "undeclared"); !comb.is_null()) rival.undeclared = integer_in(comb, 1e6);
     rival.words = text_at(json, "words");
     findings_.rivals.push_back(std::move(rival));
 }
 
-void FindingsReader::comb(const Json& json) {
-    FoundComb comb;
-    comb.rate = text_at(json, "rate");
+template <class Of>
+Of FindingsReader::comb_in(const Json& json) {
+    Of comb;
     comb.probability = probability_at(json, "probability");
     comb.hz = hz_at(json, "hz");
     comb.hz_sd = sd_that_keeps({comb.hz}, hz_at(json, "hz_sd"), hz_decimals);
@@ -317,7 +321,17 @@ void FindingsReader::comb(const Json& json) {
     comb.high_hz = hz_at(json, "high_hz");
     comb.under_db = db_at(json, "under_db");
     comb.log10_ratio = bounded(real_at(json, "log10_ratio"), -1e6, 1e6, 0.0);
-    findings_.combs.push_back(std::move(comb));
+    return comb;
+}
+
+void FindingsReader::comb(const Json& json) {
+    findings_.combs.push_back(comb_in<FoundComb>(json));
+    findings_.combs.back().rate = text_at(json, "rate");
+}
+
+void FindingsReader::undeclared(const Json& json) {
+    findings_.undeclared.push_back(comb_in<UndeclaredComb>(json));
+    findings_.undeclared.back().tones = ids(value_at(json, "tones"));
 }
 
 void FindingsReader::pulse(const Json& json) {
@@ -363,7 +377,8 @@ Result<Findings> FindingsReader::read(const Json& json) {
     each_object(value_at(json, "rivals"), "rivals", [&](const Json& entry, const auto& here) { rival(entry, here); });
     findings_.undeclared_probability = probability_at(json, "undeclared_probability");
     findings_.states_left = texts(value_at(json, "states_left"));
-    each_object(value_at(json, "combs"), {}, [&](const Json& entry, const auto&) { comb(entry); });    // older: none
+    each_object(value_at(json, "combs"), {}, [&](const Json& entry, const auto&) { comb(entry); });  // older: none
+    each_object(value_at(json, "undeclared"), {}, [&](const Json& entry, const auto&) { undeclared(entry); });
     each_object(value_at(json, "pulses"), {}, [&](const Json& entry, const auto&) { pulse(entry); });  // the same
     findings_.verdict = word_at(json, "verdict", verdict_words, Verdict::unknown, {});
     if (const Json& card = value_at(json, "sound_card"); card.is_object()) {

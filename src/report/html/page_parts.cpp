@@ -4,6 +4,7 @@
 #include "report/audible.h"
 #include "report/cautions.h"
 #include "report/html/page_picture.h"
+#include "report/text/undeclared.h"
 #include "report/words.h"
 
 namespace tattletone::report {
@@ -38,6 +39,7 @@ svg { width: 100%; height: auto; display: block; }
 std::string explained(const match::Findings& findings, const tones::UnitTone& tone) {
     if (tone.tone.origin != tones::Origin::board)
         return match::origin_word(tone.tone.origin) + (tone.tone.rejection.empty() ? "" : ": " + tone.tone.rejection);
+    if (const std::string line = undeclared_line_words(findings, tone); !line.empty()) return line;
     const auto found = findings.explained_by.find(tone.id);
     if (found == findings.explained_by.end() || found->second.empty())
         return findings.board.empty() ? "no board sheet given" : "none of the declared rates";
@@ -108,6 +110,8 @@ std::string page_tone_tables(const match::Findings& findings) {
     html += board.empty() ? html_tag("p", "None was found.") : tone_rows(findings, board);
     for (const match::FoundComb& comb : findings.combs)
         html += html_tag("p", comb_words(comb) + " (" + probability_number(comb.probability) + ").");
+    for (const match::UndeclaredComb& comb : findings.undeclared)
+        html += html_tag("p", undeclared_words(findings, comb) + " (" + probability_number(comb.probability) + ").");
     return others.empty() ? html : html + html_tag("h2", "Other tones") + tone_rows(findings, others);
 }
 

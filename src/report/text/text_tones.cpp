@@ -7,6 +7,7 @@
 #include "base/text/number.h"
 #include "report/audible.h"
 #include "report/text/columns.h"
+#include "report/text/undeclared.h"
 #include "report/text/wrap.h"
 #include "report/words.h"
 
@@ -35,6 +36,7 @@ std::vector<std::string> details(const match::Findings& findings, const tones::U
     std::vector<std::string> lines;
     const std::string explained = explanation_of(findings, tone);
     if (!explained.empty()) lines.push_back(explained);
+    if (const std::string line = undeclared_line_words(findings, tone); !line.empty()) lines.push_back(line);
     if (tone.tone.faint) lines.push_back(faint_words);
     if (hardly_audible(tone.tone)) lines.push_back("hardly audible");
     if (drifts(tone.tone))
@@ -94,6 +96,9 @@ std::string board_tones_text(const match::Findings& findings, const std::vector<
     for (const match::FoundComb& comb : findings.combs)
         combs +=
             wrapped(comb_words(comb) + " (" + probability_number(comb.probability) + ")", style.columns, "  ", "    ");
+    for (const match::UndeclaredComb& comb : findings.undeclared)
+        combs += wrapped(undeclared_words(findings, comb) + " (" + probability_number(comb.probability) + ")",
+                         style.columns, "  ", "    ");
     if (tones.empty()) return combs;
     const bool table = style.columns >= narrowest_table + 5;
     std::string text;
