@@ -96,9 +96,11 @@ struct ToneFinder::State {
         if (static_cast<double>(count) < shortest_seconds * sample_rate_hz) return;
         auto task = std::make_shared<std::packaged_task<Segment()>>(
             [samples = std::move(samples), rate = sample_rate_hz, false_alarm = options.false_alarm_rate,
-             alone = options.threads > 1 && running.empty() && pieces.empty(), whole = begin == 0.0 && pieces.empty()] {
-                return judged(lines_of_segment(samples, rate, false_alarm, alone, whole));
-            });
+             alone = options.threads > 1 && running.empty() && pieces.empty(),
+             kept = begin == 0.0 && pieces.empty() ? Kept::faint
+                    : begin < first_seconds
+                        ? Kept::fine
+                        : Kept::lines] { return judged(lines_of_segment(samples, rate, false_alarm, alone, kept)); });
         running.push_back({begin, task->get_future()});
         // The last segment of a recording is worked by the thread that waits for it.
         if (options.threads > 1 && !pieces.empty()) {

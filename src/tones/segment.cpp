@@ -209,7 +209,7 @@ std::vector<FloorPoint> floor_curve(const SteadyScan& steady, double wander_powe
 }  // namespace
 
 SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
-                              bool two_threads, bool whole, const RejectionLimits& limits) {
+                              bool two_threads, Kept kept, const RejectionLimits& limits) {
     SegmentLines lines;
     Segment& segment = lines.segment;
     segment.seconds = static_cast<double>(samples.size()) / sample_rate_hz;
@@ -235,13 +235,13 @@ SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate
     for (std::size_t i = 0; i < fast.count; ++i) add_mark_row(fast.row(i), fast.bin_hz, segment.mark_rows);
     const SegmentSpectrum spectrum(samples, sample_rate_hz);
     SteadyScan steady = scan_steady(spectrum, segment.usable, steady_in_segment_share * false_alarm_rate, limits);
-    if (whole) {
-        segment.pulses = pulse_lines(spectrum, segment.usable);
+    if (kept == Kept::faint) segment.pulses = pulse_lines(spectrum, segment.usable);
+    if (kept != Kept::lines)
         segment.fine =
             std::make_shared<FineSpectrum>(fine_spectrum(spectrum, steady.floor, segment.usable, steady.fits));
+    if (kept == Kept::faint)
         segment.faint = faint_lines(spectrum, steady.floor, segment.usable, steady.threshold, steady.fits,
                                     steady.event_hz, segment.crowded.faint, limits);
-    }
     segment.crowded.steady = steady.crowded;
     lines.bursts = find_bursts(steady.lines, segment.seconds);
     std::vector<char> in_bursts(steady.lines.size(), 0);

@@ -36,6 +36,10 @@ struct Segment {
     Crowded crowded;
 };
 
+/// What is told of a segment beside its lines: its fine spectrum, and where it may be the whole recording its faint
+/// lines too.
+enum class Kept { lines, fine, faint };
+
 /// The lines of one segment as the rungs of the ladder found them, before any is judged.
 struct SegmentLines {
     Segment segment;  ///< all but its tones
@@ -50,10 +54,9 @@ struct SegmentLines {
 
 /// The ladder: steady lines from the whole segment, then lines that wander from frames of 0.7 s and
 /// of 0.15 s; one tone a line, whichever rung saw it best. `false_alarm_rate` is shared between the
-/// rungs. `two_threads`: the long frames are worked beside the rest, for a sooner answer. `whole`:
-/// it may be the whole recording, so its faint lines are told too.
+/// rungs. `two_threads`: the long frames are worked beside the rest, for a sooner answer.
 SegmentLines lines_of_segment(std::span<const float> samples, double sample_rate_hz, double false_alarm_rate,
-                              bool two_threads, bool whole, const RejectionLimits& limits = {});
+                              bool two_threads, Kept kept, const RejectionLimits& limits = {});
 
 /// The tones among them: one a line, those unsure that do not behave as a board's would.
 Segment judged(SegmentLines lines, const RejectionLimits& limits = {});

@@ -111,7 +111,8 @@ std::vector<SegmentLines> lines_of(const std::vector<float>& samples, double sam
     for (std::size_t from = 0; from < all.size(); from += most) {
         const auto part = all.subspan(from, std::min(most, all.size() - from));
         if (static_cast<double>(part.size()) < shortest_seconds * sample_rate_hz) break;
-        lines.push_back(lines_of_segment(part, sample_rate_hz, false_alarm_rate, false, all.size() <= most, limits));
+        lines.push_back(lines_of_segment(part, sample_rate_hz, false_alarm_rate, false,
+                                         all.size() <= most ? Kept::faint : Kept::lines, limits));
     }
     return lines;
 }

@@ -8,6 +8,7 @@
 #include "match/cases.h"
 #include "match/fine_noise.h"
 #include "support/names.h"
+#include "tones/find_tones.h"
 
 using namespace tattletone;
 using namespace tattletone::cases;
@@ -83,4 +84,44 @@ TEST_CASE("what is a tone already is no line of a comb") {
     std::vector<Tone> tones;
     for (int n = 1; n <= 40; ++n) tones.push_back(tone(500.0 * n, 12.0, Origin::room));
     CHECK(probability(ask(board, {with(noise_with(40, 500.0, 6.0), tones)}), "frame") < 0.1);
+}
+
+TEST_CASE("the segments of a longer recording add") {
+    const Board board = Board().rate("frame", 500.0, 100.0).rate("other", 777.7, 100.0);
+    int one = 0, three = 0;
+    for (std::uint64_t seed = 60; seed < 68; ++seed) {
+        const auto segment = [&](std::uint64_t more) { return noise_with(seed + 100 * more, 500.0, 0.75); };
+        one += probability(ask(board, {with(segment(1))}), "frame") >= 0.5;
+        const auto all = segment(1);
+        all->later = {segment(2), segment(3)};
+        const Findings findings = ask(board, {with(all)});
+        three += probability(findings, "frame") >= 0.5;
+        CHECK(probability(findings, "other") < 0.1);
+        const auto noise = noise_with(seed, 500.0, 0.0);
+        noise->later = {noise_with(seed + 500, 500.0, 0.0), noise_with(seed + 600, 500.0, 0.0)};
+        CHECK(ask(board, {with(noise)}).verdict == Verdict::quiet);
+    }
+    CHECK(three > one);
+    CHECK(three >= 4);
+    // Strong ones too, whose lines of all segments count.
+    const auto strong = noise_with(70, 500.0, 4.0);
+    strong->later = {noise_with(71, 500.0, 4.0), noise_with(72, 500.0, 4.0)};
+    CHECK(probability(ask(board, {with(strong)}), "frame") > 0.9);
+}
+
+TEST_CASE("a longer recording keeps the spectra of its first minute") {
+    Recording recording;
+    recording.sample_rate_hz = 8000.0;
+    scenes::Random random(80);
+    for (const double seconds : {15.0, 45.0, 130.0}) {
+        recording.samples.resize(static_cast<std::size_t>(seconds * recording.sample_rate_hz));
+        for (float& sample : recording.samples) sample = static_cast<float>(0.01 * random.normal());
+        const Tones found = find_tones(recording);
+        REQUIRE(found.fine);
+        double covered = 0.5 / found.fine->step_hz;
+        for (const auto& segment : found.fine->later) covered += 0.5 / segment->step_hz;
+        INFO(seconds << " s, " << covered << " covered");
+        CHECK(covered > std::min(seconds, 60.0) - 1.0);
+        CHECK(covered < std::min(seconds, 60.0) + 31.0);
+    }
 }

@@ -27,11 +27,20 @@ double stray_density(double power) {
 
 }  // namespace
 
-CombScore::CombScore(const tones::Tones& found, const std::vector<MaskedHz>& masked) {
-    if (!found.fine || found.fine->code.empty()) return;
-    step_hz_ = found.fine->step_hz;
-    seconds_ = found.seconds;
-    code_ = found.fine->code;
+CombScore::CombScore(const tones::Tones& found, const std::vector<MaskedHz>& masked)
+    : CombScore(found.fine ? *found.fine : tones::FineSpectrum{}, found.usable, masked) {
+    if (!can_tell()) return;
+    for (const auto& fine : found.fine->later) {
+        CombScore score(*fine, found.usable, masked);
+        if (score.can_tell()) later_.push_back(std::move(score));
+    }
+}
+
+CombScore::CombScore(const tones::FineSpectrum& fine, const tones::Band& usable, const std::vector<MaskedHz>& masked) {
+    if (fine.code.empty()) return;
+    step_hz_ = fine.step_hz;
+    seconds_ = 0.5 / fine.step_hz;
+    code_ = fine.code;
     const auto step_of = [&](double hz) {
         return static_cast<std::size_t>(std::clamp(std::ceil(hz / step_hz_), 0.0, static_cast<double>(code_.size())));
     };
@@ -39,8 +48,8 @@ CombScore::CombScore(const tones::Tones& found, const std::vector<MaskedHz>& mas
         const std::size_t from = step_of(gap.low_hz), to = step_of(gap.high_hz);
         for (std::size_t i = from; i < to; ++i) code_[i] = 0;
     }
-    first_step_ = step_of(found.usable.low_hz);
-    last_step_ = std::min(step_of(found.usable.high_hz), code_.size());
+    first_step_ = step_of(usable.low_hz);
+    last_step_ = std::min(step_of(usable.high_hz), code_.size());
     for (std::size_t i = 0; i < first_step_; ++i) code_[i] = 0;
     for (int band = 0; band <= bands; ++band)
         edge_step_[static_cast<std::size_t>(band)] =
@@ -95,8 +104,14 @@ void CombScore::set_tables() {
     }
 }
 
-TATTLETONE_WIDE_LOOPS
 void CombScore::sum(double fundamental_hz, const Orders& orders, double moved_hz, Sums& sums) const {
+    for (auto& band : sums) band.fill(0.0f);
+    add_own(fundamental_hz, orders, moved_hz, sums);
+    for (const CombScore& segment : later_) segment.add_own(fundamental_hz, orders, moved_hz, sums);
+}
+
+TATTLETONE_WIDE_LOOPS
+void CombScore::add_own(double fundamental_hz, const Orders& orders, double moved_hz, Sums& sums) const {
     constexpr std::size_t codes = tones::FineSpectrum::codes;
     const double steps = fundamental_hz / step_hz_, moved = moved_hz / step_hz_ + 0.5;
     const auto* const table = table_.data();
@@ -111,7 +126,7 @@ void CombScore::sum(double fundamental_hz, const Orders& orders, double moved_hz
             const float* const row = table[band * codes + code_[at]].data();
             for (std::size_t c = 0; c < columns; ++c) total[c] += row[c];
         }
-        for (std::size_t c = 0; c < columns; ++c) sums[band][c] = total[c];
+        for (std::size_t c = 0; c < columns; ++c) sums[band][c] += total[c];
     }
 }
 
@@ -170,6 +185,14 @@ double CombScore::log_ratio(double fundamental_hz, const Orders& orders, double 
     return mean_of(sums);
 }
 
+CombScore::Line CombScore::line_at(int order, double hz, std::size_t column) const {
+    const auto at = static_cast<std::size_t>(hz / step_hz_ + 0.5);
+    if (at >= code_.size() || code_[at] == 0) return {order, hz, 0.0, 0.0};
+    const auto edge = std::upper_bound(edge_step_.begin() + 1, edge_step_.end() - 1, at);
+    const auto band = static_cast<std::size_t>(edge - edge_step_.begin() - 1);
+    return {order, hz, tones::FineSpectrum::power_of(code_[at]), static_cast<double>(gain(band, code_[at], column))};
+}
+
 std::vector<CombScore::Line> CombScore::lines(double fundamental_hz, const Orders& orders) const {
     Sums sums;
     sum(fundamental_hz, orders, 0.0, sums);
@@ -180,10 +203,17 @@ std::vector<CombScore::Line> CombScore::lines(double fundamental_hz, const Order
         const double steps = fundamental_hz / step_hz_;
         for (int n = orders.first; n <= orders.last && n * steps + 0.5 < high; n += orders.step) {
             if (n * steps + 0.5 < low) continue;
-            const std::uint8_t code = code_[static_cast<std::size_t>(n * steps + 0.5)];
-            if (code == 0) continue;
-            lines.push_back({n, n * fundamental_hz, tones::FineSpectrum::power_of(code),
-                             static_cast<double>(table_[band * tones::FineSpectrum::codes + code][column])});
+            Line line = line_at(n, n * fundamental_hz, column);
+            double told = line.power > 0.0 ? 1.0 : 0.0;
+            for (const CombScore& segment : later_) {
+                const Line more = segment.line_at(n, line.hz, column);
+                line.power += more.power;
+                line.gain += more.gain;
+                told += more.power > 0.0 ? 1.0 : 0.0;
+            }
+            if (told == 0.0) continue;
+            line.power /= told;
+            lines.push_back(line);
         }
     }
     return lines;

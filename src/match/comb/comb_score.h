@@ -27,6 +27,8 @@ class CombScore {
   public:
     static constexpr int bands = 11, columns = 8;
 
+    /// Of a recording of several segments the sum over those whose spectrum is kept, of one fundamental; lines and
+    /// codes are those of the first.
     CombScore(const tones::Tones& found, const std::vector<MaskedHz>& masked);
 
     bool can_tell() const { return last_step_ > first_step_; }
@@ -44,7 +46,8 @@ class CombScore {
         int order = 1;
         double hz = 0.0, power = 0.0, gain = 0.0;  ///< power over the noise of a bin; gain: ln of its ratio
     };
-    /// The lines of the likeliest part of the band and level.
+    /// The lines of the likeliest part of the band and level; of several segments their mean power and the sum of their
+    /// gains.
     std::vector<Line> lines(double fundamental_hz, const Orders& orders) const;
 
     // What SpreadScore and the blind scan have in common with it.
@@ -63,7 +66,10 @@ class CombScore {
     static Run likeliest(const Sums& sums);
 
   private:
+    CombScore(const tones::FineSpectrum& fine, const tones::Band& usable, const std::vector<MaskedHz>& masked);
     void sum(double fundamental_hz, const Orders& orders, double moved_hz, Sums& sums) const;
+    void add_own(double fundamental_hz, const Orders& orders, double moved_hz, Sums& sums) const;
+    Line line_at(int order, double hz, std::size_t column) const;
     void count();
     void set_tables();
 
@@ -75,6 +81,7 @@ class CombScore {
     double log_parts_ = 0.0;
     std::array<std::array<std::uint32_t, tones::FineSpectrum::codes>, bands> counts_{};
     std::vector<std::array<float, columns>> table_;  ///< by band and code
+    std::vector<CombScore> later_;                   ///< segments
 };
 
 }  // namespace tattletone::match

@@ -5,6 +5,7 @@
 #include <cstdio>
 
 #include "match/explain/wording.h"
+#include "tones/detect/fine_spectrum.h"
 
 namespace tattletone::match {
 namespace {
@@ -51,7 +52,8 @@ const Comb* comb_of(const Source& source, const SourcePosterior& found) {
 
 double under_db(const Comb& comb, const tones::Tones& take) {
     const tones::FloorPoint floor = tones::floor_at(take, std::sqrt(comb.low_hz * comb.high_hz));
-    return floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(take.seconds) -
+    const double seconds = take.fine && take.fine->step_hz > 0.0 ? 0.5 / take.fine->step_hz : take.seconds;
+    return floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(seconds) -
            10.0 * std::log10(std::max(comb.mean_snr, 0.05));
 }
 

@@ -140,7 +140,8 @@ class Undeclared {
     bool is_locked(double hz) const {
         for (const tones::Tones* found : found_)
             for (int block = shortest_block; block <= longest_block; block *= 2) {
-                const double by = locked + 1.0 / (found->seconds * found->usable.high_hz);
+                if (!found->fine) continue;
+                const double by = locked + 2.0 * found->fine->step_hz / found->usable.high_hz;
                 for (int part = 1; part <= most_parts; ++part) {
                     const double a = part * hz * block / found->sample_rate_hz;
                     if (a > 0.5 && a < most_blocks + 0.5 && std::abs(a / std::round(a) - 1.0) < by) return true;
@@ -238,7 +239,7 @@ class Undeclared {
         told.high_hz = comb.high_hz;
         told.under_db = under_db(comb, take);
         told.log10_ratio = comb.log_ratio / std::log(10.0);
-        add_tones(1.0 / take.seconds, told);
+        add_tones(2.0 * scores_[static_cast<std::size_t>(comb.take)].step_hz(), told);
         return told;
     }
 

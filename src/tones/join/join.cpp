@@ -1,4 +1,5 @@
 #include "tones/join/join.h"
+#include "tones/detect/fine_spectrum.h"
 
 #include <algorithm>
 #include <cmath>
@@ -41,8 +42,11 @@ bool unworthy(const FaintLine& line, const std::vector<Tone>& tones, const Rejec
 void Joiner::add(Segment segment, double begin_seconds) {
     const double seconds = segment.seconds;
     faint_ = segments_ == 0 ? std::move(segment.faint) : std::vector<FaintLine>{};
-    fine_ = segments_ == 0 ? std::move(segment.fine) : nullptr;
     pulses_ = segments_ == 0 ? std::move(segment.pulses) : std::vector<PulseLine>{};
+    if (segments_ == 0)
+        fine_ = std::move(segment.fine);
+    else if (fine_ && segment.fine)
+        later_.push_back(std::move(segment.fine));
     if (segments_ == 0) {
         usable_ = segment.usable;
         bin_hz_ = segment.bin_hz;
@@ -169,6 +173,11 @@ Tones Joiner::finish() {
     }
     std::sort(result.tones.begin(), result.tones.end(), [](const Tone& a, const Tone& b) { return a.hz < b.hz; });
     mark_mains(result.tones, limits_);
+    if (!later_.empty()) {
+        auto all = std::make_shared<FineSpectrum>(*fine_);
+        all->later = std::move(later_);
+        fine_ = std::move(all);
+    }
     result.fine = std::move(fine_);
     result.pulses = std::move(pulses_);
     result.faint = std::move(faint_);

@@ -46,8 +46,9 @@ class Joiner {
     std::vector<double> density_seconds_;
     std::vector<FloorPoint> floor_;
     std::vector<FaintLine> faint_;              ///< of the first segment, while it is the only one
-    std::shared_ptr<const FineSpectrum> fine_;  ///< the same
-    std::vector<PulseLine> pulses_;             ///< the same
+    std::shared_ptr<const FineSpectrum> fine_;  ///< of the first
+    std::vector<std::shared_ptr<const FineSpectrum>> later_;
+    std::vector<PulseLine> pulses_;  ///< only of the first
     SoundMark mark_;
     std::vector<float> noise_db_;
     double noise_hop_seconds_ = 0.0;
