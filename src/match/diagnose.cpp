@@ -19,6 +19,7 @@
 #include "match/misread.h"
 #include "match/model/faint.h"
 #include "match/model/parameters.h"
+#include "match/outside.h"
 #include "match/search/bounds.h"
 #include "match/search/joint_posterior.h"
 #include "match/search/weigh_unit.h"
@@ -229,13 +230,17 @@ void tell_neighbours(const Observations& observations, const std::vector<Source>
             known != findings.explained_by.end())
             for (const Explanation& explanation : known->second) explained += explanation.probability;
         tones::Tone& tone = findings.unit.tones[i].tone;
-        if (tone.origin != tones::Origin::board || (1.0 - explained) * observed.elsewhere_share < named_from) continue;
+        if (findings.unit.tones[i].driven || tone.origin != tones::Origin::board ||
+            (1.0 - explained) * observed.elsewhere_share < named_from)
+            continue;
         tone.origin = observed.elsewhere == ElsewhereKind::mains ? tones::Origin::mains : tones::Origin::unsure;
         tone.rejection = elsewhere_words(observed);
     }
     for (const auto& [index, one] : made) {
         tones::Tone& tone = findings.unit.tones[static_cast<std::size_t>(index)].tone;
-        if (one.probability < named_from || tone.origin != tones::Origin::board) continue;
+        if (findings.unit.tones[static_cast<std::size_t>(index)].driven || one.probability < named_from ||
+            tone.origin != tones::Origin::board)
+            continue;
         const int id = findings.unit.tones[static_cast<std::size_t>(index)].id;
         const bool in_a_comb =
             std::any_of(findings.undeclared.begin(), findings.undeclared.end(), [&](const UndeclaredComb& comb) {
@@ -289,23 +294,6 @@ void tell_card(const Observations& observations, const std::vector<Source>& sour
         findings.card_error_from.push_back(
             observations.sheet->rates[static_cast<std::size_t>(sources[static_cast<std::size_t>(source)].rate)]
                 .full_name);
-}
-
-// Those in which the first suspect rests tell most.
-std::vector<std::string> states_left(const board::BoardSheet& sheet, const Findings& findings) {
-    const auto rate = std::find_if(sheet.rates.begin(), sheet.rates.end(), [&](const board::Rate& each) {
-        return !findings.suspects.empty() && each.full_name == findings.suspects[0].rate;
-    });
-    std::vector<std::string> left;
-    for (const std::string& state : sheet.states) {
-        const auto& takes = findings.unit.takes;
-        if (std::none_of(takes.begin(), takes.end(), [&](const tones::Take& take) { return take.state == state; }))
-            left.push_back(state);
-    }
-    if (rate != sheet.rates.end())
-        std::stable_partition(left.begin(), left.end(),
-                              [&](const std::string& state) { return !sheet.active(*rate, sheet.state_index(state)); });
-    return left;
 }
 
 // With those faint lines, single ones and of combs, that a declared rate may well make.
@@ -375,6 +363,7 @@ Findings diagnose(const board::BoardSheet* sheet, tones::UnitTones unit, const M
         tell_combs(observations, sources, outcome, findings);
         tell_suspects(observations, sources, outcome, grid, findings);
         tell_pulses(findings);
+        hold_outside(observations, sources, outcome, findings);
         findings.undeclared = undeclared_combs(observations, sources, &outcome, findings);
         tell_neighbours(observations, sources, outcome, findings);
         findings.rivals = rivals_of(observations, sources, &outcome, findings);

@@ -255,6 +255,7 @@ std::string periodic_sentence(const match::Findings& findings, const match::Unde
 }  // namespace
 
 bool shown_to_be_of_board(const match::Findings& findings, const tones::UnitTone& tone) {
+    if (tone.driven) return true;
     struct Takes {
         int with = 0, without = 0;
     };

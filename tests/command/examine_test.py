@@ -172,6 +172,9 @@ class Examine(Recorded):
         self.assertEqual(status(self.idle, "--board", self.sheet), 0)
         self.assertEqual(status(self.idle), 0)
         self.assertEqual(run("examine", self.ranging).returncode, 0)
+        # A muted microphone passes no unit.
+        for name, clip in (("mute.wav", sound(noise=0.0)), ("blink.wav", sound([(9599.9, 0.004)], seconds=0.3))):
+            self.assertEqual(status(self.file(name, clip), "--board", self.sheet, told=("Neither passed nor failed",)), 4)
         # Nothing says whose the tone is.
         self.assertEqual(status(self.ranging, told=["not failed", "9599.9 Hz", "board off", "--room FILE"]), 0)
         stranger = self.file("stranger.wav", sound([(3333.3, 0.004)]))

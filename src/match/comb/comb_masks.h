@@ -13,4 +13,7 @@ enum class Speaking { none, board, unsure };
 /// What is known of a take already, in hz: its other tones, the mains, and the room's.
 std::vector<MaskedHz> masked_of(const tones::UnitTones& unit, const tones::Tones& found, Speaking speaking);
 
+/// And all multiples of a comb's fundamental.
+void mask_lines(std::vector<MaskedHz>& masked, double fundamental_hz, double step_hz, double end_hz);
+
 }  // namespace tattletone::match

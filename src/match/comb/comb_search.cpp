@@ -17,7 +17,8 @@ namespace {
 
 // Below, lines stand so close that found ones are taken for a cluster's: they speak for the comb.
 constexpr double slow_below_hz = 100.0;
-constexpr double least_log_odds_told = -3.5;
+constexpr double least_log_odds_told = -3.5, clearly_stronger = 3.0;
+constexpr double mains_beside = 3e-3;
 constexpr int most_mains_order = 100, most_ratio = 8;
 constexpr double card_reach_sds = 4.0;
 // A source that is timed by a resistor and a capacitor keeps still or moves by one of these, as likely.
@@ -28,6 +29,15 @@ Orders orders_of(board::Shape shape) {
     if (shape == board::Shape::square) orders.step = 2;
     if (shape == board::Shape::sine) orders.last = 2;
     return orders;
+}
+
+/// At a multiple of a mains that is heard what stands out faintly may be its skirts.
+bool beside_mains(const tones::UnitTones& unit, double hz) {
+    return std::any_of(unit.tones.begin(), unit.tones.end(), [&](const tones::UnitTone& tone) {
+        if (tone.tone.origin != tones::Origin::mains || !(tone.tone.mains_hz > 0.0)) return false;
+        const double order = std::round(hz / tone.tone.mains_hz);
+        return order >= 1.0 && std::abs(hz / (order * tone.tone.mains_hz) - 1.0) < mains_beside;
+    });
 }
 
 }  // namespace
@@ -54,8 +64,28 @@ std::vector<Comb> find_combs(const Observations& observations, const tones::Unit
                std::log(smeared_density(source.prior, comb.x, std::hypot(comb.sd, p.card_sd_ppm * 1e-6), 0.0) + 1e-300);
     };
     struct Kept {
+        const Source* source = nullptr;
+        Comb comb;
         double hz = 0.0, log_odds = 0.0;
         bool slow = false;
+    };
+    const auto comb_of = [&](const Source& source, bool is_slow, const std::vector<CombScore>& scores,
+                             std::vector<SpreadScore>& spreads_of) {
+        const board::Rate& rate = observations.sheet->rates[static_cast<std::size_t>(source.rate)];
+        CombPlaces search(observations, source, scores, found, orders_of(rate.shape));
+        const double reach = source.tolerance + card_reach_sds * p.card_sd_ppm * 1e-6;
+        auto comb = search.best(-reach, reach);
+        if (!source.loose || source.may_resonate || is_slow) return comb;
+        if (comb) comb->base -= std::log(2.0);
+        if (spreads_of.empty())
+            for (const CombScore& score : scores) spreads_of.emplace_back(score);
+        for (const double share : spreads) {
+            search.look_for_spread(spreads_of, share);
+            auto moving = search.best(-reach, reach);
+            if (moving) moving->base -= std::log(2.0 * std::size(spreads));
+            if (moving && (!comb || moving->log_odds() > comb->log_odds())) comb = std::move(moving);
+        }
+        return comb;
     };
     std::vector<Kept> kept;
     for (const Source& source : sources) {
@@ -66,24 +96,35 @@ std::vector<Comb> find_combs(const Observations& observations, const tones::Unit
         if (is_slow && slow.empty())
             for (const tones::Take& take : unit.takes)
                 slow.emplace_back(take.found, masked_of(unit, take.found, Speaking::unsure));
-        CombPlaces search(observations, source, is_slow ? slow : usual, found, orders_of(rate.shape));
-        const double reach = source.tolerance + card_reach_sds * p.card_sd_ppm * 1e-6;
-        auto comb = search.best(-reach, reach);
-        if (source.loose && !source.may_resonate && !is_slow) {
-            if (comb) comb->base -= std::log(2.0);
-            if (spread.empty())
-                for (const CombScore& score : usual) spread.emplace_back(score);
-            for (const double share : spreads) {
-                search.look_for_spread(spread, share);
-                auto moving = search.best(-reach, reach);
-                if (moving) moving->base -= std::log(2.0 * std::size(spreads));
-                if (moving && (!comb || moving->log_odds() > comb->log_odds())) comb = std::move(moving);
-            }
-        }
+        const auto comb = comb_of(source, is_slow, is_slow ? slow : usual, spread);
         if (!comb || log_odds(source, *comb) < least_log_odds_told) continue;
-        kept.push_back({rate.hz * (1.0 + comb->x), log_odds(source, *comb), is_slow});
-        combs.push_back(*comb);
+        if (beside_mains(unit, rate.hz * (1.0 + comb->x))) continue;
+        kept.push_back({&source, *comb, rate.hz * (1.0 + comb->x), log_odds(source, *comb), is_slow});
     }
+    // A weaker one whose lines are some of a stronger one's is what stands out without these.
+    std::stable_sort(kept.begin(), kept.end(),
+                     [](const Kept& a, const Kept& b) { return a.comb.log_ratio > b.comb.log_ratio; });
+    for (std::size_t i = 1; i < kept.size(); ++i) {
+        if (kept[0].comb.log_ratio < kept[i].comb.log_ratio + clearly_stronger) continue;
+        std::vector<CombScore> scores;
+        for (std::size_t take = 0; take < unit.takes.size(); ++take) {
+            const tones::Tones& in = unit.takes[take].found;
+            auto masked = masked_of(unit, in, kept[i].slow ? Speaking::unsure : Speaking::none);
+            for (std::size_t j = 0; j < i; ++j) {
+                if (kept[j].comb.log_ratio < kept[i].comb.log_ratio + clearly_stronger || !in.fine) continue;
+                const auto rate = static_cast<std::size_t>(kept[j].source->rate);
+                const double hz = observations.setting_of(take).sheet.rates[rate].hz * (1.0 + kept[j].comb.x);
+                mask_lines(masked, hz, in.fine->step_hz, in.usable.high_hz);
+            }
+            scores.emplace_back(in, masked);
+        }
+        std::vector<SpreadScore> spreads_of;
+        const auto rest = comb_of(*kept[i].source, kept[i].slow, scores, spreads_of);
+        kept[i].log_odds = rest ? log_odds(*kept[i].source, *rest) : -1e9;
+        if (rest) kept[i].comb = *rest;
+    }
+    std::erase_if(kept, [](const Kept& one) { return one.log_odds < least_log_odds_told; });
+    for (const Kept& one : kept) combs.push_back(one.comb);
     if (kept.empty()) return combs;
     for (const Source& source : sources) {
         if (source.neighbour != Neighbour::mains || source.mains_heard) continue;

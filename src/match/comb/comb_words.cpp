@@ -83,9 +83,11 @@ std::string comb_words(const FoundComb& comb, const SourcePosterior& found, cons
     std::snprintf(
         text, sizeof text,
         "%d multiples between %s and %s stand out of the noise together, %stheir sum is 10^%.0f times likelier "
-        "with them than without, at one deviation of %s, inside the declared %s",
+        "with them than without, at one deviation of %s, %s the declared %s",
         comb.lines, as_hz(comb.low_hz).c_str(), as_hz(comb.high_hz).c_str(), each, std::floor(comb.log10_ratio),
-        as_relative(found.x, true).c_str(), as_relative(source.tolerance, false).c_str());
+        as_relative(found.x, true).c_str(),
+        std::abs(found.x) <= source.tolerance ? "inside" : "which is the sound card's own error beside",
+        as_relative(source.tolerance, false).c_str());
     return text;
 }
 

@@ -362,6 +362,22 @@ double effort_minutes(Trial trial) {
     return 5.0;
 }
 
+std::vector<std::string> states_left(const board::BoardSheet& sheet, const Findings& findings) {
+    const auto rate = std::find_if(sheet.rates.begin(), sheet.rates.end(), [&](const board::Rate& each) {
+        return !findings.suspects.empty() && each.full_name == findings.suspects[0].rate;
+    });
+    std::vector<std::string> left;
+    for (const std::string& state : sheet.states) {
+        const auto& takes = findings.unit.takes;
+        if (std::none_of(takes.begin(), takes.end(), [&](const tones::Take& take) { return take.state == state; }))
+            left.push_back(state);
+    }
+    if (rate != sheet.rates.end())
+        std::stable_partition(left.begin(), left.end(),
+                              [&](const std::string& state) { return !sheet.active(*rate, sheet.state_index(state)); });
+    return left;
+}
+
 std::vector<Experiment> next_experiments(const board::BoardSheet& sheet, const Findings& findings,
                                          const MatchParameters& parameters) {
     return Weighing(sheet, findings, parameters).ranked();

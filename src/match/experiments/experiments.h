@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "board/sheet/sheet.h"
@@ -15,6 +16,9 @@ struct MatchParameters;
 /// · (entropy now - entropy after).
 std::vector<Experiment> next_experiments(const board::BoardSheet& sheet, const Findings& findings,
                                          const MatchParameters& parameters);
+
+/// Of the sheet's states those that no take is of; first those in which the first suspect rests, which tell most.
+std::vector<std::string> states_left(const board::BoardSheet& sheet, const Findings& findings);
 
 /// False where all suspects predict what looks the same at the bench.
 bool tells_apart(const Experiment& experiment);

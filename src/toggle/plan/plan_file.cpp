@@ -82,6 +82,10 @@ Result<Plan> plan_of_csv(const std::string& text, const std::string& path) {
                 return Error{where, "this is no toggle plan: it does not begin with 'seconds' and 1 to 8 parts",
                              draw_again};
             plan.parts.assign(fields.begin() + 1, fields.end());
+            for (std::size_t i = 0; i < plan.parts.size(); ++i)
+                if (std::find(plan.parts.begin() + static_cast<std::ptrdiff_t>(i) + 1, plan.parts.end(),
+                              plan.parts[i]) != plan.parts.end())
+                    return Error{where, "the part '" + base::briefly(plan.parts[i]) + "' is named twice", draw_again};
             plan.columns.resize(plan.parts.size());
             continue;
         }

@@ -52,6 +52,7 @@ struct UnitTone {
     std::optional<double> room_below_dbfs = {};  ///< not in the room's recording, where it would be above this level
     std::optional<FarFall> far_fall = {};        ///< where a far take can tell
     std::optional<LevelSwing> swing = {};        ///< of one that moves, where that tells
+    bool driven = false;                         ///< a toggle plan's trial shows that a part makes it; not stored
 };
 
 /// A tone of the room's recording.
