@@ -167,7 +167,7 @@ class Card(unittest.TestCase):
             with self.subTest(scale=scale, size=size), \
                     DrivenWindow(PROGRAM, [sample("wandering.flac"), "--board", LIMPET], size=size,
                                  settings=SEEN + f"scale = {scale}\n") as window:
-                window.wait_beginning("says core-regulator.burst, Core buck regulator, is almost certainly singing")
+                window.wait_beginning("says core-regulator.burst, Core buck regulator, is probably singing")
                 window.wait_beginning("for 3 lines (1st, 2nd and 3rd harmonic) wander along one path")
                 shot(window, f"card {size[0]} times {scale}")
                 places = window.places()
