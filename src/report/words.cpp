@@ -185,6 +185,22 @@ std::string named_sentence(const match::Findings& findings) {
                probability_word(suspect.probability) + " singing (" + probability_number(suspect.probability) + ")" +
                (together ? ", by " + comb_words(*comb) : "") + ".";
     }
+    double sum = 0.0;
+    bool same_tones = true;
+    for (const match::Suspect* suspect : named) {
+        sum += suspect->probability;
+        same_tones = same_tones && suspect->tones == named[0]->tones;
+    }
+    // Each half as likely as not, by the same tones: one of them sings, and these recordings do not say which.
+    constexpr double at_most_one = 1.2;
+    if (same_tones && sum < at_most_one) {
+        std::vector<std::string> rates;
+        for (const match::Suspect* suspect : named) rates.push_back(base::printable(suspect->rate));
+        std::string either = rates[0];
+        for (std::size_t i = 1; i < rates.size(); ++i) either += (i + 1 == rates.size() ? " or " : ", ") + rates[i];
+        return either + " is singing, which of them these recordings cannot tell (" +
+               probability_number(named[0]->probability) + " each).";
+    }
     std::string text = count_word(named.size()) + " rates are singing: ";
     for (std::size_t i = 0; i < named.size(); ++i)
         text += (i == 0                  ? ""

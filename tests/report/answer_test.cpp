@@ -35,3 +35,16 @@ TEST_CASE("hum alone is told as the mains'") {
     findings.unit.tones[1].tone.origin = tones::Origin::unsure;
     CHECK(answer_sentence(findings) == "No tone of the board was found; 2 tones are from elsewhere or unsure.");
 }
+
+TEST_CASE("two rates that one tone fits alike are told as one or the other") {
+    Findings findings = sample::named();
+    findings.suspects.resize(1);
+    findings.suspects.push_back(findings.suspects[0]);
+    findings.suspects[0].rate = "a.f";
+    findings.suspects[1].rate = "b.f";
+    for (Suspect& suspect : findings.suspects) suspect.probability = 0.52;
+    CHECK(answer_sentence(findings) ==
+          "a.f or b.f is singing, which of them these recordings cannot tell (0.52 each).");
+    for (Suspect& suspect : findings.suspects) suspect.probability = 0.97;
+    CHECK_THAT(answer_sentence(findings), StartsWith("Two rates are singing: a.f"));
+}
