@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <map>
 
+#include "base/text/number.h"
 #include "match/comb/comb_search.h"
 #include "match/comb/comb_words.h"
 #include "match/comb/undeclared_combs.h"
@@ -282,8 +283,10 @@ std::vector<std::string> judge_far_take(tones::UnitTones& unit, const MatchParam
     if (!stayed_where_it_was(unit, parameters)) return {};
     for (tones::UnitTone& tone : unit.tones) tone.far_fall.reset();
     return {
-        "The far recording is left out: every tone in it is as loud as at the board, so the microphone was hardly "
-        "moved. Record it anew, 60 cm from the board."};
+        "The far recording is left out: what it holds is nearly as loud as at the board, where some " +
+        base::fixed(parameters.far_board_fall_db, 0) +
+        " dB less are expected of what the board makes, so the microphone was hardly moved. Record it anew, 60 cm from "
+        "the board."};
 }
 
 void tell_card(const Observations& observations, const std::vector<Source>& sources, const JointPosterior& outcome,
