@@ -123,19 +123,20 @@ class Runs:
         self.take("examine", "clear.flac", "--board", two)
         self.take("next", "clear.flac", *board, "--trace", "rail.csv")
         self.take("examine", self.faint_comb(), *board)
+        self.take("examine", self.faint_comb(1013.7, 2.5, "undeclared.wav"), *board)
         self.pulses()
         self.toggled(board)
         self.logbook(board)
 
-    def faint_comb(self):
-        """Seven lines of link.frame in white noise, each of the power of the noise in 1 Hz: only together do they stand out."""
+    def faint_comb(self, hz=1000.0, louder=1.0, name="comb.wav"):
+        """Seven lines (of link.frame) in white noise, each of the power of the noise in 1 Hz: only together do they stand out."""
         rate, seconds, rms = 16000, 10, 0.01
         draw = random.Random(4)
-        amplitude = math.sqrt(2 * rms * rms / (rate / 2))
-        lines = [(2 * math.pi * 1000 * k / rate, draw.uniform(0, 6.28)) for k in range(1, 8)]
+        amplitude = louder * math.sqrt(2 * rms * rms / (rate / 2))
+        lines = [(2 * math.pi * hz * k / rate, draw.uniform(0, 6.28)) for k in range(1, 8)]
         samples = [draw.gauss(0, rms) + amplitude * sum(math.cos(step * i + phase) for step, phase in lines)
                    for i in range(rate * seconds)]
-        return self.sound_file("comb.wav", rate, samples)
+        return self.sound_file(name, rate, samples)
 
     def sound_file(self, name, rate, samples):
         path = self.folder / name
