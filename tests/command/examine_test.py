@@ -70,7 +70,7 @@ class Examine(Recorded):
     def test_json_has_exactly_the_keys_of_the_format(self):
         found = self.findings(self.ranging, "--board", self.sheet)
         self.assertEqual(list(found), ["format", "recordings", "room_recorded", "tones", "suspects", "rivals", "undeclared_probability", "states_left",
-                                       "verdict", "sound_card", "combs", "undeclared", "notices", "outcomes", "next",
+                                       "verdict", "sound_card", "combs", "undeclared", "pulses", "notices", "outcomes", "next",
                                        "supply", "causes", "hearing"])
         self.assertEqual(found["format"], "tattletone findings 1")
         self.assertEqual(found["verdict"], "named")

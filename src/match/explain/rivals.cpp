@@ -203,8 +203,9 @@ class Rivalry {
                    std::to_string(rival.tones.size()) + " lines at multiples of " + fundamental(rival);
         const UndeclaredComb& comb = findings_.undeclared[static_cast<std::size_t>(rival.undeclared)];
         std::string text = "something periodic at " + fundamental(rival) +
-                           " that nobody declared: " + std::to_string(comb.lines) + " lines from " +
-                           about_hz(comb.low_hz) + " to " + about_hz(comb.high_hz);
+                           " that nobody declared, another clocked device or a part that the sheet does not have: " +
+                           std::to_string(comb.lines) + " lines from " + about_hz(comb.low_hz) + " to " +
+                           about_hz(comb.high_hz);
         if (comb.tones.empty())
             text += ", none found alone";
         else if (static_cast<int>(comb.tones.size()) < comb.lines)
