@@ -193,7 +193,7 @@ std::string named_sentence(const match::Findings& findings) {
     }
     // Each half as likely as not, by the same tones: one of them sings, and these recordings do not say which.
     constexpr double at_most_one = 1.2;
-    if (same_tones && sum < at_most_one) {
+    if (named.size() > 1 && same_tones && sum < at_most_one) {
         std::vector<std::string> rates;
         for (const match::Suspect* suspect : named) rates.push_back(base::printable(suspect->rate));
         std::string either = rates[0];
