@@ -31,12 +31,10 @@ struct Suspect {
     std::vector<std::string> against = {};  ///< those of the reasons that speak against it
 };
 
-/// Lines of a rate that stand out together, most of them too faint to be found alone. Those that speak for it are tones
-/// with `comb`.
-struct FoundComb {
-    std::string rate;              ///< full name
-    double probability = 0.0;      ///< that the rate is singing
-    double hz = 0.0, hz_sd = 0.0;  ///< of the rate by these lines
+/// Many lines of one fundamental that stand out together.
+struct CombFigures {
+    double probability = 0.0;      ///< that there is such a source; of a declared rate that it sings
+    double hz = 0.0, hz_sd = 0.0;  ///< the fundamental by these lines; without the error of the sound card's clock
     int recording = 0;             ///< index of the take of which the rest is told
     int lines = 0;                 ///< multiples within the part of the band in which they stand out
     double low_hz = 0.0, high_hz = 0.0;
@@ -44,16 +42,14 @@ struct FoundComb {
     double log10_ratio = 0.0;  ///< of how likely the sound is with them and without, at the best place
 };
 
-/// One source of many lines at the multiples of a fundamental that nobody declared.
-struct UndeclaredComb {
-    double probability = 0.0;
-    double hz = 0.0, hz_sd = 0.0;  ///< the fundamental; without the error of the sound card's clock
-    int recording = 0;             ///< index of the take of which the rest is told
-    int lines = 0;                 ///< multiples within the part of the band in which they stand out
-    double low_hz = 0.0, high_hz = 0.0;
-    double under_db = 0.0;     ///< how far a line is on average under what is found alone; negative: over it
-    double log10_ratio = 0.0;  ///< of how likely the sound is with them and without, at the best place
-    std::vector<int> tones;    ///< ids of those of its lines that were found alone
+/// Of a declared rate, most of its lines too faint to be found alone. Those that speak for it are tones with `comb`.
+struct FoundComb : CombFigures {
+    std::string rate;  ///< full name
+};
+
+/// Of a source that nobody declared.
+struct UndeclaredComb : CombFigures {
+    std::vector<int> tones;  ///< ids of those of its lines that were found alone
 };
 
 /// One way in which the tones may have come about: which declared rate makes which of them.

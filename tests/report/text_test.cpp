@@ -164,7 +164,7 @@ TEST_CASE("a source of many lines that nobody declared is one row") {
         findings.unit.tones.back().heard_in.resize(1);
     };
     for (int n = 4; n <= 12; ++n) add(n - 3, 121.3 * n);
-    findings.undeclared = {{0.999, 121.3, 0.0003, 0, 30, 121.3, 3639.0, 2.0, 21.0, {1, 2, 3, 4, 5, 6, 7, 8, 9}}};
+    findings.undeclared = {{{0.999, 121.3, 0.0003, 0, 30, 121.3, 3639.0, 2.0, 21.0}, {1, 2, 3, 4, 5, 6, 7, 8, 9}}};
     std::string text = in_one_line(findings_text(findings));
     CHECK_THAT(text, StartsWith("Something periodic at 121.300 Hz was found, one source of 30 lines; none of the "
                                 "declared rates explains it."));

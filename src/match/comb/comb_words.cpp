@@ -42,6 +42,13 @@ void tell_tones(const FoundComb& comb, double declared_hz, Findings& findings) {
     }
 }
 
+double under_db(const Comb& comb, const tones::Tones& take) {
+    const tones::FloorPoint floor = tones::floor_at(take, std::sqrt(comb.low_hz * comb.high_hz));
+    const double seconds = take.fine && take.fine->step_hz > 0.0 ? 0.5 / take.fine->step_hz : take.seconds;
+    return floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(seconds) -
+           10.0 * std::log10(std::max(comb.mean_snr, 0.05));
+}
+
 }  // namespace
 
 const Comb* comb_of(const Source& source, const SourcePosterior& found) {
@@ -50,11 +57,13 @@ const Comb* comb_of(const Source& source, const SourcePosterior& found) {
     return first == found.best.end() ? nullptr : &source.combs[static_cast<std::size_t>(first->comb)];
 }
 
-double under_db(const Comb& comb, const tones::Tones& take) {
-    const tones::FloorPoint floor = tones::floor_at(take, std::sqrt(comb.low_hz * comb.high_hz));
-    const double seconds = take.fine && take.fine->step_hz > 0.0 ? 0.5 / take.fine->step_hz : take.seconds;
-    return floor.steady_above_dbfs - floor.noise_dbfs_per_hz + 10.0 * std::log10(seconds) -
-           10.0 * std::log10(std::max(comb.mean_snr, 0.05));
+void set_lines(const Comb& comb, const tones::Tones& take, CombFigures& told) {
+    told.recording = comb.take;
+    told.lines = comb.counted;
+    told.low_hz = comb.low_hz;
+    told.high_hz = comb.high_hz;
+    told.under_db = under_db(comb, take);
+    told.log10_ratio = comb.log_ratio / std::log(10.0);
 }
 
 FoundComb found_comb(const Comb& comb, const SourcePosterior& found, const board::BoardSheet& sheet,
@@ -66,12 +75,7 @@ FoundComb found_comb(const Comb& comb, const SourcePosterior& found, const board
     told.probability = std::min(1.0, found.sings);
     told.hz = rate.hz * (1.0 + found.x);
     told.hz_sd = rate.hz * found.x_sd;
-    told.recording = comb.take;
-    told.lines = comb.counted;
-    told.low_hz = comb.low_hz;
-    told.high_hz = comb.high_hz;
-    told.under_db = under_db(comb, take);
-    told.log10_ratio = comb.log_ratio / std::log(10.0);
+    set_lines(comb, take, told);
     return told;
 }
 

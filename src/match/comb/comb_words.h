@@ -12,8 +12,8 @@ namespace tattletone::match {
 /// The comb by which a source most likely sings, if it does by one.
 const Comb* comb_of(const Source& source, const SourcePosterior& found);
 
-/// How far one of its lines is on average under what is found alone.
-double under_db(const Comb& comb, const tones::Tones& take);
+/// What is told of its lines in the take where it stands out best.
+void set_lines(const Comb& comb, const tones::Tones& take, CombFigures& told);
 
 FoundComb found_comb(const Comb& comb, const SourcePosterior& found, const board::BoardSheet& sheet,
                      const tones::UnitTones& unit);

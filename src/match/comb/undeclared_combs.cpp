@@ -233,12 +233,7 @@ class Undeclared {
         told.probability = odds / (1.0 + odds);
         told.hz = std::exp(comb.x);
         told.hz_sd = told.hz * comb.sd;
-        told.recording = comb.take;
-        told.lines = comb.counted;
-        told.low_hz = comb.low_hz;
-        told.high_hz = comb.high_hz;
-        told.under_db = under_db(comb, take);
-        told.log10_ratio = comb.log_ratio / std::log(10.0);
+        set_lines(comb, take, told);
         add_tones(2.0 * scores_[static_cast<std::size_t>(comb.take)].step_hz(), told);
         return told;
     }

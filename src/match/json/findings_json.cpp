@@ -128,19 +128,29 @@ void write_tone(base::JsonWriter& json, const tones::UnitTone& unit_tone, const 
     json.close('}');
 }
 
-void write_comb(base::JsonWriter& json, const FoundComb& comb) {
-    const int decimals = hz_decimals(comb.hz_sd);
-    json.open('{');
-    json.key("rate").text(comb.rate);
+void write_figures(base::JsonWriter& json, const CombFigures& comb) {
     json.key("probability").real(comb.probability, probability_decimals);
-    json.key("hz").real(comb.hz, decimals);
+    json.key("hz").real(comb.hz, hz_decimals(comb.hz_sd));
     json.key("hz_sd").real(comb.hz_sd, std::min(base::decimals_for(comb.hz_sd) + 2, 9));
     json.key("recording").integer(comb.recording);
     json.key("lines").integer(comb.lines);
     json.key("low_hz").real(comb.low_hz, 1).key("high_hz").real(comb.high_hz, 1);
     json.key("under_db").real(comb.under_db, level_decimals);
     json.key("log10_ratio").real(comb.log10_ratio, 1);
+}
+
+void write_comb(base::JsonWriter& json, const FoundComb& comb) {
+    json.open('{').key("rate").text(comb.rate);
+    write_figures(json, comb);
     json.close('}');
+}
+
+void write_undeclared(base::JsonWriter& json, const UndeclaredComb& comb) {
+    json.open('{');
+    write_figures(json, comb);
+    json.key("tones").open('[');
+    for (const int id : comb.tones) json.integer(id);
+    json.close(']').close('}');
 }
 
 void write_pulse(base::JsonWriter& json, const PulsedRate& pulsed) {
@@ -151,21 +161,6 @@ void write_pulse(base::JsonWriter& json, const PulsedRate& pulsed) {
     json.key("lines").integer(pulsed.lines);
     json.key("odds").real(pulsed.odds, 1);
     json.close('}');
-}
-
-void write_undeclared(base::JsonWriter& json, const UndeclaredComb& comb) {
-    const int decimals = hz_decimals(comb.hz_sd);
-    json.open('{').key("probability").real(comb.probability, probability_decimals);
-    json.key("hz").real(comb.hz, decimals);
-    json.key("hz_sd").real(comb.hz_sd, std::min(base::decimals_for(comb.hz_sd) + 2, 9));
-    json.key("recording").integer(comb.recording);
-    json.key("lines").integer(comb.lines);
-    json.key("low_hz").real(comb.low_hz, 1).key("high_hz").real(comb.high_hz, 1);
-    json.key("under_db").real(comb.under_db, level_decimals);
-    json.key("log10_ratio").real(comb.log10_ratio, 1);
-    json.key("tones").open('[');
-    for (const int id : comb.tones) json.integer(id);
-    json.close(']').close('}');
 }
 
 void write_suspect(base::JsonWriter& json, const Suspect& suspect) {

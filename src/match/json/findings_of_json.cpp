@@ -129,8 +129,7 @@ class FindingsReader {
     void spots(const Json& json, int id);
     void suspect(const Json& json);
     void rival(const Json& json, const std::string& where);
-    template <class Of>
-    static Of comb_in(const Json& json);
+    static void read_figures(const Json& json, CombFigures& comb);
     void comb(const Json& json);
     void pulse(const Json& json);
     void undeclared(const Json& json);
@@ -261,9 +260,7 @@ void FindingsReader::rival(const Json& json, const std::string& where) {
     findings_.rivals.push_back(std::move(rival));
 }
 
-template <class Of>
-Of FindingsReader::comb_in(const Json& json) {
-    Of comb;
+void FindingsReader::read_figures(const Json& json, CombFigures& comb) {
     comb.probability = probability_at(json, "probability");
     comb.hz = hz_at(json, "hz");
     comb.hz_sd = sd_that_keeps({comb.hz}, hz_at(json, "hz_sd"), hz_decimals);
@@ -273,17 +270,18 @@ Of FindingsReader::comb_in(const Json& json) {
     comb.high_hz = hz_at(json, "high_hz");
     comb.under_db = db_at(json, "under_db");
     comb.log10_ratio = bounded(real_at(json, "log10_ratio"), -1e6, 1e6, 0.0);
-    return comb;
 }
 
 void FindingsReader::comb(const Json& json) {
-    findings_.combs.push_back(comb_in<FoundComb>(json));
-    findings_.combs.back().rate = text_at(json, "rate");
+    FoundComb& comb = findings_.combs.emplace_back();
+    read_figures(json, comb);
+    comb.rate = text_at(json, "rate");
 }
 
 void FindingsReader::undeclared(const Json& json) {
-    findings_.undeclared.push_back(comb_in<UndeclaredComb>(json));
-    findings_.undeclared.back().tones = ids(value_at(json, "tones"));
+    UndeclaredComb& comb = findings_.undeclared.emplace_back();
+    read_figures(json, comb);
+    comb.tones = ids(value_at(json, "tones"));
 }
 
 void FindingsReader::pulse(const Json& json) {
